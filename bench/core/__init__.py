@@ -1,0 +1,1 @@
+"""What the pipe does: lengths, benders, marks, simulation, bends, corrections, sticks. Pure."""

@@ -1,0 +1,46 @@
+"""The shared data: where it lies, and how it is read. The only module that opens `shared/`."""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from pathlib import Path
+from typing import Any, TypeVar
+
+import cattrs
+
+from bench.core.notes import BenchError
+
+T = TypeVar("T")
+
+_REPAIR = "Install Bench again; its data files are damaged or missing."
+
+
+@cache
+def shared() -> Path:
+    """The folder of shared data: inside the installed package, or beside it in a checkout."""
+    package = Path(__file__).parent
+    for folder in (package / "_shared", package.parent / "shared"):
+        if folder.is_dir():
+            return folder
+    raise BenchError("The folder of shared data is missing.", _REPAIR, code="data_missing")
+
+
+def read_toml(name: str) -> dict[str, Any]:
+    """The TOML file `shared/NAME` as a dictionary. Raises BenchError naming the file when it cannot be read."""
+    path = shared() / name
+    try:
+        with path.open("rb") as file:
+            return tomllib.load(file)
+    except (OSError, tomllib.TOMLDecodeError) as error:
+        raise BenchError(f"{path}: {error}", _REPAIR, code="data_damaged") from error
+
+
+def structured(name: str, shape: type[T], raw: object) -> T:
+    """`raw` from `shared/NAME` as a `shape` (a dataclass), or a BenchError naming the file and the key."""
+    converter = cattrs.Converter(forbid_extra_keys=True)
+    try:
+        return converter.structure(raw, shape)
+    except Exception as error:
+        reasons = "; ".join(cattrs.transform_error(error))
+        raise BenchError(f"shared/{name}: {reasons}", _REPAIR, code="data_damaged") from error

@@ -1,0 +1,1 @@
+"""What happens next: state and event in, new state and effects out. Pure."""

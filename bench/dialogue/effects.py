@@ -1,0 +1,120 @@
+"""What the dialogue wants done. It never does anything itself."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from bench.core.plan import Hook, Mark, Reference
+from bench.language.meaning import Expectation
+
+
+@dataclass(frozen=True, slots=True)
+class Say:
+    """Speak these words: no digits, no fraction marks. A new Say replaces the one being spoken."""
+
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Hush:
+    """Stop speaking at once."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stick:
+    """The pipe as the screen draws it: inches along the stick, marks in order of position.
+
+    `current` indexes `marks`, the one in hand; `done` counts marks already drawn or bends already made.
+    """
+
+    length: float
+    marks: tuple[Mark, ...]
+    current: int | None = None
+    reference: Reference | None = None
+    hook: Hook | None = None
+    bent: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """One screenful. `number` is the huge one, with its unit (`27 3/8"`, `22½°`, `3/4"`), or a short word.
+
+    `verb` says what to do with it (MARK, BEND, TURN, MEASURE, CHECK ...). `lines` are what else to know, most
+    important first. `step` is (this, of how many). `say` lists what can be said now. `said` is the sentence
+    spoken, `heard` what was last heard. `paused` is told by words and shape, not colour alone.
+    """
+
+    verb: str
+    number: str = ""
+    title: str = ""
+    lines: tuple[str, ...] = ()
+    step: tuple[int, int] | None = None
+    say: tuple[str, ...] = ()
+    said: str = ""
+    heard: str = ""
+    paused: bool = False
+    cautions: tuple[str, ...] = ()
+    troubles: tuple[str, ...] = ()
+    stick: Stick | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Show:
+    """Put this on the screen."""
+
+    view: View
+
+
+@dataclass(frozen=True, slots=True)
+class Listen:
+    """Only this can be said from now on."""
+
+    expectation: Expectation
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """Write this down before anything else is done: `kind` names it, `detail` is JSON-ready."""
+
+    kind: str
+    detail: dict[str, object]
+
+
+class Tuning(StrEnum):
+    """What of the voice is turned up or down."""
+
+    VOLUME = "volume"
+    RATE = "rate"
+
+
+@dataclass(frozen=True, slots=True)
+class Tune:
+    """Turn the voice one step: up is +1, down is -1."""
+
+    what: Tuning
+    by: int
+
+
+class Tone(StrEnum):
+    """Short sounds that are not speech."""
+
+    HEARD = "heard"
+    DONE = "done"
+    NOT_UNDERSTOOD = "not_understood"
+    BUSY = "busy"
+
+
+@dataclass(frozen=True, slots=True)
+class Earcon:
+    """Play one of the short sounds."""
+
+    tone: Tone
+
+
+@dataclass(frozen=True, slots=True)
+class Finish:
+    """The person is done; close the assistant."""
+
+
+Effect = Say | Hush | Show | Listen | Record | Tune | Earcon | Finish

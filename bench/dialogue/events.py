@@ -1,0 +1,69 @@
+"""What can happen to the dialogue: the only way anything reaches it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from bench.language.meaning import Heard
+
+
+class Key(StrEnum):
+    """What a key, pedal, clicker or tap means, whatever button sent it."""
+
+    NEXT = "next"
+    BACK = "back"
+    YES = "yes"
+    NO = "no"
+    REPEAT = "repeat"
+    PAUSE = "pause"
+    HELP = "help"
+    QUIT = "quit"
+
+
+@dataclass(frozen=True, slots=True)
+class Started:
+    """The assistant is up. `unfinished` is true when a saved job was loaded into the state."""
+
+    unfinished: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """The person said something, by voice or typed."""
+
+    heard: Heard
+
+
+@dataclass(frozen=True, slots=True)
+class Pressed:
+    """A key, pedal, clicker or tap."""
+
+    key: Key
+
+
+@dataclass(frozen=True, slots=True)
+class Silence:
+    """Nobody has said or pressed anything for a while since the assistant fell silent."""
+
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class Failed:
+    """A room lost something: `room` is microphone, speaker, voice, recogniser or disk."""
+
+    room: str
+    message: str
+    remedy: str
+
+
+@dataclass(frozen=True, slots=True)
+class Recovered:
+    """A room works again."""
+
+    room: str
+    message: str
+
+
+Event = Started | Said | Pressed | Silence | Failed | Recovered

@@ -1,0 +1,1 @@
+"""Hearing: microphone or recording to words with confidence."""

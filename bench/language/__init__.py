@@ -1,0 +1,1 @@
+"""What is said: words to numbers and back, phrases, grammars, understanding. Pure."""

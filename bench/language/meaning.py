@@ -1,0 +1,113 @@
+"""What was heard, what could be meant, and what was understood."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+from bench.core.lengths import Units
+
+
+@dataclass(frozen=True, slots=True)
+class Hypothesis:
+    """One reading of what was heard: lower-case words, and how sure the recogniser is, 0 to 1."""
+
+    words: tuple[str, ...]
+    confidence: float
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What a recogniser made of one utterance, best reading first.
+
+    Empty `hypotheses` means sound that was speech-like but not for us. `seconds` is its length in sound.
+    """
+
+    hypotheses: tuple[Hypothesis, ...]
+    seconds: float = 0.0
+
+    @property
+    def text(self) -> str:
+        """The words of the best reading, or nothing."""
+        return " ".join(self.hypotheses[0].words) if self.hypotheses else ""
+
+    @property
+    def confidence(self) -> float:
+        """Confidence of the best reading, 0 when there is none."""
+        return self.hypotheses[0].confidence if self.hypotheses else 0.0
+
+
+def typed(line: str) -> Heard:
+    """A line typed by the person, certain by nature."""
+    return Heard((Hypothesis(tuple(line.lower().split()), 1.0),))
+
+
+class Kind(StrEnum):
+    """Kinds of thing the person can be expected to say."""
+
+    LENGTH = "length"
+    ANGLE = "angle"
+    COUNT = "count"
+    SIZE = "size"
+    YESNO = "yesno"
+    CHOICE = "choice"
+    COMMAND = "command"
+
+
+@dataclass(frozen=True, slots=True)
+class Expectation:
+    """What can be said now. It decides the recogniser's grammar and how words are understood.
+
+    `kind` is the answer asked for; COMMAND means that only commands are expected. `least` and `most` are the
+    plausible range of an answer (inches, degrees, a count). `choices` are keys of named phrases for CHOICE
+    and trade sizes for SIZE. `commands` are keys of the commands valid now. `paused` leaves the wake phrase
+    alone.
+    """
+
+    kind: Kind
+    least: Fraction | None = None
+    most: Fraction | None = None
+    choices: tuple[str, ...] = ()
+    commands: tuple[str, ...] = ()
+    units: Units = Units.INCH
+    paused: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """What was meant.
+
+    `value` by kind: LENGTH a Fraction of inches, ANGLE a float of degrees, COUNT an int, YESNO a bool,
+    SIZE, CHOICE and COMMAND a key. `argument` is the number in a command such as "what is mark two".
+    `corrects` is true of "no, thirty-two": the value replaces the one last given.
+    """
+
+    kind: Kind
+    value: Fraction | float | int | bool | str
+    argument: int | None = None
+    corrects: bool = False
+
+
+class Trouble(StrEnum):
+    """Why nothing was understood."""
+
+    NOTHING = "nothing"
+    NOT_A_PHRASE = "not_a_phrase"
+    OUT_OF_RANGE = "out_of_range"
+    UNSURE = "unsure"
+
+
+@dataclass(frozen=True, slots=True)
+class Understanding:
+    """The meaning taken, the other meanings possible, and why none was taken when none was.
+
+    With OUT_OF_RANGE and UNSURE, `alternatives` holds what it would have been, best first. `could_go_on` is
+    true while more words could still belong to it ("twenty" ... "two and a half"): the ears wait longer then.
+    """
+
+    meaning: Meaning | None
+    alternatives: tuple[Meaning, ...] = ()
+    confidence: float = 0.0
+    trouble: Trouble | None = None
+    could_go_on: bool = False

@@ -1,0 +1,1 @@
+"""Remembering: jobs, steps, settings, benders, the log of what was heard."""

@@ -1,0 +1,1 @@
+"""Paper: the job sheet and drawings for print."""

@@ -1,0 +1,1 @@
+"""Speaking: words to sound to loudspeaker, interruptible."""
