@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from fractions import Fraction
 from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
@@ -39,8 +40,14 @@ def read_toml(name: str) -> dict[str, Any]:
 def structured(name: str, shape: type[T], raw: object) -> T:
     """`raw` from `shared/NAME` as a `shape` (a dataclass), or a BenchError naming the file and the key."""
     converter = cattrs.Converter(forbid_extra_keys=True)
+    converter.register_structure_hook(Fraction, _fraction)
     try:
         return converter.structure(raw, shape)
     except Exception as error:
         reasons = "; ".join(cattrs.transform_error(error))
         raise BenchError(f"shared/{name}: {reasons}", _REPAIR, code="data_damaged") from error
+
+
+def _fraction(raw: object, _: type) -> Fraction:
+    """A number of the data exactly as it is written there: 0.706 is 706 thousandths."""
+    return Fraction(str(raw))
