@@ -1,0 +1,23 @@
+"""Fixtures for every room."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from tests.audio_rig import AudioRig
+
+
+@pytest.fixture(scope="session")
+def audio_rig() -> Iterator[AudioRig]:
+    """A virtual microphone and loudspeaker, one for the whole run; see `tests/audio_rig.py`."""
+    with AudioRig() as rig:
+        yield rig
+
+
+@pytest.fixture
+def own_rig() -> Iterator[AudioRig]:
+    """A virtual microphone and loudspeaker for this test alone, which may pull them out or kill them."""
+    with AudioRig() as rig:
+        yield rig
