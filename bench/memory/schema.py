@@ -1,0 +1,79 @@
+"""The shape of the job file, and how an older one is brought up to it."""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+from collections.abc import Sequence
+from pathlib import Path
+
+from bench.core.notes import BenchError
+
+MARK = 0x426E6368
+"""SQLite application id of our files: "Bnch"."""
+
+STEPS: tuple[str, ...] = (
+    """
+    CREATE TABLE records (
+        seq INTEGER PRIMARY KEY, job INTEGER NOT NULL, at TEXT NOT NULL,
+        kind TEXT NOT NULL, detail TEXT NOT NULL
+    );
+    CREATE INDEX records_of_job ON records (job, seq);
+    CREATE TABLE state (one INTEGER PRIMARY KEY CHECK (one = 1), detail TEXT NOT NULL);
+    CREATE TABLE settings (key TEXT PRIMARY KEY, value TEXT NOT NULL);
+    """,
+)
+"""One script for each version. `seq` alone orders records: the clock may jump, `at` is only for the eye.
+`job` is 0 for what belongs to no job."""
+
+
+class Damaged(Exception):
+    """The file is not a sound job file."""
+
+
+def connect(path: Path) -> sqlite3.Connection:
+    """Open or create the file so that a commit is on the disk when it returns. Raises sqlite3.Error."""
+    db = sqlite3.connect(path, timeout=2, isolation_level=None, check_same_thread=False)
+    try:
+        db.execute("PRAGMA journal_mode = WAL")
+        db.execute("PRAGMA synchronous = FULL")
+    except sqlite3.Error:
+        db.close()
+        raise
+    return db
+
+
+def examine(db: sqlite3.Connection) -> None:
+    """Raises Damaged when the file is broken or is not ours."""
+    try:
+        verdict = db.execute("PRAGMA quick_check(1)").fetchone()[0]
+        mark = db.execute("PRAGMA application_id").fetchone()[0]
+        tables = db.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0]
+    except sqlite3.OperationalError:
+        raise
+    except sqlite3.DatabaseError as error:
+        raise Damaged(str(error)) from error
+    if verdict != "ok":
+        raise Damaged(verdict)
+    if tables and mark != MARK:
+        raise Damaged("not a job file")
+
+
+def upgrade(db: sqlite3.Connection, path: Path, steps: Sequence[str] = STEPS) -> None:
+    """Bring the file to the newest version, each version whole or not at all, keeping a copy of the old one.
+
+    Raises BenchError when the file was written by a newer Bench.
+    """
+    version = db.execute("PRAGMA user_version").fetchone()[0]
+    if version > len(steps):
+        raise BenchError(
+            f"{path} was written by a newer Bench.",
+            "Update Bench, or start it with --data and another folder.",
+            code="newer_file",
+        )
+    if 0 < version < len(steps):
+        db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        shutil.copy2(path, path.with_name(f"{path.stem}.version{version}{path.suffix}"))
+    for number in range(version, len(steps)):
+        ours = f"PRAGMA application_id = {MARK}; PRAGMA user_version = {number + 1}"
+        db.executescript(f"BEGIN; {steps[number]}; {ours}; COMMIT;")

@@ -1,0 +1,207 @@
+"""The job file: every event's records and the state after it, on disk before the reply."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import closing, suppress
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from bench.core.notes import BenchError
+from bench.dialogue.effects import Record
+from bench.memory import damage, jobs, schema
+from bench.memory.lock import hold
+from bench.memory.place import JOB_FILE
+
+
+class NotSaved(BenchError):
+    """The disk would not take it. Nothing is lost: it is kept in memory and goes out with the next save."""
+
+
+def wall_clock() -> str:
+    """Now, for the eye only: ISO 8601 in UTC, to the second."""
+    return datetime.now(UTC).isoformat(timespec="seconds")
+
+
+class Store:
+    """The jobs in one folder, held by one assistant at a time.
+
+    Opening never fails for want of a disk: then `save` raises NotSaved until the disk is back. It raises
+    InUse when another assistant holds the folder and BenchError when a newer Bench wrote it. `notice` is
+    what the person should be told about the file, if anything: that it was damaged, and where it is kept.
+    """
+
+    def __init__(self, folder: Path, now: Callable[[], str] = wall_clock) -> None:
+        self.folder = folder
+        self.path = folder / JOB_FILE
+        self.notice = ""
+        self._now = now
+        self._guard = hold(folder)
+        self._db: sqlite3.Connection | None = None
+        self._inode = 0
+        self._records: list[tuple[str, str, str]] = []
+        self._state: str | None = None
+        self._settings: dict[str, str] = {}
+        self._saved: tuple[str | None, dict[str, str]] = (None, {})
+        with suppress(NotSaved):
+            self._open()
+        self._recall()
+
+    def load(self) -> dict[str, Any] | None:
+        """The state as last committed, or None for a new user."""
+        return json.loads(self._state) if self._state else None
+
+    def settings(self) -> dict[str, Any]:
+        """Settings as last kept."""
+        return {key: json.loads(value) for key, value in self._settings.items()}
+
+    def keep(self, settings: Mapping[str, object]) -> None:
+        """Keep these settings beside those there are. Raises NotSaved."""
+        self._settings = self._settings | {key: json.dumps(value) for key, value in settings.items()}
+        self.save()
+
+    def commit(self, state: Mapping[str, object], records: Sequence[Record]) -> None:
+        """Put the state and its records on disk, together or not at all. Raises NotSaved."""
+        now = self._now()
+        self._records += [(now, record.kind, json.dumps(record.detail)) for record in records]
+        self._state = json.dumps(state)
+        self.save()
+
+    def save(self) -> None:
+        """Write everything that is not on disk yet; nothing when all is. Raises NotSaved."""
+        if not self.unsaved:
+            return
+        db = self._open()
+        try:
+            self._write(db)
+        except (sqlite3.Error, OSError) as error:
+            self._drop()
+            raise _not_saved(self.folder, error) from error
+        self._records.clear()
+        self._saved = (self._state, self._settings)
+
+    @property
+    def unsaved(self) -> bool:
+        """Whether something is in memory only."""
+        return bool(self._records) or self._saved != (self._state, self._settings)
+
+    def close(self) -> None:
+        """Let go of the folder. What could not be saved is lost with the process; `unsaved` tells."""
+        self._drop()
+        if self._guard:
+            self._guard.close()
+
+    def _write(self, db: sqlite3.Connection) -> None:
+        db.execute("BEGIN IMMEDIATE")
+        job, kind = db.execute("SELECT job, kind FROM records ORDER BY seq DESC LIMIT 1").fetchone() or (
+            0,
+            "",
+        )
+        for at, next_kind, detail in self._records:
+            job = _job_after(db, job, kind, next_kind)
+            kind = next_kind
+            db.execute(
+                "INSERT INTO records (job, at, kind, detail) VALUES (?, ?, ?, ?)", (job, at, kind, detail)
+            )
+        if self._state is not None:
+            db.execute("INSERT OR REPLACE INTO state VALUES (1, ?)", (self._state,))
+        db.executemany("INSERT OR REPLACE INTO settings VALUES (?, ?)", self._settings.items())
+        db.execute("COMMIT")
+
+    def _open(self) -> sqlite3.Connection:
+        """The open file: checked, set aside and begun anew when damaged. Raises NotSaved, BenchError."""
+        if self._db and self._moved():
+            self._drop()
+            self.notice = (
+                f"The job file {self.path} was moved away. A new one was begun with what is in hand."
+            )
+        if self._db:
+            return self._db
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True)
+            self._guard = self._guard or hold(self.folder)
+            self._db = self._sound()
+            damage.back_up(self._db, self.folder)
+            self._inode = self.path.stat().st_ino
+        except (sqlite3.Error, OSError) as error:
+            raise _not_saved(self.folder, error) from error
+        return self._db
+
+    def _moved(self) -> bool:
+        """Writing to a file that has been deleted or replaced succeeds and loses everything: look first."""
+        try:
+            return self.path.stat().st_ino != self._inode
+        except OSError:
+            return True
+
+    def _sound(self) -> sqlite3.Connection:
+        try:
+            return _ready(self.path)
+        except schema.Damaged as error:
+            kept = damage.set_aside(self.path)
+            db = _ready(self.path)
+            count = damage.salvage(kept, db)
+            self.notice = (
+                f"The job file was damaged ({error}). It is kept as {kept}; {count} entries live on."
+            )
+            return db
+
+    def _recall(self) -> None:
+        """Take state and settings from the file; where the folder cannot be written, from a copy of it."""
+        with suppress(BenchError):
+            if self._db:
+                self._take(self._db)
+            elif self.path.exists():
+                with jobs.reading(self.folder) as db:
+                    self._take(db)
+
+    def _take(self, db: sqlite3.Connection) -> None:
+        state = jobs.state(db)
+        self._state = None if state is None else json.dumps(state)
+        self._settings = {key: json.dumps(value) for key, value in jobs.settings(db).items()}
+        self._saved = (self._state, self._settings)
+
+    def _drop(self) -> None:
+        if self._db:
+            with suppress(sqlite3.Error), closing(self._db):
+                pass
+        self._db = None
+
+
+def _ready(path: Path) -> sqlite3.Connection:
+    """A file that is ours, sound and of this version. Raises Damaged, BenchError, sqlite3.Error."""
+    try:
+        db = schema.connect(path)
+    except sqlite3.OperationalError:
+        raise
+    except sqlite3.DatabaseError as error:
+        raise schema.Damaged(str(error)) from error
+    try:
+        schema.examine(db)
+        schema.upgrade(db, path)
+    except BaseException:
+        db.close()
+        raise
+    return db
+
+
+def _job_after(db: sqlite3.Connection, job: int, last: str, kind: str) -> int:
+    """The job a record belongs to: a new one when one starts, none after the last has ended."""
+    if kind == "job_started":
+        return int(db.execute("SELECT coalesce(max(job), 0) + 1 FROM records").fetchone()[0])
+    return 0 if last == "job_done" else job
+
+
+def _not_saved(folder: Path, error: Exception) -> NotSaved:
+    reason = str(error)
+    if "full" in reason or "space" in reason:
+        return NotSaved(
+            "The disk is full; the last steps are not saved yet.", f"Make room on the disk of {folder}."
+        )
+    return NotSaved(
+        f"The jobs cannot be saved in {folder}: {reason}.",
+        "Make that folder writable, or start again with --data and another folder.",
+    )

@@ -1,0 +1,155 @@
+"""What is committed is on disk, whatever happens to the process, the disk or the file.
+
+SQLite's own guarantees are the outside standard here: a raw `sqlite3` connection reads what the store wrote.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from bench.core.notes import BenchError
+from bench.dialogue.effects import Record
+from bench.memory import jobs, schema
+from bench.memory.lock import InUse
+from bench.memory.store import NotSaved, Store
+
+
+def opened(folder: Path, **options: object) -> closing[Store]:
+    return closing(Store(folder, **options))  # type: ignore[arg-type]
+
+
+def test_a_new_folder_has_nothing(tmp_path: Path) -> None:
+    with opened(tmp_path / "deep" / "down") as store:
+        assert store.load() is None
+        assert store.settings() == {}
+        assert not store.unsaved
+
+
+def test_state_and_records_come_back(tmp_path: Path) -> None:
+    with opened(tmp_path) as store:
+        store.commit({"at": "distance"}, [Record("value_given", {"key": "distance", "inches": "123/4"})])
+        store.keep({"theme": "sunlight"})
+    with opened(tmp_path) as store:
+        assert store.load() == {"at": "distance"}
+        assert store.settings() == {"theme": "sunlight"}
+    with closing(sqlite3.connect(tmp_path / "jobs.db")) as raw:
+        assert raw.execute("SELECT kind, detail FROM records").fetchall() == [
+            ("value_given", '{"key": "distance", "inches": "123/4"}')
+        ]
+
+
+def test_another_process_sees_a_commit_at_once(tmp_path: Path) -> None:
+    with opened(tmp_path) as store:
+        store.commit({"n": 1}, [Record("step_done", {})])
+        with jobs.reading(tmp_path) as db:
+            assert jobs.state(db) == {"n": 1}
+
+
+def test_records_are_numbered_by_job(tmp_path: Path) -> None:
+    with opened(tmp_path) as store:
+        for kind in (
+            "set_up",
+            "job_started",
+            "step_done",
+            "bend_done",
+            "job_done",
+            "heard",
+            "job_started",
+            "heard",
+        ):
+            store.commit({}, [Record(kind, {"bend": "saddle3"} if kind == "job_started" else {})])
+    with jobs.reading(tmp_path) as db:
+        assert [entry.job for entry in jobs.entries(db)] == [0, 1, 1, 1, 1, 0, 2, 2]
+        first, second = jobs.jobs(db)
+        assert (first.finished, first.steps, first.bends, first.about) == (True, 1, 1, {"bend": "saddle3"})
+        assert not second.finished
+        assert [entry.kind for entry in jobs.entries(db, job=2)] == ["job_started", "heard"]
+        assert len(jobs.entries(db, kind="heard")) == 2
+
+
+def test_order_is_by_number_when_the_clock_jumps(tmp_path: Path) -> None:
+    times = iter(["2031-01-01T00:00:00+00:00", "1970-01-01T00:00:00+00:00", "2026-05-01T07:00:00+00:00"])
+    with opened(tmp_path, now=lambda: next(times)) as store:
+        for word in ("one", "two", "three"):
+            store.commit({"last": word}, [Record("step_done", {"word": word})])
+    with opened(tmp_path) as store, jobs.reading(tmp_path) as db:
+        assert [entry.detail["word"] for entry in jobs.entries(db)] == ["one", "two", "three"]
+        assert store.load() == {"last": "three"}
+
+
+def test_a_second_assistant_is_refused_and_told_what_to_do(tmp_path: Path) -> None:
+    with opened(tmp_path):
+        with pytest.raises(InUse) as refusal:
+            Store(tmp_path)
+        assert "--data" in refusal.value.remedy.template
+    with opened(tmp_path) as store:
+        assert store.load() is None
+
+
+def test_a_file_of_a_newer_version_is_refused_untouched(tmp_path: Path) -> None:
+    with opened(tmp_path) as store:
+        store.commit({"n": 1}, [])
+    with closing(sqlite3.connect(tmp_path / "jobs.db")) as raw:
+        raw.execute("PRAGMA user_version = 99")
+    before = (tmp_path / "jobs.db").read_bytes()
+    with pytest.raises(BenchError, match="newer"):
+        Store(tmp_path)
+    assert (tmp_path / "jobs.db").read_bytes() == before
+
+
+def test_an_older_file_is_brought_up_and_the_old_one_kept(tmp_path: Path) -> None:
+    with opened(tmp_path) as store:
+        store.commit({"n": 1}, [Record("step_done", {})])
+    path = tmp_path / "jobs.db"
+    newer = (*schema.STEPS, "ALTER TABLE records ADD COLUMN place TEXT")
+    with closing(schema.connect(path)) as db:
+        schema.upgrade(db, path, newer)
+        assert db.execute("SELECT kind, place FROM records").fetchall() == [("step_done", None)]
+        assert db.execute("PRAGMA user_version").fetchone() == (2,)
+    with closing(sqlite3.connect(tmp_path / "jobs.version1.db")) as old:
+        assert old.execute("SELECT detail FROM state").fetchone() == ('{"n": 1}',)
+
+
+def test_a_failed_upgrade_changes_nothing(tmp_path: Path) -> None:
+    with opened(tmp_path) as store:
+        store.commit({"n": 1}, [])
+    path = tmp_path / "jobs.db"
+    broken = (*schema.STEPS, "CREATE TABLE more (x); CREATE TABLE records (x)")
+    with closing(schema.connect(path)) as db, pytest.raises(sqlite3.Error):
+        schema.upgrade(db, path, broken)
+    with closing(sqlite3.connect(path)) as db:
+        assert db.execute("PRAGMA user_version").fetchone() == (1,)
+        assert db.execute("SELECT count(*) FROM sqlite_schema WHERE name = 'more'").fetchone() == (0,)
+
+
+def test_the_state_is_whole_json(tmp_path: Path) -> None:
+    state = {"words": '½° 27 3/8" ünïcode', "deep": [[{"x": None}]], "n": 1.5}
+    with opened(tmp_path) as store:
+        store.commit(state, [])
+    with opened(tmp_path) as store:
+        assert store.load() == json.loads(json.dumps(state)) == state
+
+
+def test_a_record_that_is_not_json_is_a_programming_mistake(tmp_path: Path) -> None:
+    with opened(tmp_path) as store, pytest.raises(TypeError):
+        store.commit({"bad": object()}, [])
+
+
+def test_not_saved_is_told_to_the_person(tmp_path: Path) -> None:
+    in_the_way = tmp_path / "file"
+    in_the_way.write_text("not a folder")
+    with opened(in_the_way / "jobs") as store:
+        with pytest.raises(NotSaved) as trouble:
+            store.commit({"n": 1}, [Record("step_done", {})])
+        assert "--data" in trouble.value.remedy.template
+        assert store.unsaved
+        in_the_way.unlink()
+        store.save()
+        assert not store.unsaved
+    with opened(in_the_way / "jobs") as store:
+        assert store.load() == {"n": 1}
