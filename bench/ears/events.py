@@ -1,0 +1,69 @@
+"""What the ears tell the assistant. Every trouble is an event, never an exception."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bench.language.meaning import Heard
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """How loud it is, at most ten times a second.
+
+    `dbfs` is the loudness of the last tenth of a second and `floor` that of the quiet between sounds, both in
+    decibels below full scale; `clipped` is true when the microphone was driven beyond what it can take.
+    """
+
+    dbfs: float
+    floor: float
+    clipped: bool
+
+
+@dataclass(frozen=True, slots=True)
+class VoiceStarted:
+    """Somebody began to speak."""
+
+
+@dataclass(frozen=True, slots=True)
+class VoiceStopped:
+    """The speaking ended; an Utterance follows, unless the ears were deafened in the middle of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Partial:
+    """What it sounds like so far. For showing only: it changes until the Utterance comes."""
+
+    heard: Heard
+
+
+@dataclass(frozen=True, slots=True)
+class Utterance:
+    """What was said, whole. No hypotheses: speech that was not for us."""
+
+    heard: Heard
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """The microphone (`room` "microphone") or the recogniser (`room` "recogniser") failed. The ears go on trying."""
+
+    message: str
+    remedy: str
+    room: str = "microphone"
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What was lost works again, or works from the start (`message` names the device)."""
+
+    message: str
+    room: str = "microphone"
+
+
+@dataclass(frozen=True, slots=True)
+class Ended:
+    """A recording that stood in for the microphone has been played to its end."""
+
+
+EarEvent = Level | VoiceStarted | VoiceStopped | Partial | Utterance | Lost | Found | Ended

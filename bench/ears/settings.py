@@ -1,0 +1,35 @@
+"""How the ears listen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class EarSettings:
+    """Times in seconds, probabilities 0 to 1."""
+
+    speech: float = 0.5
+    """Probability of speech above which a slice of sound counts as speech."""
+    silence: float = 0.35
+    """Probability of speech below which it counts as silence; between the two it counts as what came before."""
+    begin: float = 0.096
+    """Speech must last this long to be the start of an utterance: shorter is a knock or a click."""
+    pre_roll: float = 0.4
+    """Sound from before the detected start that belongs to the utterance, so that no first consonant is lost."""
+    end_whole: float = 0.35
+    """Silence that ends an utterance which already parses whole and cannot go on."""
+    end_open: float = 0.9
+    """Silence that ends any other utterance: the person may be reading the rest off the tape."""
+    longest: float = 10.0
+    """Longer speech than this is talk, not an answer; it is given up, and the next start needs a silence first."""
+    hold_off: float = 0.3
+    """Deafness after the assistant has spoken, while the room still carries its voice."""
+    partial_every: float = 0.4
+    """Time between two partial readings while somebody speaks."""
+    level_every: float = 0.1
+    """Time between two level events."""
+    lost_after: float = 1.0
+    """No sound at all from the microphone for this long means that it is gone."""
+    retry_every: float = 1.0
+    """Time between attempts to find a lost microphone."""

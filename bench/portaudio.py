@@ -1,0 +1,130 @@
+"""The one door to PortAudio, shared by microphone and loudspeaker.
+
+PortAudio lists the devices once, when it starts, so a device plugged in later is seen only after a restart, and
+a restart ends every open stream. Both rooms that use it go through here, so that they never do so at once.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import threading
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from types import ModuleType
+from typing import Literal
+
+from platformdirs import user_log_path
+
+from bench.core.notes import BenchError
+
+LOCK = threading.RLock()
+"""Held while a stream is opened or closed and while PortAudio is restarted."""
+
+PREFERRED = ("pipewire", "pulse", "default")
+"""Devices that follow the desktop's choice, best first; PortAudio's own default often does not."""
+
+Direction = Literal["input", "output"]
+
+
+@dataclass(frozen=True, slots=True)
+class Device:
+    """A sound device as PortAudio numbers it now. `rate` is its own sample rate in hertz."""
+
+    index: int
+    name: str
+    channels: int
+    rate: float
+
+
+@cache
+def keep_terminal_clean() -> Path | None:
+    """Send what sound libraries print on file descriptor 2 to a log file, and keep Python's own errors visible.
+
+    ALSA, JACK and PortAudio write there from threads of their own, over whatever is on the screen. Returns the
+    log file, or None where it cannot be written (then nothing is changed).
+    """
+    try:
+        log = user_log_path("bench", appauthor=False, ensure_exists=True) / "sound.log"
+        target = os.open(log, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o644)
+    except OSError:
+        return None
+    sys.stderr.flush()
+    if _is_descriptor_two(sys.stderr):
+        sys.stderr = os.fdopen(os.dup(2), "w", buffering=1, encoding="utf-8", errors="replace")
+    os.dup2(target, 2)
+    os.close(target)
+    return log
+
+
+@cache
+def sounddevice() -> ModuleType:
+    """The sounddevice module, imported with the terminal kept clean. Raises BenchError when PortAudio is missing."""
+    keep_terminal_clean()
+    try:
+        with LOCK:
+            import sounddevice as module
+    except OSError as error:
+        remedy = "On Debian or Ubuntu: apt-get install libportaudio2"
+        raise BenchError("The sound library PortAudio is missing.", remedy, code="portaudio_missing") from error
+    loaded: ModuleType = module
+    return loaded
+
+
+def restart() -> None:
+    """Let PortAudio look for devices anew. Every open stream, of either room, ends."""
+    module = sounddevice()
+    with LOCK:
+        module._terminate()
+        module._initialize()
+
+
+def devices(direction: Direction) -> tuple[Device, ...]:
+    """All devices of one direction, as seen at the last start. Raises BenchError when PortAudio is missing."""
+    module = sounddevice()
+    with LOCK:
+        try:
+            listed = list(module.query_devices())
+        except module.PortAudioError:
+            return ()
+    found = []
+    for index, entry in enumerate(listed):
+        channels = int(entry[f"max_{direction}_channels"])
+        if channels:
+            found.append(Device(index, str(entry["name"]), channels, float(entry["default_samplerate"])))
+    return tuple(found)
+
+
+def choose(direction: Direction, name: str | None = None) -> Device:
+    """The device whose name contains `name` (any case), or without a name the desktop's own.
+
+    Raises BenchError listing what there is.
+    """
+    found = devices(direction)
+    what = "microphone" if direction == "input" else "loudspeaker"
+    if name is None:
+        if not found:
+            raise BenchError(f"No {what} was found.", f"Plug one in; Bench looks again by itself.", code=f"no_{what}")
+        return _desktop_choice(found, direction)
+    for device in found:
+        if name.lower() in device.name.lower():
+            return device
+    names = ", ".join(device.name for device in found) or "none"
+    raise BenchError(f"No {what} is named {name!r}.", f"There are: {names}.", code=f"no_{what}")
+
+
+def _desktop_choice(found: tuple[Device, ...], direction: Direction) -> Device:
+    for wanted in PREFERRED:
+        for device in found:
+            if device.name.lower() == wanted:
+                return device
+    default = sounddevice().default.device[0 if direction == "input" else 1]
+    return next((device for device in found if device.index == default), found[0])
+
+
+def _is_descriptor_two(stream: object) -> bool:
+    try:
+        return bool(stream.fileno() == 2)  # type: ignore[attr-defined]
+    except (AttributeError, OSError, ValueError):
+        return False
