@@ -53,6 +53,7 @@ def keep_terminal_clean() -> Path | None:
     sys.stderr.flush()
     if _is_descriptor_two(sys.stderr):
         sys.stderr = os.fdopen(os.dup(2), "w", buffering=1, encoding="utf-8", errors="replace")
+        sys.__stderr__ = sys.stderr  # type: ignore[misc]  # the screen draws through this one
     os.dup2(target, 2)
     os.close(target)
     return log
