@@ -16,4 +16,4 @@ def data_folder() -> Path:
 
 def log_file() -> Path:
     """The file that takes what the program and its libraries would print while the screen is up."""
-    return platformdirs.user_state_path("bench", appauthor=False) / "bench.log"
+    return platformdirs.user_log_path("bench", appauthor=False) / "bench.log"
