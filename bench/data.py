@@ -37,6 +37,15 @@ def read_toml(name: str) -> dict[str, Any]:
         raise BenchError(f"{path}: {error}", _REPAIR, code="data_damaged") from error
 
 
+def read_text(name: str) -> str:
+    """The text file `shared/NAME`. Raises BenchError naming the file when it cannot be read."""
+    path = shared() / name
+    try:
+        return path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise BenchError(f"{path}: {error}", _REPAIR, code="data_damaged") from error
+
+
 def structured(name: str, shape: type[T], raw: object) -> T:
     """`raw` from `shared/NAME` as a `shape` (a dataclass), or a BenchError naming the file and the key."""
     converter = cattrs.Converter(forbid_extra_keys=True)

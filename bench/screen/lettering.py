@@ -1,0 +1,117 @@
+"""Words and numbers in block letters, as large as fits; a fraction stands on its bar, as on a tape."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+
+from bench.screen.glyphs import face, sizes
+
+Drawing = tuple[str, ...]
+"""Rows of block characters, all of one width."""
+
+VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4"}
+_PIECE = re.compile(r"(\d+)/(\d+)|(.)", re.DOTALL)
+_WORD = re.compile(r"[A-Za-z]+")
+_UNITS = frozenset({"mm", "cm", "m"})
+_OVERHANG = 1.25
+"""A stacked fraction may be this much taller than the figures beside it: its own figures need the height."""
+_LEAST_FRACTION = 3
+_BAR_IN_ONE_ROW = 5
+"""Up to this size of figure a line is bar enough; above, a bar with air over and under it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A drawing and how many rows below the top of the capitals it starts (negative: above)."""
+
+    rows: Drawing
+    top: int
+
+
+def capitals(text: str) -> str:
+    """Words in capitals, which read from further away; units as they are written."""
+    return _WORD.sub(lambda word: word[0] if word[0] in _UNITS else word[0].upper(), text)
+
+
+def fraction_rows(rows: int) -> int:
+    """Rows to a figure of the stacked fraction beside whole figures `rows` high."""
+    fits = [size for size in sizes() if 2 * size + _bar_rows(size) <= max(rows + 2, rows * _OVERHANG)]
+    return max(fits, default=_LEAST_FRACTION)
+
+
+@lru_cache(maxsize=256)
+def lettering(text: str, rows: int) -> Drawing:
+    """`text` in block letters with capitals `rows` high. Rows that hold nothing are left out."""
+    placed = [part for part in _placed(_spelled(text), rows) if part.rows]
+    top = min((part.top for part in placed), default=0)
+    bottom = max((part.top + len(part.rows) for part in placed), default=0)
+    lines = [""] * (bottom - top)
+    for part in placed:
+        width = len(part.rows[0])
+        for row in range(len(lines)):
+            inside = row + top - part.top
+            lines[row] += part.rows[inside] if 0 <= inside < len(part.rows) else " " * width
+    return tuple(lines)
+
+
+@lru_cache(maxsize=1024)
+def fit(text: str, width: int, height: int, least: int = 1, most: int = 99) -> int:
+    """The largest size between `least` and `most` at which `text` fits `width` by `height` cells, 0 if none."""
+    for rows in reversed(sizes()):
+        if least <= rows <= most and face(rows).covers(_spelled(text).replace("\n", "")):
+            drawing = lettering(text, rows)
+            if len(drawing) <= height and (not drawing or len(drawing[0]) <= width):
+                return rows
+    return 0
+
+
+def _spelled(text: str) -> str:
+    for sign, spelled in VULGAR.items():
+        text = text.replace(sign, f" {spelled}")
+    return " ".join(text.replace("’", "'").replace("”", '"').replace("−", "-").split())
+
+
+def _placed(text: str, rows: int) -> Iterator[Placed]:
+    """Each piece of the text with the air that belongs after it."""
+    narrow, wide = _gaps(rows)
+    pieces = list(_PIECE.finditer(text))
+    for index, piece in enumerate(pieces):
+        over, under, character = piece.groups()
+        if character == " ":
+            follows_fraction = index + 1 < len(pieces) and pieces[index + 1][1]
+            yield Placed((" " * (narrow if follows_fraction else wide),) * rows, 0)
+            continue
+        drawing = _fraction(over, under, rows) if over else face(rows).glyphs.get(character, ())
+        yield Placed(drawing, (rows - len(drawing)) // 2 if over else 0)
+        if index + 1 < len(pieces) and pieces[index + 1][3] != " ":
+            yield Placed((" " * narrow,) * rows, 0)
+
+
+def _gaps(rows: int) -> tuple[int, int]:
+    """Columns between letters and between words."""
+    return max(1, round(rows * 0.15)), max(3, round(rows * 0.6))
+
+
+def _fraction(over: str, under: str, rows: int) -> Drawing:
+    size = fraction_rows(rows)
+    top, bottom = lettering(over, size), lettering(under, size)
+    width = max(len(top[0]), len(bottom[0])) + (2 if size > _LEAST_FRACTION else 0)
+    return tuple(line.center(width) for line in (*top, *_bar(width, size), *bottom))
+
+
+def _bar_rows(size: int) -> int:
+    return 1 if size <= _BAR_IN_ONE_ROW else max(2, round(size * 0.3))
+
+
+def _bar(width: int, size: int) -> Drawing:
+    """The line between the figures, with half a row or more of air on both sides."""
+    rows = _bar_rows(size)
+    if rows == 1:
+        return ("━" * width,)
+    air = (rows - 2 + 1) // 3
+    solid = rows - 2 - 2 * air
+    lines = [" " * width] * air + ["▄" * width] + ["█" * width] * solid + ["▀" * width] + [" " * width] * air
+    return tuple(lines)
