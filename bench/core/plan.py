@@ -57,7 +57,8 @@ class Finished:
     """Measures of the finished shape, from simulating the rounded marks. None where it has no meaning.
 
     Lengths are inches (floats: they come from trigonometry). `clearance` is from the conduit's surface to
-    the obstruction, negative when it fouls. `dogleg` is degrees out of plane.
+    the obstruction, negative when it fouls. `dogleg` is degrees out of plane. `roll` is how far sideways a
+    rolling offset lands.
     """
 
     rise: float | None = None
@@ -67,6 +68,7 @@ class Finished:
     dogleg: float | None = None
     clearance: float | None = None
     end_to_end: float | None = None
+    roll: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +85,8 @@ class Plan:
     """Everything the assistant says about one bend. `inputs` echoes the measures asked for.
 
     `shrink`, `gain`, `developed` are inches; `total_degrees` counts towards the 360 between pull points.
+    `cut` is where to cut, inches from the tape end, when the measures say where the conduit ends. `rack` holds
+    the layouts of the second and further pipes of a parallel rack, by the chosen method.
     """
 
     bend: str
@@ -95,6 +99,8 @@ class Plan:
     total_degrees: float
     advice: tuple[Note, ...]
     warnings: tuple[Note, ...]
+    cut: Fraction | None = None
+    rack: tuple[Layout, ...] = ()
 
     @property
     def marks(self) -> tuple[Mark, ...]:

@@ -1,8 +1,8 @@
 """How hard the wire pulls: the exponential law of a cable drawn round a bend.
 
-The capstan equation T_out = T_in * e^(mu * theta), theta in radians (IEEE 576, IEEE 1185; worked example in a cable
-maker's construction manual, appendix 8.12), and friction of the cable's own weight along a level straight,
-T_out = T_in + mu * weight. The radius of a bend does not enter: only its degrees do.
+The capstan equation T_out = T_in * e^(mu * theta), theta in radians (IEEE 576, IEEE 1185; worked example in a
+cable maker's construction manual, appendix 8.12), and friction of the cable's own weight along a level
+straight, T_out = T_in + mu * weight. The radius of a bend does not enter: only its degrees do.
 """
 
 from __future__ import annotations
@@ -32,9 +32,9 @@ def past_straight(tension: float, weight: float, friction: float) -> float:
 class Pull:
     """What the bends between two pull points do to the pull.
 
-    `each` is the multiplier of every bend in order, `after` the multiplier once each is passed, `whole` of them
-    all. `from_start` and `from_end` compare the two ways of feeding: tension at the far end in inches of the
-    cable's own weight, fed from the start and from the end.
+    `each` is the multiplier of every bend in order, `after` the multiplier once each is passed, `whole` of
+    them all. `from_start` and `from_end` compare the two ways of feeding: tension at the far end in inches of
+    the cable's own weight, fed from the start and from the end.
     """
 
     each: tuple[float, ...]

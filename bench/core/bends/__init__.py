@@ -1,1 +1,9 @@
 """The bends of the trade, one module each: a path, and the measures it asks for."""
+
+from __future__ import annotations
+
+from bench.core.bends.base import Bend
+from bench.core.bends.catalogue import BENDS
+from bench.core.bends.working import work_out
+
+__all__ = ["BENDS", "Bend", "work_out"]

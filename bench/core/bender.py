@@ -1,0 +1,151 @@
+"""A hand bender: two things an electrician can measure, and all that follows from them.
+
+The formulas are plane geometry of a 90-degree bend whose legs are measured to the outside:
+gain = 2 (R + d/2) - (pi/2) R, and take-up = b + R + d/2.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+
+from bench.core.conduit import Conduit
+from bench.core.lengths import SIXTEENTH
+from bench.core.notes import BenchError, Note
+from bench.core.plan import Reference
+from bench.core.trade import Trade
+
+SHOE_ANGLES = (10.0, 22.5, 30.0, 45.0, 60.0)
+"""Degrees marked on the shoe of a hand bender (technical college handout, Albany Technical College, 2007)."""
+
+_SQUARE_CORNER = 2 - math.pi / 2
+"""What a square corner is longer than a quarter circle of radius one, both ways round it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bender:
+    """A bender with the conduit it bends.
+
+    `take_up`: arrow to the back of a finished 90. `gain`: the two legs of a 90, each to the outside, less the
+    conduit used. `od`: of the conduit. `grip`: least conduit beyond the arrow for the hook. `foot`: least straight
+    conduit to stand on behind the bend. All inches. `springback`: degrees a 90 springs back, other bends in
+    proportion. `typical` is true of table values, false once measured.
+
+    Raises BenchError when take-up and gain cannot belong to a bender for this conduit.
+    """
+
+    name: str
+    take_up: Fraction
+    gain: Fraction
+    od: Fraction
+    springback: float = 0.0
+    shoe_angles: tuple[float, ...] = SHOE_ANGLES
+    typical: bool = False
+    grip: Fraction = Fraction(1)
+    foot: Fraction = Fraction(4)
+
+    def __post_init__(self) -> None:
+        """Refuse what no bender can be, with the reason."""
+        if self.take_up <= 0 or self.gain <= 0 or self.od <= 0:
+            raise BenchError(
+                Note("bender_not_positive", "Take-up, gain and diameter must each be more than nothing."),
+                Note("bender_measure_again", "Bend a test ninety and measure again."),
+            )
+        if self.radius < self.od:
+            least = _SQUARE_CORNER * float(self.od) + float(self.od)
+            raise BenchError(
+                Note("bender_gain_small", "A gain of {gain} would kink this conduit.", {"gain": self.gain}),
+                Note("bender_gain_least", "It must be {least} or more.", {"least": _up(least)}),
+            )
+        if self.arc_start < 0:
+            raise BenchError(
+                Note(
+                    "bender_take_up_small",
+                    "A take-up of {take_up} is too small for a gain of {gain}.",
+                    {"take_up": self.take_up, "gain": self.gain},
+                ),
+                Note(
+                    "bender_take_up_least",
+                    "With that gain the take-up must be {least} or more.",
+                    {"least": _up(self.radius + float(self.od) / 2)},
+                ),
+            )
+        if not 0.0 <= self.springback <= 30.0:
+            raise BenchError(
+                Note(
+                    "bender_springback",
+                    "A springback of {angle} is not plausible.",
+                    {"angle": self.springback},
+                ),
+                Note(
+                    "bender_springback_range",
+                    "It must lie between {low} and {high}.",
+                    {"low": 0.0, "high": 30.0},
+                ),
+            )
+
+    @property
+    def radius(self) -> float:
+        """Centreline radius R, inches."""
+        return float(self.gain - self.od) / _SQUARE_CORNER
+
+    @property
+    def arc_start(self) -> float:
+        """Arrow to the start of the arc b, inches."""
+        return float(self.take_up) - self.radius - float(self.od) / 2
+
+    @property
+    def star(self) -> Fraction:
+        """Arrow to the back-of-90 mark, inches."""
+        return self.take_up - self.gain
+
+    @property
+    def notch(self) -> float:
+        """Arrow to the rim notch, the middle of a 45-degree arc, inches."""
+        return self.arc_start + self.radius * math.pi / 8
+
+    def offset(self, reference: Reference) -> float:
+        """Distance of a reference point from the arrow, away from where the hook faces, inches."""
+        if reference is Reference.ARROW:
+            return 0.0
+        return self.notch if reference is Reference.NOTCH else float(self.star)
+
+    def arc(self, degrees: float) -> float:
+        """Length of conduit in a bend of so many degrees, inches."""
+        return self.radius * math.radians(degrees)
+
+    def pull(self, degrees: float) -> float:
+        """Degrees to pull to, so that the bend springs back to `degrees`."""
+        return degrees * (1 + self.springback / 90)
+
+    def between_shoe_marks(self, degrees: float) -> tuple[float, float] | None:
+        """The two marks on the shoe that an angle lies between, or None when it is marked itself.
+
+        Below the first mark the lower one is 0; above the last the upper one is 90, judged with a level.
+        """
+        marks = (0.0, *self.shoe_angles, 90.0)
+        if any(abs(degrees - mark) < 0.25 for mark in marks) or not 0 < degrees < 90:
+            return None
+        return max(m for m in marks if m < degrees), min(m for m in marks if m > degrees)
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """What the person works with: conduit, bender, the taught constants, the tape's scale, the stick's length."""
+
+    conduit: Conduit
+    bender: Bender
+    trade: Trade
+    scale: Fraction = SIXTEENTH
+    stick_length: Fraction = Fraction(120)
+
+    @property
+    def od(self) -> float:
+        """Outside diameter of the conduit, inches."""
+        return float(self.conduit.od)
+
+
+def _up(value: float) -> Fraction:
+    """The next sixteenth above a length: a least value must itself be allowed."""
+    return Fraction(math.ceil(value * 16), 16)

@@ -1,0 +1,96 @@
+"""From the surface of the conduit to what it must clear, along the whole bend.
+
+Obstructions stand on the wall and run straight across it. `x` is inches along the wall from the tape end,
+height is inches from the wall; the conduit lies against the wall before its first bend.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from bench.core.path import Path, Piece
+from bench.core.vectors import Vector, dot
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangular obstruction from `near` to `far` along the wall, `height` high."""
+
+    near: float
+    far: float
+    height: float
+
+    def distance(self, x: float, height: float) -> float:
+        """From a point to the surface, negative inside."""
+        aside = max(self.near - x, x - self.far)
+        above = height - self.height
+        if aside > 0 and above > 0:
+            return math.hypot(aside, above)
+        return max(aside, above)
+
+
+@dataclass(frozen=True, slots=True)
+class Round:
+    """A round obstruction such as a pipe: its centre along the wall, its diameter, its gap behind."""
+
+    centre: float
+    diameter: float
+    stand_off: float = 0.0
+
+    def distance(self, x: float, height: float) -> float:
+        """From a point to the surface, negative inside."""
+        radius = self.diameter / 2
+        return math.hypot(x - self.centre, height - radius - self.stand_off) - radius
+
+
+Solid = Box | Round
+Row = tuple[Solid, ...]
+"""Several obstructions side by side."""
+
+
+def clearance(path: Path, obstructions: Row, od: float, up: Vector) -> float:
+    """Least distance from the conduit's surface to any of the obstructions, inches, negative where it fouls.
+
+    `up` is the direction away from the wall, in the frame of the path (a unit vector).
+    """
+    return min(_to_solid(path, solid, od, up) for solid in obstructions)
+
+
+def _to_solid(path: Path, solid: Solid, od: float, up: Vector) -> float:
+    def gap(piece: Piece, s: float) -> float:
+        point = piece.point(s)
+        return solid.distance(point[0], dot(point, up) + od / 2) - od / 2
+
+    return min(
+        _least(lambda s, piece=piece: gap(piece, s), piece) for piece in path.pieces if piece.length > 0
+    )  # type: ignore[misc]
+
+
+def _least(gap: Callable[[float], float], piece: Piece) -> float:
+    """Least gap along a piece. A straight passes a convex solid with one dip; an arc is cut into short ones."""
+    count = max(1, math.ceil(math.degrees(piece.length * piece.curvature) / 5))
+    step = piece.length / count
+    ends = [gap(piece.start + step * index) for index in range(count + 1)]
+    nearest = min(range(count + 1), key=ends.__getitem__)
+    low = piece.start + step * max(nearest - 1, 0)
+    high = piece.start + step * min(nearest + 1, count)
+    return min(ends[nearest], _dip(gap, low, high))
+
+
+def _dip(gap: Callable[[float], float], low: float, high: float) -> float:
+    """The lowest value of a function with one dip, by golden section."""
+    golden = (math.sqrt(5) - 1) / 2
+    left, right = high - golden * (high - low), low + golden * (high - low)
+    at_left, at_right = gap(left), gap(right)
+    while high - low > 1e-7:
+        if at_left < at_right:
+            high, right, at_right = right, left, at_left
+            left = high - golden * (high - low)
+            at_left = gap(left)
+        else:
+            low, left, at_left = left, right, at_right
+            right = low + golden * (high - low)
+            at_right = gap(right)
+    return min(at_left, at_right)

@@ -1,0 +1,81 @@
+"""What can be measured on a finished shape. Lengths in inches, angles in degrees."""
+
+from __future__ import annotations
+
+from bench.core.path import Path, Piece
+from bench.core.vectors import Vector, across, add, cross, degrees_between, dot, norm, scale, unit
+
+TAPE_LEG: Vector = (1.0, 0.0, 0.0)
+"""The direction of the leg at the tape end."""
+
+
+def from_tape_leg(point: Vector) -> Vector:
+    """From the line of the tape leg square across to a point."""
+    return across(point, TAPE_LEG)
+
+
+def far_leg(path: Path) -> Piece:
+    """The straight after the last bend."""
+    return path.pieces[-1]
+
+
+def legs_apart(path: Path) -> float:
+    """Square distance from the line of the tape leg to the start of the far leg: the rise of an offset."""
+    return norm(from_tape_leg(far_leg(path).origin))
+
+
+def legs_out_of_parallel(path: Path) -> float:
+    """Angle between the two legs."""
+    return degrees_between(TAPE_LEG, far_leg(path).along)
+
+
+def dogleg(path: Path) -> float:
+    """How far the far leg points out of the plane of the first bend, degrees."""
+    if not path.arcs:
+        return 0.0
+    plane = unit(cross(TAPE_LEG, path.pieces[1].towards))
+    out = dot(far_leg(path).along, plane)
+    return degrees_between(far_leg(path).along, unit(across(far_leg(path).along, plane))) if out else 0.0
+
+
+def end_to_end(path: Path) -> float:
+    """Straight from one end of the conduit to the other."""
+    return norm(path.point(path.length))
+
+
+def crown(path: Path) -> tuple[float, Vector]:
+    """The place between the first and the last bend that is farthest from the tape leg: `s` and the point."""
+    inner = [piece for piece in path.pieces[1:-1]]
+    candidates = [s for piece in inner for s in (piece.start, piece.end, *_level(piece))]
+    best = max(candidates, key=lambda s: norm(from_tape_leg(path.point(s))), default=0.0)
+    return best, path.point(best)
+
+
+def back_of_bend(path: Path, od: float) -> float:
+    """How far the outside of the far leg is from the tape end, along the tape leg: the height of a stub."""
+    leg = far_leg(path)
+    return leg.origin[0] + od / 2 * norm(across(TAPE_LEG, leg.along))
+
+
+def corner(piece: Piece) -> Vector:
+    """Where the straights before and after an arc would meet."""
+    first, last = piece.origin, piece.point(piece.end)
+    chord = norm(add(last, scale(first, -1.0)))
+    slope = dot(unit(add(last, scale(first, -1.0))), piece.along)
+    return add(first, scale(piece.along, chord / (2 * slope)))
+
+
+def _level(piece: Piece) -> tuple[float, ...]:
+    """Where within an arc the conduit neither leaves nor nears the line of the tape leg."""
+
+    def nearing(s: float) -> float:
+        return dot(from_tape_leg(piece.point(s)), piece.tangent(s))
+
+    low, high = piece.start, piece.end
+    if not piece.curvature or nearing(low) * nearing(high) >= 0:
+        return ()
+    rising = nearing(low) > 0
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if (nearing(middle) > 0) == rising else (low, middle)
+    return ((low + high) / 2,)

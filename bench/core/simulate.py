@@ -1,0 +1,38 @@
+"""Forward: any list of marks, made on any bender, to the finished shape."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+from typing import Protocol
+
+from bench.core.bender import Bender
+from bench.core.inverse import arc_start
+from bench.core.path import Arc, Path, walk
+from bench.core.plan import Hook, Reference
+
+
+class Made(Protocol):
+    """A bend made: a `Mark`, or anything with its place, reference, hook, angle and roll."""
+
+    @property
+    def at(self) -> Fraction | float: ...
+    @property
+    def reference(self) -> Reference: ...
+    @property
+    def hook(self) -> Hook: ...
+    @property
+    def bend(self) -> float: ...
+    @property
+    def roll(self) -> float: ...
+
+
+def arcs(marks: Iterable[Made], bender: Bender) -> tuple[Arc, ...]:
+    """The arcs that marks make, in order of position along the conduit."""
+    made = (Arc(arc_start(float(m.at), m.reference, m.hook, m.bend, bender), m.bend, m.roll) for m in marks)
+    return tuple(sorted(made, key=lambda arc: arc.start))
+
+
+def simulate(marks: Iterable[Made], bender: Bender, length: float) -> Path:
+    """The path of a conduit of `length` inches with these bends made. Arcs are not checked here."""
+    return walk(arcs(marks, bender), bender.radius, length)

@@ -1,0 +1,243 @@
+"""A stick: several bends on one length, every mark from the end the tape hooks on, in an order that can be
+bent."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from bench.core.bender import Setup
+from bench.core.lengths import round_to
+from bench.core.notes import BenchError, Note
+from bench.core.path import Arc, Path, walk
+from bench.core.plan import Mark, Plan
+from bench.core.simulate import arcs as arcs_of
+from bench.core.stick_order import bending_order
+from bench.core.vectors import dot, minus
+
+MOST_DEGREES = 360.0
+"""Bends allowed between pull points: NEC 358.26 (2020, as reported). A reminder; the local code decides."""
+
+_A_CORNER = 60.0
+"""A bend that turns the run by this much or more is measured from its back afterwards, as a 90 is."""
+
+
+@dataclass(frozen=True, slots=True)
+class OnStick:
+    """One bend to put on a stick.
+
+    `roll` turns the whole bend about the conduit's axis, degrees, against the first bend of the stick.
+    `from_end` moves its marks so many inches along the straight conduit. Without it, the bend's measures are
+    those of the finished run: from the tape end, or from the back of the last 90 before it; what the earlier
+    bends take up is then added.
+    """
+
+    plan: Plan
+    roll: float = 0.0
+    from_end: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Stick:
+    """A stick laid out. Marks are numbered from the tape end; `order` counts bends over the whole stick.
+
+    `whose` tells for each mark which of `bends` it belongs to. `cut_at` is None where nothing says how long
+    the finished stick must be. Lengths are inches from the tape end.
+    """
+
+    setup: Setup
+    length: Fraction
+    bends: tuple[OnStick, ...]
+    marks: tuple[Mark, ...]
+    whose: tuple[int, ...]
+    cut_at: Fraction | None
+    total_degrees: float
+    warnings: tuple[Note, ...]
+
+    @property
+    def used(self) -> Fraction:
+        """Length of the stick as it goes into the run."""
+        return self.length if self.cut_at is None else self.cut_at
+
+    @property
+    def remnant(self) -> Fraction:
+        """What is left after the cut."""
+        return self.length - self.used
+
+    @property
+    def degrees_left(self) -> float:
+        """Degrees left before a pull point is due, if this stick stands alone; negative when over."""
+        return MOST_DEGREES - self.total_degrees
+
+    @property
+    def in_order(self) -> tuple[Mark, ...]:
+        """The marks in the order they are bent."""
+        return tuple(sorted(self.marks, key=lambda mark: mark.order))
+
+    @property
+    def path(self) -> Path:
+        """The finished shape."""
+        return walk(arcs_of(self.marks, self.setup.bender), self.setup.bender.radius, float(self.used))
+
+    def mark(self, number: int) -> Mark:
+        """Mark `number`, counted from the tape end. Raises BenchError saying how many there are."""
+        if 1 <= number <= len(self.marks):
+            return self.marks[number - 1]
+        message = Note("no_such_mark", "There is no mark {number}.", {"number": number})
+        raise BenchError(message, Note("marks_there_are", "There are {count}.", {"count": len(self.marks)}))
+
+    def distance_to_next(self, number: int) -> Fraction | None:
+        """Inches from mark `number` to the next one along the conduit; None at the last."""
+        here = self.mark(number)
+        return None if number == len(self.marks) else self.marks[number].at - here.at
+
+
+def lay_out(
+    setup: Setup,
+    bends: Sequence[OnStick],
+    length: Fraction | None = None,
+    finish: Fraction | None = None,
+) -> Stick:
+    """Put `bends`, in order from the tape end, on a stick of `length` inches (the set-up's when not given).
+
+    `finish` is where the finished stick ends, measured as one more bend would be. Raises BenchError when
+    bends overlap or run off the stick, with what would work.
+    """
+    whole = setup.stick_length if length is None else length
+    marks: list[Mark] = []
+    whose: list[int] = []
+    zero = _Zero()
+    for index, bend in enumerate(bends):
+        start = zero.at if bend.from_end is None else float(bend.from_end)
+        placed = [_moved(mark, start, bend.roll, setup.scale) for mark in bend.plan.marks]
+        zero = zero.after(setup, marks, placed)
+        marks += placed
+        whose += [index] * len(placed)
+    cut_at = None if finish is None else round_to(finish + Fraction(zero.at), setup.scale)
+    return _checked(setup, whole, tuple(bends), marks, whose, cut_at)
+
+
+def same_again(stick: Stick, spacing: Fraction = Fraction(0), turn: float = 0.0) -> Stick:
+    """The next pipe of a rack: the same stick with its marks moved for a neighbour `spacing` inches away.
+
+    Positive `spacing` lies outside the first bend, on the side it turns away from; `turn` is the roll in
+    degrees of that side about the conduit, for a rack that lies across the bends (90: nothing moves). Each
+    bend of angle t moves by p tan(t/2) (IBEW Local 903 booklet, rev. II), and all that follow by twice that.
+    """
+    moved, shift = [], 0.0
+    for mark in stick.marks:
+        side = math.cos(math.radians(mark.roll - turn))
+        step = float(spacing) * side * math.tan(math.radians(mark.bend) / 2)
+        moved.append(replace(mark, at=round_to(mark.at + Fraction(shift + step), stick.setup.scale)))
+        shift += 2 * step
+    cut_at = None if stick.cut_at is None else round_to(stick.cut_at + Fraction(shift), stick.setup.scale)
+    return _checked(stick.setup, stick.length, stick.bends, moved, list(stick.whose), cut_at)
+
+
+@dataclass(frozen=True, slots=True)
+class _Zero:
+    """Where the next bend's measures begin: `at` on the straight conduit, seen from `corner` (material
+    inches)."""
+
+    at: float = 0.0
+    corner: float = 0.0
+    back: float = 0.0
+
+    def after(self, setup: Setup, before: Sequence[Mark], placed: Sequence[Mark]) -> _Zero:
+        """Where they begin once `placed` is bent too."""
+        if not placed:
+            return self
+        own = arcs_of(placed, setup.bender)
+        path = walk(
+            [*arcs_of(before, setup.bender), *own], setup.bender.radius, own[-1].end(setup.bender.radius)
+        )
+        end = path.pieces[-1]
+        turned = dot(path.piece_at(own[0].start).along, end.along) <= math.cos(math.radians(_A_CORNER))
+        corner = own[0].start if turned else self.corner
+        back = setup.od / 2 if turned else self.back
+        reach = dot(minus(end.origin, path.point(corner)), end.along) + back
+        return _Zero(path.length - reach, corner, back)
+
+
+def _moved(mark: Mark, start: float, roll: float, scale: Fraction) -> Mark:
+    at = round_to(mark.at + Fraction(start), scale)
+    return replace(mark, at=at, roll=(mark.roll + roll) % 360)
+
+
+def _checked(
+    setup: Setup,
+    length: Fraction,
+    bends: tuple[OnStick, ...],
+    marks: Sequence[Mark],
+    whose: Sequence[int],
+    cut_at: Fraction | None,
+) -> Stick:
+    along = sorted(range(len(marks)), key=lambda index: marks[index].at)
+    owners = tuple(whose[index] for index in along)
+    placed = [marks[index] for index in along]
+    _refuse_off_the_stick(setup, placed, length, cut_at)
+    _refuse_overlaps(setup, placed, owners)
+    order, warnings = bending_order(setup.bender, placed, owners)
+    numbered = tuple(
+        replace(mark, name=str(number), order=turn)
+        for number, (mark, turn) in enumerate(zip(placed, order, strict=True), start=1)
+    )
+    total = sum(mark.bend for mark in numbered)
+    return Stick(setup, length, bends, numbered, owners, cut_at, total, (*warnings, *_degrees(total)))
+
+
+def _refuse_off_the_stick(
+    setup: Setup, marks: Sequence[Mark], length: Fraction, cut_at: Fraction | None
+) -> None:
+    end = length if cut_at is None else cut_at
+    if end > length:
+        values = {"needed": end, "length": length}
+        message = Note("stick_too_short", "This takes {needed} of conduit; the stick is {length}.", values)
+        raise BenchError(message, Note("use_coupling", "Use a longer stick, or end it sooner and couple on."))
+    arcs = arcs_of(marks, setup.bender)
+    last = arcs[-1].end(setup.bender.radius) if arcs else 0.0
+    if last > end:
+        values = {"needed": round_to(last, setup.scale), "length": end}
+        message = Note(
+            "bends_off_stick", "The last bend ends at {needed}; the stick ends at {length}.", values
+        )
+        raise BenchError(message, Note("next_stick", "Put the last bend on the next stick."))
+    if arcs and (arcs[0].start < 0 or marks[0].at < 0):
+        back = round_to(-min(arcs[0].start, float(marks[0].at)) + float(setup.scale) / 2, setup.scale)
+        message = Note("bend_before_end", "The first bend begins {back} before the tape end.", {"back": back})
+        raise BenchError(
+            message, Note("move_bends_on", "Move the bends on by {back} or more.", {"back": back})
+        )
+
+
+def _refuse_overlaps(setup: Setup, marks: Sequence[Mark], owners: Sequence[int]) -> None:
+    radius = setup.bender.radius
+    made = [(arc, owner) for mark, owner in zip(marks, owners, strict=True) for arc in _arc(mark, setup)]
+    made.sort(key=lambda pair: pair[0].start)
+    for (arc, owner), (following, other) in zip(made, made[1:], strict=False):
+        lack = arc.end(radius) - following.start
+        if owner != other and lack > float(setup.scale):
+            values = {"first": owner + 1, "second": other + 1, "lack": round_to(lack, setup.scale)}
+            message = Note(
+                "bends_overlap", "Bends {first} and {second} run into each other by {lack}.", values
+            )
+            raise BenchError(message, Note("move_apart", "Move them {lack} apart or more.", values))
+
+
+def _arc(mark: Mark, setup: Setup) -> tuple[Arc, ...]:
+    return arcs_of([mark], setup.bender)
+
+
+def _degrees(total: float) -> tuple[Note, ...]:
+    if total <= MOST_DEGREES:
+        return ()
+    values = {"total": total, "most": MOST_DEGREES}
+    return (
+        Note(
+            "too_many_degrees",
+            "{total} of bend; {most} is the most between pull points by most codes.",
+            values,
+        ),
+    )
