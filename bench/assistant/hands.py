@@ -1,0 +1,123 @@
+"""Doing what the dialogue wants: screen first, then ears, then voice."""
+
+from __future__ import annotations
+
+import logging
+import time
+from collections.abc import Callable, Sequence
+
+from bench.assistant.rooms import Rooms
+from bench.dialogue.effects import Earcon, Effect, Finish, Hush, Listen, Say, Show, Tune
+from bench.language.meaning import Expectation, Kind
+
+log = logging.getLogger(__name__)
+
+BEGINS_WITHIN = 3.0
+"""Seconds in which a sentence must begin to sound; a voice that takes longer has nothing to speak with."""
+LONGEST = 60.0
+"""Seconds after which the ears open again even if the voice never said that it is silent."""
+
+
+class Hands:
+    """Performs effects in the rooms, and keeps the ears deaf while the voice speaks.
+
+    `speaking` is what is being said or about to be. `on_finish` is called when the person is done.
+    """
+
+    def __init__(
+        self, rooms: Rooms, on_finish: Callable[[], None], clock: Callable[[], float] = time.monotonic
+    ) -> None:
+        self.rooms = rooms
+        self.speaking = ""
+        self.expectation = Expectation(Kind.COMMAND)
+        self._on_finish = on_finish
+        self._clock = clock
+        self._said = 0
+        self._replaced = False
+        self._begun = False
+        self._open_at = float("inf")
+
+    def perform(self, effects: Sequence[Effect]) -> None:
+        """All that one event led to. Several sentences are spoken as one, in order."""
+        for effect in effects:
+            if isinstance(effect, Show):
+                self.rooms.display.show(effect.view)
+        for effect in effects:
+            self._do(effect)
+        words = " ".join(effect.words for effect in effects if isinstance(effect, Say) and effect.words)
+        if words:
+            self.say(words)
+        if any(isinstance(effect, Finish) for effect in effects):
+            self._on_finish()
+
+    def say(self, words: str) -> None:
+        """Speak, with the ears closed first."""
+        if self.rooms.voice is None:
+            return
+        self._replaced, self._begun = bool(self.speaking), False
+        self.speaking = words
+        self._said += 1
+        self._open_at = self._clock() + BEGINS_WITHIN
+        self._deafen(True)
+        self.rooms.voice.say(words)
+
+    def hush(self) -> None:
+        """Be silent at once; the ears open when the voice says that it is."""
+        if self.rooms.voice is not None and self.speaking:
+            self._replaced = False
+            self.rooms.voice.hush()
+
+    def hush_unless_said(self, act: Callable[[], None]) -> None:
+        """Do something that may lead to a new sentence, which replaces the old; if it does not, be silent."""
+        before = self._said
+        act()
+        if self._said == before:
+            self.hush()
+
+    def begun_speaking(self) -> None:
+        """The voice is about to sound."""
+        self._begun = True
+        self._open_at = self._clock() + LONGEST
+        self._deafen(True)
+
+    def fell_silent(self) -> bool:
+        """The voice has ended: the ears may hear again. False for a sentence that has been replaced since."""
+        if self._replaced and not self._begun:
+            return False
+        self._open()
+        return True
+
+    def tick(self) -> None:
+        """Open the ears when a voice that should have spoken or ended long ago did not say so."""
+        if self._clock() >= self._open_at:
+            log.error("the voice neither spoke nor fell silent: %r", self.speaking)
+            self._open()
+
+    def ears_ready(self) -> None:
+        """Ears that came later than the conversation began: they listen for what can be said now."""
+        if self.rooms.ears is not None:
+            self.rooms.ears.expect(self.expectation)
+            self._deafen(bool(self.speaking))
+
+    def _open(self) -> None:
+        self.speaking = ""
+        self._replaced = False
+        self._open_at = float("inf")
+        self._deafen(False)
+
+    def _do(self, effect: Effect) -> None:
+        voice = self.rooms.voice
+        if isinstance(effect, Listen):
+            self.expectation = effect.expectation
+            if self.rooms.ears is not None:
+                self.rooms.ears.expect(effect.expectation)
+        elif isinstance(effect, Hush):
+            self.hush()
+        elif isinstance(effect, Earcon) and voice is not None:
+            voice.earcon(effect.tone)
+        elif isinstance(effect, Tune) and voice is not None:
+            voice.tune(effect.what, effect.by)
+
+    def _deafen(self, deaf: bool) -> None:
+        if self.rooms.ears is not None and not self.rooms.headset:
+            self.rooms.ears.deafen(deaf)

@@ -1,0 +1,152 @@
+"""One thread, one queue: everything that happens in any room is taken in turn."""
+
+from __future__ import annotations
+
+import logging
+import queue
+import threading
+import time
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass
+from typing import Generic
+
+from bench.assistant.hands import Hands
+from bench.assistant.rooms import Hearing
+from bench.assistant.session import S, Session
+from bench.dialogue.events import Event, Failed, Pressed, Recovered, Said, Silence
+from bench.ears import events as ears
+from bench.language.meaning import Heard, Kind, Understanding
+from bench.voice import events as voice
+
+log = logging.getLogger(__name__)
+
+SILENCES = (25.0, 60.0, 180.0)
+"""Seconds of nobody speaking after which the dialogue is told; then it is left alone."""
+SAVE_AGAIN = 5.0
+"""Seconds between attempts to save what the disk would not take."""
+
+
+@dataclass(frozen=True, slots=True)
+class EarsReady:
+    """The ears have been made; from now on they listen."""
+
+    ears: Hearing
+
+
+Item = Event | ears.EarEvent | voice.VoiceEvent | EarsReady
+
+
+class Loop(Generic[S]):
+    """Takes what the rooms post and hands it to the session, until the person is done.
+
+    `understand` reads a partial utterance against what can be said now; a command in it stops the voice.
+    `leave_at_end` ends the session once a recording that stands in for the microphone is over.
+    """
+
+    def __init__(
+        self,
+        session: Session[S],
+        hands: Hands,
+        understand: Callable[[Heard], Understanding] | None = None,
+        leave_at_end: bool = False,
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
+        self._session = session
+        self._hands = hands
+        self._understand = understand
+        self._leave_at_end = leave_at_end
+        self._clock = clock
+        self._items: queue.Queue[Item] = queue.Queue()
+        self._over = threading.Event()
+        self._ended = False
+        self._lost: set[str] = set()
+        self._quiet_since = clock()
+        self._silences = list(SILENCES)
+        self._save_at = clock() + SAVE_AGAIN
+
+    def post(self, item: Item) -> None:
+        """Something happened; from any thread. The level goes straight to the screen and never queues."""
+        if isinstance(item, ears.Level):
+            self._hands.rooms.display.level(item.dbfs, item.floor, item.clipped)
+        else:
+            self._items.put(item)
+
+    def finish(self) -> None:
+        """End the loop after what it is doing now; from any thread."""
+        self._over.set()
+        self._items.put(voice.Silent())
+
+    def run(self) -> None:
+        """Begin the conversation and take what comes, until `finish`."""
+        self._session.begin()
+        while not self._over.is_set():
+            with suppress(queue.Empty):
+                self.take(self._items.get(timeout=0.25))
+            self.tick()
+
+    def take(self, item: Item) -> None:
+        """One thing that happened."""
+        if not isinstance(item, ears.Partial):
+            log.debug("%r", item)
+        match item:
+            case ears.Utterance(heard):
+                self._hands.rooms.display.hearing(heard.text)
+                self._acted(Said(heard))
+            case Pressed():
+                self._hands.hush_unless_said(lambda: self._acted(item))
+            case ears.VoiceStarted():
+                self._acted()
+            case ears.Partial(heard):
+                self._talked_over(heard)
+            case ears.Lost(message, remedy, room) | voice.Trouble(message, remedy, room):
+                self._lost.add(room)
+                self._session.handle(Failed(room, message, remedy))
+            case ears.Found(message, room) | voice.Mended(message, room):
+                self._found(room, message)
+            case voice.Speaking():
+                self._hands.begun_speaking()
+            case voice.Silent():
+                if self._hands.fell_silent():
+                    self._quiet_since = self._clock()
+            case EarsReady(ready):
+                self._hands.rooms.ears = ready
+                self._hands.ears_ready()
+            case ears.Ended():
+                self._ended = True
+            case ears.VoiceStopped() | ears.Level():
+                pass
+            case _:
+                self._acted(item)
+
+    def tick(self) -> None:
+        """What is due by the clock: silence told, saving tried again."""
+        now = self._clock()
+        self._hands.tick()
+        if now >= self._save_at:
+            self._save_at = now + SAVE_AGAIN
+            self._session.save_again()
+        if self._silences and not self._hands.speaking and now - self._quiet_since >= self._silences[0]:
+            self._session.handle(Silence(self._silences.pop(0)))
+        if self._ended and self._leave_at_end and not self._hands.speaking and self._items.empty():
+            self._over.set()
+
+    def _acted(self, event: Event | None = None) -> None:
+        """The person did something: silence is counted anew."""
+        self._quiet_since = self._clock()
+        self._silences = list(SILENCES)
+        if event is not None:
+            self._session.handle(event)
+
+    def _talked_over(self, heard: Heard) -> None:
+        self._hands.rooms.display.hearing(heard.text)
+        if self._hands.speaking and self._understand:
+            meaning = self._understand(heard).meaning
+            if meaning and meaning.kind is Kind.COMMAND:
+                self._hands.hush()
+
+    def _found(self, room: str, message: str) -> None:
+        """Works from the start: nothing to tell. Works again: the dialogue tells it."""
+        if room in self._lost:
+            self._lost.discard(room)
+            self._session.handle(Recovered(room, message))

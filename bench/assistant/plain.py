@@ -1,0 +1,37 @@
+"""Plain lines in place of the screen: for typing, pipes, logs and screen readers."""
+
+from __future__ import annotations
+
+import sys
+from typing import TextIO
+
+from bench.dialogue.effects import View
+
+
+class PlainDisplay:
+    """Prints each screenful as one line: what to do, the number, the sentence spoken."""
+
+    def __init__(self, out: TextIO | None = None) -> None:
+        self._out = out or sys.stdout
+        self._last = ""
+
+    def show(self, view: View) -> None:
+        """One line for the view, and one for each trouble or caution that is new with it."""
+        for line in line_of(view):
+            print(line, file=self._out, flush=True)
+
+    def level(self, dbfs: float, floor: float, clipped: bool) -> None:
+        """Plain lines show no meter."""
+
+    def hearing(self, words: str) -> None:
+        """Plain lines show what was heard once it is whole, by the reply."""
+
+    def close(self) -> None:
+        """Nothing to give back."""
+
+
+def line_of(view: View) -> list[str]:
+    """`MARK  27 3/8"  |  Mark one at twenty-seven and three eighths.` and the troubles beneath it."""
+    head = "  ".join(part for part in (view.verb, view.number) if part)
+    line = f"{head}  |  {view.said}" if view.said else head
+    return [line, *(f"  ! {trouble}" for trouble in view.troubles)]

@@ -1,0 +1,76 @@
+"""What the assistant needs of the outer rooms. Each but the display may be missing, and the job goes on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+from bench.dialogue.effects import Tone, Tuning, View
+from bench.language.meaning import Expectation
+
+
+class Display(Protocol):
+    """The screen, or plain lines in its place. Called from any thread; never raises."""
+
+    def show(self, view: View) -> None:
+        """Put this screenful up."""
+
+    def level(self, dbfs: float, floor: float, clipped: bool) -> None:
+        """How loud it is, and how loud the quiet is, in decibels below full scale."""
+
+    def hearing(self, words: str) -> None:
+        """What is being heard, while it is being said."""
+
+    def close(self) -> None:
+        """The session is over."""
+
+
+class Hearing(Protocol):
+    """The ears. Every trouble of theirs is an event."""
+
+    def start(self) -> None:
+        """Begin to listen."""
+
+    def expect(self, expectation: Expectation) -> None:
+        """Only this can be said from now on."""
+
+    def deafen(self, deaf: bool) -> None:
+        """Hear nothing, or hear again after the hold-off."""
+
+    def close(self) -> None:
+        """Give the microphone back."""
+
+
+class Speech(Protocol):
+    """The voice. Every trouble of its is an event."""
+
+    def start(self) -> None:
+        """Make ready to speak."""
+
+    def say(self, words: str) -> None:
+        """Speak these words in place of any being spoken."""
+
+    def hush(self) -> None:
+        """Fall silent at once."""
+
+    def earcon(self, tone: Tone) -> None:
+        """One of the short sounds."""
+
+    def tune(self, tuning: Tuning, by: int) -> None:
+        """Louder or quieter, faster or slower, by steps."""
+
+    def close(self) -> None:
+        """Give the loudspeaker back."""
+
+
+@dataclass(slots=True)
+class Rooms:
+    """The rooms there are. `ears` come a little after the screen, because their model takes time to load.
+
+    With a `headset` the person may talk over the voice; without one the ears are deaf while it speaks.
+    """
+
+    display: Display
+    voice: Speech | None = None
+    ears: Hearing | None = None
+    headset: bool = False

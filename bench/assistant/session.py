@@ -1,0 +1,135 @@
+"""The conversation: an event in, a step taken, everything on disk, and only then the reply."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Generic, TypeVar
+
+from bench.core.notes import BenchError
+from bench.dialogue.effects import Effect, Record
+from bench.dialogue.events import Event, Failed, Recovered, Started
+from bench.language.write import written
+from bench.memory.store import NotSaved, Store
+
+S = TypeVar("S")
+log = logging.getLogger(__name__)
+
+Perform = Callable[[Sequence[Effect]], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Conversation(Generic[S]):
+    """A dialogue to be had: how it begins, how it goes on, and how it is written down."""
+
+    initial: S
+    step: Callable[[S, Event], tuple[S, Sequence[Effect]]]
+    to_json: Callable[[S], dict[str, Any]]
+    from_json: Callable[[Mapping[str, Any]], S]
+
+
+class Session(Generic[S]):
+    """One conversation on one job file. Not thread-safe: events are handed to it one at a time.
+
+    `faults` holds every exception caught on the way; there should never be one.
+    """
+
+    def __init__(self, conversation: Conversation[S], store: Store, perform: Perform) -> None:
+        self.faults: list[Exception] = []
+        self._conversation = conversation
+        self._store = store
+        self._perform = perform
+        self._told = False
+        self._resumed = False
+        self.state = self._recalled()
+
+    def begin(self) -> None:
+        """Take up the saved job, or start afresh; tell what the person should know about the job file."""
+        self.handle(Started(unfinished=self._resumed))
+        if self._store.notice:
+            self.handle(Recovered("disk", self._store.notice))
+
+    def handle(self, event: Event) -> None:
+        """One event: step, commit, then the effects. Never raises: a fault is logged and the state stays."""
+        log.info("event %r", event)
+        effects = self._stepped(event)
+        outcome = self._committed(effects)
+        if outcome:
+            effects = [*effects, *self._stepped(outcome)]
+            self._committed([])
+        self._guard(lambda: self._perform(effects))
+
+    def save_again(self) -> None:
+        """Try once more to save what the disk would not take; say so when it has."""
+        if self._store.unsaved:
+            outcome = self._committed([])
+            if outcome:
+                self.handle(outcome)
+
+    @property
+    def unsaved(self) -> bool:
+        """Whether something is in memory only."""
+        return self._store.unsaved
+
+    def _recalled(self) -> S:
+        saved = self._store.load()
+        if saved is None:
+            return self._conversation.initial
+        try:
+            state = self._conversation.from_json(saved)
+        except (ValueError, KeyError, TypeError) as error:
+            log.error("saved state not understood: %s", error)
+            self._store.notice = (
+                "The job in hand could not be read back. It is kept in the log; start it again."
+            )
+            self._guard(lambda: self._keep_unread(saved))
+            return self._conversation.initial
+        self._resumed = True
+        return state
+
+    def _keep_unread(self, saved: dict[str, Any]) -> None:
+        fresh = self._conversation.to_json(self._conversation.initial)
+        self._store.commit(fresh, [Record("state_not_read", saved)])
+
+    def _stepped(self, event: Event) -> Sequence[Effect]:
+        try:
+            self.state, effects = self._conversation.step(self.state, event)
+        except Exception as error:
+            log.exception("fault at %r", event)
+            self.faults.append(error)
+            if isinstance(event, Failed):
+                return ()
+            sorry = "Something went wrong inside Bench. Nothing is lost."
+            return self._stepped(Failed("program", sorry, "Say it again, or say repeat."))
+        return effects
+
+    def _committed(self, effects: Sequence[Effect]) -> Failed | Recovered | None:
+        """Put state and records on disk; the event to tell when that begins to fail or works again."""
+        records = [effect for effect in effects if isinstance(effect, Record)]
+        try:
+            self._store.commit(self._conversation.to_json(self.state), records)
+        except NotSaved as error:
+            return self._failed(error)
+        except Exception as error:
+            log.exception("fault while saving")
+            self.faults.append(error)
+            return None
+        if not self._told:
+            return None
+        self._told = False
+        return Recovered("disk", "Saved again. Nothing is lost.")
+
+    def _failed(self, error: BenchError) -> Failed | None:
+        log.error("not saved: %s", error)
+        if self._told:
+            return None
+        self._told = True
+        return Failed("disk", written(error.message), written(error.remedy))
+
+    def _guard(self, act: Callable[[], None]) -> None:
+        try:
+            act()
+        except Exception as error:
+            log.exception("fault in a room")
+            self.faults.append(error)
