@@ -1,0 +1,96 @@
+"""Words to meaning: what the assistant would take these words to mean, and what else they could be."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from fractions import Fraction
+
+from bench.core.lengths import THIRTY_SECOND, Units, angle_text, text
+from bench.language.meaning import Expectation, Kind, Meaning, Understanding, typed
+from bench.language.understand import understand
+from bench.phrases import lexicon
+
+EXPECTED = ("length", "angle", "yesno", "command", "size", "count")
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("words", nargs="+", help="what was said")
+    parser.add_argument("--expect", choices=EXPECTED, default="length", help="the kind of answer expected")
+    parser.add_argument(
+        "--least", type=Fraction, help="the least plausible number (inches, degrees, a count)"
+    )
+    parser.add_argument("--most", type=Fraction, help="the most plausible number")
+    parser.add_argument("--metric", action="store_true", help="numbers without a unit are millimetres")
+    parser.add_argument("--json", action="store_true", help="one JSON object")
+
+
+def run(args: argparse.Namespace) -> int:
+    expectation = open_expectation(
+        Kind(args.expect), Units.METRIC if args.metric else Units.INCH, args.least, args.most
+    )
+    understood = understand(typed(" ".join(args.words)), expectation, lexicon())
+    report = as_json(understood, expectation.units)
+    print(json.dumps(report) if args.json else _readable(understood, expectation.units))
+    return 0 if understood.meaning is not None else 1
+
+
+def open_expectation(
+    kind: Kind, units: Units = Units.INCH, least: Fraction | None = None, most: Fraction | None = None
+) -> Expectation:
+    """An expectation of `kind` outside any dialogue: every size, every command where commands are expected."""
+    words = lexicon()
+    commands = tuple(words.commands) if kind is Kind.COMMAND else ()
+    choices = tuple(words.sizes) if kind is Kind.SIZE else ()
+    return Expectation(kind, least, most, choices, commands, units)
+
+
+def as_json(understood: Understanding, units: Units = Units.INCH) -> dict[str, object]:
+    """An understanding as JSON: `{"meaning", "alternatives", "rejected", ...}`, meaning null when rejected."""
+    meaning = understood.meaning
+    return {
+        "meaning": None if meaning is None else meaning_as_json(meaning, units),
+        "alternatives": [meaning_as_json(one, units) for one in understood.alternatives],
+        "rejected": meaning is None,
+        "trouble": None if understood.trouble is None else understood.trouble.value,
+        "confidence": understood.confidence,
+        "could_go_on": understood.could_go_on,
+    }
+
+
+def meaning_as_json(meaning: Meaning, units: Units = Units.INCH) -> dict[str, object]:
+    """`{"length": {"inches", "text"}}`, `{"angle": {"degrees", "text"}}`, `{"yesno": true}`, `{"command": key}` ..."""
+    body: dict[str, object] = {meaning.kind.value: _value(meaning, units)}
+    if meaning.argument is not None:
+        body["argument"] = meaning.argument
+    if meaning.corrects:
+        body["corrects"] = True
+    return body
+
+
+def _value(meaning: Meaning, units: Units) -> object:
+    value = meaning.value
+    if isinstance(value, Fraction):
+        return {"inches": float(value), "text": text(value, units, THIRTY_SECOND)}
+    if isinstance(value, float):
+        return {"degrees": value, "text": angle_text(value)}
+    return value
+
+
+def _readable(understood: Understanding, units: Units) -> str:
+    if understood.meaning is None:
+        trouble = understood.trouble.value.replace("_", " ") if understood.trouble else "nothing"
+        return f"not understood: {trouble}" + _others(understood, units)
+    return _one(understood.meaning, units) + _others(understood, units)
+
+
+def _others(understood: Understanding, units: Units) -> str:
+    others = "; ".join(_one(one, units) for one in understood.alternatives)
+    return f"\n  or: {others}" if others else ""
+
+
+def _one(meaning: Meaning, units: Units) -> str:
+    value = _value(meaning, units)
+    shown = value["text"] if isinstance(value, dict) else value
+    argument = "" if meaning.argument is None else f" {meaning.argument}"
+    return f"{meaning.kind.value}: {shown}{argument}"

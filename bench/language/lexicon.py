@@ -1,0 +1,131 @@
+"""The phrases people use, and the marks of certainty needed to act on them. Filled from data, used as values."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from bench.language.nodes import Alt, Node, Opt, Seq, Word, words_of
+from bench.language.numbers import BELOW_HUNDRED
+
+Phrases = Mapping[str, tuple[str, ...]]
+_TOKEN = re.compile(r"[\[\]()|]|\{number\}|[a-z']+|\S")
+
+
+@dataclass(frozen=True, slots=True)
+class Certainty:
+    """Confidence (0 to 1) needed to act on what was heard, by the cost of a mistake.
+
+    Below `ignore` it was hardly speech for us. Between that and the figure for its kind it is UNSURE. `margin` is
+    how far the best of two different numbers must lead when both were heard. `costly` commands undo or end work.
+    """
+
+    ignore: float
+    number: float
+    choice: float
+    yes: float
+    no: float
+    command: float
+    costly_command: float
+    wake: float
+    margin: float
+    sound_alike: float
+    costly: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Lexicon:
+    """Every phrase by its key, first phrase the one that is offered. Templates know `[left out]`, `(a|b)`, `{number}`.
+
+    `corrections` begin a corrected value, `hesitations` mean nothing, `sound_alikes` are pairs of words or word
+    sequences that are taken for each other, `spellings` maps words to the spelling used inside,
+    `pronunciations` are ARPAbet for words that dictionaries lack.
+    """
+
+    commands: Phrases
+    choices: Phrases
+    sizes: Phrases
+    yes: tuple[str, ...]
+    no: tuple[str, ...]
+    corrections: tuple[str, ...]
+    hesitations: tuple[str, ...]
+    sound_alikes: tuple[tuple[str, str], ...]
+    spellings: Mapping[str, str]
+    pronunciations: Mapping[str, str]
+    certainty: Certainty
+
+    __hash__ = object.__hash__
+
+    def __eq__(self, other: object) -> bool:
+        return self is other
+
+    @cached_property
+    def phrase_words(self) -> frozenset[str]:
+        """Every word of every phrase."""
+        tables = (*self.commands.values(), *self.choices.values(), *self.sizes.values())
+        lists = (*tables, self.yes, self.no, self.corrections)
+        words = frozenset().union(*(words_of(phrase(one)) for several in lists for one in several))
+        return words | frozenset(self.hesitations)
+
+
+def offered(template: str) -> str:
+    """A template in its plainest form, as it is shown: what may be left out left out, first of each choice."""
+    words, at = _plain(_TOKEN.findall(template), 0)
+    return " ".join(words)
+
+
+def phrase(template: str) -> Node:
+    """A template as a grammar tree. `{number}` yields an int. Raises ValueError for a template that makes no sense."""
+    tokens = _TOKEN.findall(template)
+    node, at = _alternatives(template, tokens, 0)
+    if at != len(tokens):
+        raise ValueError(f"unexpected {tokens[at]!r} in the phrase {template!r}")
+    return node
+
+
+def _alternatives(template: str, tokens: list[str], at: int) -> tuple[Node, int]:
+    first, at = _sequence(template, tokens, at)
+    options = [first]
+    while at < len(tokens) and tokens[at] == "|":
+        option, at = _sequence(template, tokens, at + 1)
+        options.append(option)
+    return (options[0] if len(options) == 1 else Alt(tuple(options))), at
+
+
+def _sequence(template: str, tokens: list[str], at: int) -> tuple[Node, int]:
+    parts: list[Node] = []
+    while at < len(tokens) and tokens[at] not in "])|":
+        token = tokens[at]
+        if token in "[(":
+            inner, at = _alternatives(template, tokens, at + 1)
+            if at == len(tokens) or tokens[at] != {"[": "]", "(": ")"}[token]:
+                raise ValueError(f"{token!r} is not closed in the phrase {template!r}")
+            parts.append(Opt(inner) if token == "[" else inner)
+        elif token == "{number}":
+            parts.append(BELOW_HUNDRED)
+        elif token.replace("'", "").isalpha():
+            parts.append(Word(token))
+        else:
+            raise ValueError(f"unexpected {token!r} in the phrase {template!r}")
+        at += 1
+    if not parts:
+        raise ValueError(f"nothing to say in a part of the phrase {template!r}")
+    return (parts[0] if len(parts) == 1 else Seq(tuple(parts))), at
+
+
+def _plain(tokens: list[str], at: int) -> tuple[list[str], int]:
+    words: list[str] = []
+    keep = True
+    while at < len(tokens) and tokens[at] not in "])":
+        token = tokens[at]
+        if token in "[(":
+            inner, at = _plain(tokens, at + 1)
+            words += inner if token == "(" and keep else []
+        elif token == "|":
+            keep = False
+        elif keep:
+            words.append("two" if token == "{number}" else token)
+        at += 1
+    return words, at

@@ -1,0 +1,179 @@
+"""Spoken lengths, angles and counts as grammar trees. Lengths come out as exact inches, angles as degrees."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from bench.core.lengths import FOOT, MILLIMETRE, THIRTY_SECOND, Units
+from bench.language.nodes import Act, Alt, Node, Word, alt, named, opt, seq
+from bench.language.numbers import (
+    BELOW_HUNDRED,
+    ONE_TO_NINE,
+    ONES,
+    TEEN,
+    TEENS,
+    ZERO,
+    decimal,
+    whole,
+)
+
+HALF = Fraction(1, 2)
+_SPOKEN = (*ONES, *TEENS)
+
+
+def _parts(singular: str, plural: str, size: int) -> list[Node]:
+    """ "an eighth", "one eighth", "two eighths" ... as far as they stay below one."""
+    one = seq(alt("one", "a", "an"), Word(singular, (Fraction(1, size),)))
+    many = seq(
+        named({_SPOKEN[count - 1]: count for count in range(2, size)}),
+        plural,
+    )
+    return [one, Act(many, lambda count: Fraction(count, size), plural)]
+
+
+FRACTION = Alt(
+    (
+        seq(alt("a", "one"), Word("half", (HALF,))),
+        seq(alt("a", "one"), Word("quarter", (Fraction(1, 4),))),
+        Act(
+            seq(named({"two": 2, "three": 3}), alt("quarters", "quarter", "fourths")),
+            lambda count: Fraction(count, 4),
+            "quarters",
+        ),
+        *_parts("eighth", "eighths", 8),
+        *_parts("sixteenth", "sixteenths", 16),
+    )
+)
+BARE_FRACTION = alt(FRACTION, Word("half", (HALF,)), Word("quarter", (Fraction(1, 4),)))
+"""A fraction at the beginning, where "half inch" and "quarter inch" are said without "a"."""
+
+INCH_WORD = alt("inches", "inch")
+OF_INCH = alt("inch", "an inch", "of an inch", "inches")
+HAIR = seq(
+    "a hair",
+    named({"over": THIRTY_SECOND, "more": THIRTY_SECOND, "under": -THIRTY_SECOND, "less": -THIRTY_SECOND}),
+)
+"""A hair is half the finest division of the tape, a thirty-second (common practice, no source)."""
+
+
+def _sum(*values: Fraction | int) -> Fraction:
+    return sum(values, Fraction(0))
+
+
+def _feet(feet: Fraction | int, *inches: Fraction) -> Fraction:
+    return feet * FOOT + _sum(*inches)
+
+
+def _unit(word: Node, must: bool) -> Node:
+    return word if must else opt(word, tail=True)
+
+
+def inches(top: int, must_say_unit: bool = False) -> Node:
+    """Inches to at least `top`: "twenty-seven and three eighths", "half an inch", "inch and a quarter"."""
+    number = whole(top)
+    and_fraction = seq(opt("and"), FRACTION)
+    unit = _unit(INCH_WORD, must_say_unit)
+    options = [
+        seq(number, opt(and_fraction), unit),
+        seq(number, INCH_WORD, opt(and_fraction, tail=True)),
+        seq(BARE_FRACTION, _unit(OF_INCH, must_say_unit)),
+        seq(opt(alt("an", "a")), Word("inch", (1,)), opt("and", FRACTION)),
+        seq(decimal(top), unit),
+        seq(ZERO, unit),
+    ]
+    return Act(Alt(tuple(options)), _sum, "inches")
+
+
+def feet_and_inches(top: int) -> Node:
+    """Feet to at least `top` inches, with inches: "four foot two and three eighths", "four and a half feet"."""
+    number: Node = BELOW_HUNDRED if top >= 100 else alt(ONE_TO_NINE, named({"ten": 10}))
+    foot = alt("foot", "feet")
+    small = alt(ONE_TO_NINE, named({"ten": 10, "eleven": 11}))
+    unit = opt(INCH_WORD, tail=True)
+    rest = Alt(
+        (
+            seq(small, opt(opt("and"), FRACTION), unit),
+            seq(small, INCH_WORD, opt(opt("and"), FRACTION, tail=True)),
+            seq(FRACTION, opt(OF_INCH, tail=True)),
+            seq(small, decimal_after(), unit),
+            seq(ZERO, unit),
+        )
+    )
+    count = alt(number, Word("a", (1,)))
+    options = [
+        Act(seq(count, foot, "and a", Word("half", (HALF,))), lambda feet, half: _feet(feet + half)),
+        Act(seq(count, foot, opt(opt("and"), Act(rest, _sum, "inches_below_a_foot"))), _feet),
+        Act(seq(Act(seq(number, opt("and"), FRACTION), _sum), foot), _feet),
+        Act(seq(decimal(top // 12), foot), _feet),
+    ]
+    return Alt(tuple(options))
+
+
+def decimal_after() -> Node:
+    """The part of a decimal from the point on."""
+    places = seq("point", alt(ZERO, ONE_TO_NINE), opt(alt(ZERO, ONE_TO_NINE)))
+    return Act(places, lambda *digits: Fraction("0." + "".join(map(str, digits))), "places")
+
+
+MM_WORD = alt("millimeters", "millimeter")
+CM_WORD = alt("centimeters", "centimeter")
+METRE_WORD = alt("meters", "meter")
+
+
+def metric(top: int, must_say_unit: bool) -> Node:
+    """Millimetres to at least `top`, centimetres and metres, whole or decimal. Values in inches, exact.
+
+    Without a unit the number is millimetres.
+    """
+    millimetres = Act(
+        seq(alt(whole(top), ZERO, decimal(top)), _unit(MM_WORD, must_say_unit)),
+        lambda number: number * MILLIMETRE,
+        "millimetres",
+    )
+    centimetres = Act(
+        seq(alt(whole(top // 10), decimal(top // 10)), CM_WORD),
+        lambda number: number * 10 * MILLIMETRE,
+        "centimetres",
+    )
+    metres = Act(
+        seq(alt(BELOW_HUNDRED, Word("a", (1,)), decimal(9)), METRE_WORD),
+        lambda number: number * 1000 * MILLIMETRE,
+        "metres",
+    )
+    return Alt((millimetres, centimetres, metres))
+
+
+def length(most: Fraction | None, units: Units) -> Node:
+    """A length for an answer of at most `most` inches. Larger ones are heard too, so that they can be refused.
+
+    The units not in use are heard when they are named.
+    """
+    top = 240 if most is None else int(most)
+    inch_top, mm_top = (999 if top >= 60 else 99), (9999 if top >= 30 else 999)
+    if units is Units.METRIC:
+        return Alt((metric(mm_top, False), inches(inch_top, must_say_unit=True)))
+    measure = Act(
+        seq(alt(inches(inch_top), feet_and_inches(inch_top)), opt(HAIR, tail=True)),
+        _sum,
+        "length",
+    )
+    return Alt((measure, metric(mm_top, True)))
+
+
+def angle(most: Fraction | None) -> Node:
+    """Degrees: "thirty", "twenty-two and a half degrees", "twenty-two point five"."""
+    top = 360 if most is not None and most >= 100 else 99
+    half = opt("and a", Word("half", (HALF,)))
+    number = alt(
+        Act(seq(whole(top), half), _sum),
+        Act(seq(opt("a"), Word("half", (HALF,)), opt("a")), _sum),
+        decimal(top),
+        ZERO,
+    )
+    return Act(seq(number, opt(alt("degrees", "degree"), tail=True)), float, "angle")
+
+
+def count(most: Fraction | None) -> Node:
+    """How many, or which one: "three", "number three"."""
+    top = 99 if most is None else int(most)
+    return Act(seq(opt("number"), alt(whole(top), ZERO)), int, "count")

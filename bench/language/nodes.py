@@ -1,0 +1,259 @@
+"""The grammar's building blocks: what can be said, and what it comes to.
+
+One tree serves parsing, sampling, the recogniser's automaton and JSGF. Every node yields values: a word
+those it was given, a sequence those of its parts, an `Act` one value made of its part's values.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from random import Random
+from typing import Any, NamedTuple
+
+Values = tuple[Any, ...]
+Steps = Iterator[tuple[int, Values]]
+
+
+class Sample(NamedTuple):
+    """Words that can be said, and the value they were made from."""
+
+    words: tuple[str, ...]
+    value: Any
+
+
+class Node:
+    """What every building block can do. `starts` are its possible first words; `empty` if it may be left out."""
+
+    __slots__ = ()
+    starts: frozenset[str]
+    empty: bool
+
+    def walk(self, words: Sequence[str], at: int) -> Steps:
+        """Every way of reading words from `at`: where it ends, and the values."""
+        raise NotImplementedError
+
+    def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
+        """One thing that can be said, at random, with its values."""
+        raise NotImplementedError
+
+    def may_start(self, words: Sequence[str], at: int) -> bool:
+        """Whether it is worth trying here."""
+        return self.empty or (at < len(words) and words[at] in self.starts)
+
+
+def _derive(node: Node, starts: frozenset[str], empty: bool) -> None:
+    object.__setattr__(node, "starts", starts)
+    object.__setattr__(node, "empty", empty)
+
+
+@dataclass(frozen=True, eq=False)
+class Word(Node):
+    """One word, with the values it stands for."""
+
+    text: str
+    values: Values = ()
+
+    def __post_init__(self) -> None:
+        _derive(self, frozenset((self.text,)), False)
+
+    def walk(self, words: Sequence[str], at: int) -> Steps:
+        if at < len(words) and words[at] == self.text:
+            yield at + 1, self.values
+
+    def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
+        return (self.text,), self.values
+
+
+@dataclass(frozen=True, eq=False)
+class Seq(Node):
+    """One thing after the other."""
+
+    parts: tuple[Node, ...]
+
+    def __post_init__(self) -> None:
+        starts: frozenset[str] = frozenset()
+        for part in self.parts:
+            starts |= part.starts
+            if not part.empty:
+                break
+        _derive(self, starts, all(part.empty for part in self.parts))
+
+    def walk(self, words: Sequence[str], at: int) -> Steps:
+        return self._rest(words, at, 0, ())
+
+    def _rest(self, words: Sequence[str], at: int, index: int, values: Values) -> Steps:
+        if index == len(self.parts):
+            yield at, values
+        elif (part := self.parts[index]).may_start(words, at):
+            for end, more in part.walk(words, at):
+                yield from self._rest(words, end, index + 1, values + more)
+
+    def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
+        words: tuple[str, ...] = ()
+        values: Values = ()
+        for part in self.parts:
+            more_words, more_values = part.pick(rng)
+            words, values = words + more_words, values + more_values
+        return words, values
+
+
+@dataclass(frozen=True, eq=False)
+class Alt(Node):
+    """One of several. Readings come in the order of the options."""
+
+    options: tuple[Node, ...]
+
+    def __post_init__(self) -> None:
+        starts = frozenset().union(*(option.starts for option in self.options))
+        _derive(self, starts, any(option.empty for option in self.options))
+
+    def walk(self, words: Sequence[str], at: int) -> Steps:
+        for option in self.options:
+            if option.may_start(words, at):
+                yield from option.walk(words, at)
+
+    def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
+        return rng.choice(self.options).pick(rng)
+
+
+@dataclass(frozen=True, eq=False)
+class Opt(Node):
+    """May be left out. With `tail` it only rounds off an answer that was complete without it."""
+
+    part: Node
+    tail: bool = False
+
+    def __post_init__(self) -> None:
+        _derive(self, self.part.starts, True)
+
+    def walk(self, words: Sequence[str], at: int) -> Steps:
+        if self.part.may_start(words, at):
+            yield from self.part.walk(words, at)
+        yield at, ()
+
+    def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
+        return self.part.pick(rng) if rng.random() < 0.5 else ((), ())
+
+
+@dataclass(frozen=True, eq=False)
+class Corrected(Node):
+    """The part, said once or corrected in the same breath: `part (marker part)*`. The last one counts."""
+
+    part: Node
+    marker: Node
+
+    def __post_init__(self) -> None:
+        _derive(self, self.part.starts, False)
+
+    def walk(self, words: Sequence[str], at: int) -> Steps:
+        for end, values in self.part.walk(words, at):
+            yield end, values
+            for start, _ in self.marker.walk(words, end):
+                yield from self.walk(words, start)
+
+    def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
+        words, values = self.part.pick(rng)
+        while rng.random() < 0.1:
+            again, values = self.part.pick(rng)
+            words += self.marker.pick(rng)[0] + again
+        return words, values
+
+
+@dataclass(frozen=True, eq=False)
+class Act(Node):
+    """Makes one value of those of its part. `name` is for people who read the JSGF."""
+
+    part: Node
+    make: Callable[..., Any]
+    name: str = ""
+
+    def __post_init__(self) -> None:
+        _derive(self, self.part.starts, self.part.empty)
+
+    def walk(self, words: Sequence[str], at: int) -> Steps:
+        for end, values in self.part.walk(words, at):
+            yield end, (self.make(*values),)
+
+    def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
+        words, values = self.part.pick(rng)
+        return words, (self.make(*values),)
+
+
+@dataclass(frozen=True, eq=False)
+class Utterance(Node):
+    """The root: one whole utterance, in which hesitations may stand anywhere and mean nothing."""
+
+    part: Node
+    hesitations: tuple[str, ...] = field(default=())
+
+    def __post_init__(self) -> None:
+        _derive(self, self.part.starts, self.part.empty)
+
+    def walk(self, words: Sequence[str], at: int) -> Steps:
+        return self.part.walk([word for word in words if word not in self.hesitations], at)
+
+    def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
+        words, values = self.part.pick(rng)
+        if self.hesitations and rng.random() < 0.1:
+            at = rng.randrange(len(words) + 1)
+            words = (*words[:at], rng.choice(self.hesitations), *words[at:])
+        return words, values
+
+
+def readings(node: Utterance, words: Sequence[str]) -> list[Any]:
+    """Every value the whole of `words` can have, each once, likeliest reading first."""
+    plain = [word for word in words if word not in node.hesitations]
+    found: list[Any] = []
+    for end, values in node.part.walk(plain, 0):
+        if end == len(plain) and values[0] not in found:
+            found.append(values[0])
+    return found
+
+
+def samples(node: Node, count: int, rng: Random) -> tuple[Sample, ...]:
+    """`count` things that can be said, at random, each with its value."""
+    return tuple(Sample(words, values[0]) for words, values in (node.pick(rng) for _ in range(count)))
+
+
+def words_of(node: Node) -> frozenset[str]:
+    """Every word that can occur."""
+    match node:
+        case Word():
+            return frozenset((node.text,))
+        case Seq():
+            return frozenset().union(*map(words_of, node.parts))
+        case Alt():
+            return frozenset().union(*map(words_of, node.options))
+        case Corrected():
+            return words_of(node.part) | words_of(node.marker)
+        case Utterance():
+            return words_of(node.part) | frozenset(node.hesitations)
+        case Opt() | Act():
+            return words_of(node.part)
+    raise TypeError(node)
+
+
+def seq(*parts: Node | str) -> Node:
+    """The parts one after the other; a string is its words."""
+    nodes = [node for part in parts for node in _nodes(part)]
+    return nodes[0] if len(nodes) == 1 else Seq(tuple(nodes))
+
+
+def alt(*options: Node | str) -> Node:
+    """One of the options."""
+    return Alt(tuple(seq(option) for option in options))
+
+
+def opt(*parts: Node | str, tail: bool = False) -> Opt:
+    """The parts, or nothing."""
+    return Opt(seq(*parts), tail)
+
+
+def named(values: dict[str, Any]) -> Node:
+    """One of several words, each with its value."""
+    return Alt(tuple(Word(word, (value,)) for word, value in values.items()))
+
+
+def _nodes(part: Node | str) -> list[Node]:
+    return [Word(word) for word in part.split()] if isinstance(part, str) else [part]

@@ -1,0 +1,138 @@
+"""From what was heard to what was meant: every reading that is a whole phrase, the likeliest taken if it is sure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from bench.language.grammar import NUMBERS, WAKE, grammar, grammar_automaton
+from bench.language.lexicon import Certainty, Lexicon
+from bench.language.meaning import Expectation, Heard, Kind, Meaning, Trouble, Understanding
+from bench.language.nodes import Utterance, readings
+from bench.language.tidy import tidy
+
+_LONGEST = 40
+"""Words; more in one breath is talk, not an answer."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Candidate:
+    """A meaning, how sure it is, and whether its words were heard or only sound like what was heard."""
+
+    meaning: Meaning
+    confidence: float
+    heard: bool
+
+
+def understand(heard: Heard, expectation: Expectation, lexicon: Lexicon) -> Understanding:
+    """What `heard` means as an answer to `expectation`.
+
+    Only readings that parse whole count. Of those within the plausible range the best is taken when its
+    confidence is enough for what a mistake would cost; the others, and what sounds alike, are its alternatives.
+    """
+    if not heard.hypotheses:
+        return Understanding(None, trouble=Trouble.NOTHING)
+    tree = grammar(expectation, lexicon)
+    candidates = _candidates(heard, tree, lexicon)
+    go_on = _goes_on(heard, expectation, lexicon)
+    if not candidates:
+        quiet = heard.confidence < lexicon.certainty.ignore
+        trouble = Trouble.NOTHING if quiet else Trouble.NOT_A_PHRASE
+        return Understanding(None, confidence=heard.confidence, trouble=trouble, could_go_on=go_on)
+    return _decide(candidates, expectation, lexicon.certainty, go_on)
+
+
+def _candidates(heard: Heard, tree: Utterance, lexicon: Lexicon) -> list[_Candidate]:
+    """Meanings heard, best first, then those that only sound alike; each once."""
+    found: dict[Meaning, _Candidate] = {}
+    alike: list[_Candidate] = []
+    for hypothesis in heard.hypotheses:
+        words = tidy(hypothesis.words, lexicon.spellings)
+        if not words or len(words) > _LONGEST:
+            continue
+        for meaning in readings(tree, words):
+            found.setdefault(meaning, _Candidate(meaning, hypothesis.confidence, True))
+            alike += _sound_alikes(words, hypothesis.confidence, tree, lexicon)
+    for candidate in alike:
+        found.setdefault(candidate.meaning, candidate)
+    return sorted(found.values(), key=lambda candidate: not candidate.heard)
+
+
+def _sound_alikes(
+    words: tuple[str, ...], confidence: float, tree: Utterance, lexicon: Lexicon
+) -> list[_Candidate]:
+    weight = confidence * lexicon.certainty.sound_alike
+    return [
+        _Candidate(meaning, weight, False)
+        for other in variants(words, lexicon.sound_alikes)
+        for meaning in readings(tree, other)
+    ]
+
+
+def variants(words: tuple[str, ...], pairs: tuple[tuple[str, str], ...]) -> list[tuple[str, ...]]:
+    """The words with one of them, or one group, replaced by what sounds alike."""
+    text = f" {' '.join(words)} "
+    found: dict[tuple[str, ...], None] = {}
+    for pair in pairs:
+        for one, other in (pair, pair[::-1]):
+            start = text.find(f" {one} ")
+            while start >= 0:
+                changed = f"{text[:start]} {other} {text[start + len(one) + 2 :]}"
+                found[tuple(changed.split())] = None
+                start = text.find(f" {one} ", start + 1)
+    return list(found)
+
+
+def _decide(
+    candidates: list[_Candidate], expectation: Expectation, certainty: Certainty, go_on: bool
+) -> Understanding:
+    plausible = [one for one in candidates if _in_range(one.meaning, expectation)]
+    meanings = tuple(one.meaning for one in (*plausible, *(c for c in candidates if c not in plausible)))
+    best = candidates[0]
+    if best not in plausible:
+        heard = tuple(one.meaning for one in candidates if one in plausible or one.heard)
+        rival = any(one.heard for one in plausible)
+        trouble = Trouble.UNSURE if rival else Trouble.OUT_OF_RANGE
+        return Understanding(None, heard, best.confidence, trouble, go_on)
+    plausible_meanings = tuple(one.meaning for one in plausible)
+    if best.confidence < certainty.ignore:
+        return Understanding(None, meanings, best.confidence, Trouble.NOTHING, go_on)
+    if best.confidence < needed(best.meaning, expectation, certainty) or _rivalled(plausible, certainty):
+        return Understanding(None, plausible_meanings, best.confidence, Trouble.UNSURE, go_on)
+    return Understanding(best.meaning, plausible_meanings[1:], best.confidence, None, go_on)
+
+
+def _rivalled(plausible: list[_Candidate], certainty: Certainty) -> bool:
+    """Whether two different numbers were heard almost equally well."""
+    numbers = [one for one in plausible if one.heard and one.meaning.kind in NUMBERS]
+    if len(numbers) < 2 or numbers[0] is not plausible[0]:
+        return False
+    lead = numbers[0].confidence - numbers[1].confidence
+    return 0 < lead < certainty.margin
+
+
+def _in_range(meaning: Meaning, expectation: Expectation) -> bool:
+    """Whether a number is plausible. One that corrects another kind of value has a range not known here."""
+    if meaning.kind not in NUMBERS or (meaning.corrects and expectation.corrected is not None):
+        return True
+    value = Fraction(meaning.value)
+    above = expectation.least is None or value >= expectation.least
+    return above and (expectation.most is None or value <= expectation.most)
+
+
+def needed(meaning: Meaning, expectation: Expectation, certainty: Certainty) -> float:
+    """The confidence needed to act on a meaning, by what a mistake would cost."""
+    if meaning.kind in NUMBERS or meaning.kind is Kind.SIZE:
+        return certainty.number
+    if meaning.kind is Kind.YESNO:
+        return certainty.yes if meaning.value else certainty.no
+    if meaning.kind is Kind.CHOICE:
+        return certainty.choice
+    if meaning.value == WAKE and expectation.paused:
+        return certainty.wake
+    return certainty.costly_command if meaning.value in certainty.costly else certainty.command
+
+
+def _goes_on(heard: Heard, expectation: Expectation, lexicon: Lexicon) -> bool:
+    words = tidy(heard.hypotheses[0].words, lexicon.spellings)
+    return bool(words) and grammar_automaton(expectation, lexicon).goes_on(words)

@@ -1,0 +1,63 @@
+"""The phrases people use and the certainty needed to act on them, from the shared data."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from bench.core.notes import BenchError
+from bench.data import read_toml, structured
+from bench.language.lexicon import Certainty, Lexicon, phrase
+
+_PHRASES = "phrases.toml"
+_CERTAINTY = "confidence.toml"
+
+
+@dataclass(frozen=True)
+class _File:
+    """`shared/phrases.toml` as it is written."""
+
+    commands: dict[str, tuple[str, ...]]
+    choices: dict[str, tuple[str, ...]]
+    sizes: dict[str, tuple[str, ...]]
+    yes: tuple[str, ...]
+    no: tuple[str, ...]
+    corrections: tuple[str, ...]
+    hesitations: tuple[str, ...]
+    sound_alikes: tuple[tuple[str, str], ...]
+    spellings: dict[str, str]
+    pronunciations: dict[str, str]
+
+
+@cache
+def lexicon() -> Lexicon:
+    """All phrases, read once. Raises BenchError naming file and key when the data is damaged."""
+    file = structured(_PHRASES, _File, read_toml(_PHRASES))
+    certainty = structured(_CERTAINTY, Certainty, read_toml(_CERTAINTY))
+    _check(file, certainty)
+    return Lexicon(**vars(file), certainty=certainty)
+
+
+def _check(file: _File, certainty: Certainty) -> None:
+    tables = {"commands": file.commands, "choices": file.choices, "sizes": file.sizes}
+    tables["top level"] = {"yes": file.yes, "no": file.no, "corrections": file.corrections}
+    for table, phrases in tables.items():
+        for key, templates in phrases.items():
+            _check_templates(f"{table}: {key}", templates)
+    for key in certainty.costly:
+        if key not in file.commands:
+            raise _damaged(_CERTAINTY, f"costly: no command is called {key!r}")
+
+
+def _check_templates(where: str, templates: tuple[str, ...]) -> None:
+    if not templates:
+        raise _damaged(_PHRASES, f"{where} has no phrase")
+    for template in templates:
+        try:
+            phrase(template)
+        except ValueError as error:
+            raise _damaged(_PHRASES, f"{where}: {error}") from error
+
+
+def _damaged(name: str, reason: str) -> BenchError:
+    return BenchError(f"shared/{name}: {reason}", "Mend that line of the file.", code="data_damaged")
