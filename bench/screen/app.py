@@ -1,0 +1,251 @@
+"""The screen as an application: takes views, levels and words from any thread, gives back what was pressed."""
+
+from __future__ import annotations
+
+import os
+import threading
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import ClassVar
+
+from textual.app import App, ComposeResult
+from textual.binding import BindingType
+from textual.events import Key as KeyPress
+from textual.message import Message
+from textual.timer import Timer
+
+from bench.dialogue.effects import View
+from bench.dialogue.events import Event, Key, Pressed, Said
+from bench.language.meaning import typed
+from bench.screen.canvas import Canvas, Tapped
+from bench.screen.keys import KEYS, LEARN_KEY, LESSON, RESERVED, Held
+from bench.screen.messages import Leave, NewLesson, NewLevel, NewView, NewWords
+from bench.screen.meter import Sound
+from bench.screen.page import Live
+from bench.screen.themes import ThemeName, palette
+
+METER_SECONDS = 0.1
+"""The meter is repainted ten times a second at most."""
+
+DEAF_SECONDS = 1.5
+"""After so long without a level the meter says that no sound arrives."""
+
+NOTICE_SECONDS = 4.0
+"""How long a notice stays, and how long a second press of quit counts as the answer to the first."""
+
+CLOSE_SECONDS = 3.0
+"""After so long without an answer to quit the screen closes by itself."""
+
+ENTRY_STARTS = frozenset("0123456789/.:'\"-")
+"""Characters that begin a typed line; ":" begins one of words."""
+
+
+class BenchApp(App[None]):
+    """The assistant's screen.
+
+    `on_event` is called on the screen's thread with what was pressed, tapped or typed; it must return at once.
+    `keys` are keys of a pedal or clicker taught before, by the terminal's name, and win over the usual ones;
+    `on_learned` is given each newly taught pair to be kept. `show`, `level`, `hearing`, `learn` and `leave` may
+    be called from any thread, before the screen is up and after it is gone.
+    """
+
+    ENABLE_COMMAND_PALETTE = False
+    BINDINGS: ClassVar[list[BindingType]] = []
+    CSS = "Screen { overflow: hidden; }"
+
+    def __init__(
+        self,
+        on_event: Callable[[Event], None],
+        theme: str = ThemeName.DARK,
+        keys: Mapping[str, Key] | None = None,
+        on_learned: Callable[[str, Key], None] | None = None,
+        ascii_only: bool | None = None,
+        held_seconds: float = 0.6,
+    ) -> None:
+        super().__init__()
+        self._on_event = on_event
+        self._on_learned = on_learned
+        self._taught = dict(keys or {})
+        self._held = Held(held_seconds)
+        self._canvas = Canvas(palette(theme), poor_terminal(os.environ) if ascii_only is None else ascii_only)
+        self._view = View(verb="START", number="...")
+        self._live = Live()
+        self._lesson: tuple[Key, ...] = ()
+        self._notice_timer: Timer | None = None
+        self._quit_asked = 0.0
+        self._last_level = 0.0
+        self._meter_due = False
+        self._lock = threading.Lock()
+        self._waiting: dict[type[Message], Message] | None = {}
+
+    # From any thread
+
+    def show(self, view: View) -> None:
+        """Put a view on the screen."""
+        self._tell(NewView(view))
+
+    def level(self, dbfs: float, floor: float, clipped: bool = False) -> None:
+        """Tell the level of the sound now and its noise floor (dBFS), and whether it was clipped."""
+        self._tell(NewLevel(Sound(dbfs, floor, clipped)))
+
+    def hearing(self, words: str) -> None:
+        """Show words while they are being heard; nothing takes them away."""
+        self._tell(NewWords(words))
+
+    def learn(self, keys: tuple[Key, ...] = LESSON) -> None:
+        """Teach a pedal or clicker: ask for a press for each of `keys`."""
+        self._tell(NewLesson(keys))
+
+    def leave(self) -> None:
+        """Close the screen."""
+        self._tell(Leave())
+
+    def _tell(self, message: Message) -> None:
+        """Post a message; before the screen is up the latest of each kind waits, afterwards it is dropped."""
+        with self._lock:
+            if self._waiting is not None:
+                self._waiting[type(message)] = message
+                return
+        if self.is_running:
+            self.post_message(message)
+
+    # On the screen's own thread
+
+    def compose(self) -> ComposeResult:
+        """The one widget."""
+        yield self._canvas
+
+    def on_mount(self) -> None:
+        """The screen is up: what was told before is shown now."""
+        with self._lock:
+            waiting, self._waiting = self._waiting or {}, None
+        self.set_interval(METER_SECONDS, self._beat)
+        self._paint()
+        for message in waiting.values():
+            self.post_message(message)
+
+    def on_new_view(self, message: NewView) -> None:
+        """A new screenful takes the place of words half heard."""
+        self._view = message.view
+        self._live = replace(self._live, hearing="")
+        self._paint()
+
+    def on_new_level(self, message: NewLevel) -> None:
+        """The meter is repainted at its own pace."""
+        self._live = replace(self._live, sound=message.sound)
+        self._last_level = time.monotonic()
+        self._meter_due = True
+
+    def on_new_words(self, message: NewWords) -> None:
+        """Words being heard."""
+        self._live = replace(self._live, hearing=message.words)
+        self._paint()
+
+    def on_new_lesson(self, message: NewLesson) -> None:
+        """The first key of a lesson is asked for."""
+        self._teach(message.keys)
+
+    def on_leave(self) -> None:
+        """Close."""
+        self.exit()
+
+    def on_tapped(self, message: Tapped) -> None:
+        """A tap stands for its key; a glove that bounces counts once."""
+        if not self._held.repeats(f"tap {message.key}", time.monotonic()):
+            self._pressed(message.key)
+
+    async def on_key(self, event: KeyPress) -> None:
+        """A key: part of a lesson, of a line being typed, or one with a meaning of its own."""
+        event.stop()
+        event.prevent_default()
+        if self._lesson:
+            self._learned(event.key)
+        elif self._live.entry is not None:
+            self._typing(event)
+        else:
+            self._plain_key(event)
+
+    async def action_quit(self) -> None:
+        """The terminal's own way to quit asks too."""
+        self._pressed(Key.QUIT)
+
+    def _plain_key(self, event: KeyPress) -> None:
+        meaning = self._taught.get(event.key) or KEYS.get(event.key)
+        if meaning is not None:
+            if not self._held.repeats(event.key, time.monotonic()):
+                self._pressed(meaning)
+        elif event.key == LEARN_KEY:
+            self._teach(LESSON)
+        elif event.character and event.character in ENTRY_STARTS:
+            self._put(entry=event.character.lstrip(":"))
+        elif event.key != "escape":
+            self._notice(f"{event.key} does nothing yet. Press {LEARN_KEY} to teach a pedal or clicker.")
+
+    def _pressed(self, key: Key) -> None:
+        if key is not Key.QUIT:
+            self._on_event(Pressed(key))
+        elif time.monotonic() - self._quit_asked < NOTICE_SECONDS:
+            self._on_event(Pressed(Key.QUIT))
+            self.set_timer(CLOSE_SECONDS, self.exit)
+        else:
+            self._quit_asked = time.monotonic()
+            self._notice("Press q again to leave. Nothing is lost.")
+
+    def _typing(self, event: KeyPress) -> None:
+        line = self._live.entry or ""
+        if event.key == "escape" or (event.key == "backspace" and not line):
+            self._put(entry=None)
+        elif event.key == "backspace":
+            self._put(entry=line[:-1])
+        elif event.key == "enter":
+            self._put(entry=None)
+            if line.strip():
+                self._on_event(Said(typed(line)))
+        elif event.is_printable and event.character:
+            self._put(entry=line + event.character)
+
+    def _teach(self, keys: tuple[Key, ...]) -> None:
+        self._lesson = keys
+        self._put(learning=keys[0] if keys else None, entry=None)
+
+    def _learned(self, key: str) -> None:
+        if key not in RESERVED:
+            self._taught[key] = self._lesson[0]
+            self._held.repeats(key, time.monotonic())
+            if self._on_learned is not None:
+                self._on_learned(key, self._lesson[0])
+        self._teach(self._lesson[1:])
+
+    def _notice(self, text: str) -> None:
+        if self._notice_timer is not None:
+            self._notice_timer.stop()
+        self._notice_timer = self.set_timer(NOTICE_SECONDS, lambda: self._put(notice=""))
+        self._put(notice=text)
+
+    def _beat(self) -> None:
+        """Repaint the meter when it changed, and say so when sound has stopped arriving."""
+        if self._live.sound is not None and time.monotonic() - self._last_level > DEAF_SECONDS:
+            self._live = replace(self._live, sound=None)
+            self._meter_due = True
+        if self._meter_due:
+            self._meter_due = False
+            self._paint()
+
+    def _put(self, **changes: object) -> None:
+        self._live = replace(self._live, **changes)  # type: ignore[arg-type]
+        self._paint()
+
+    def _paint(self) -> None:
+        if self._canvas.is_attached:
+            self._canvas.put(self._view, self._live)
+
+
+def poor_terminal(environ: Mapping[str, str]) -> bool:
+    """Whether the terminal is one without block characters: an old type, or an encoding that lacks them."""
+    kind = environ.get("TERM", "")
+    if kind in {"linux", "dumb", "vt100", "vt102", "vt220", "ansi", "cons25"}:
+        return True
+    locale = next((environ[name] for name in ("LC_ALL", "LC_CTYPE", "LANG") if environ.get(name)), "")
+    encoding = locale.rpartition(".")[2].lower().replace("-", "")
+    return "." in locale and encoding not in {"utf8", "utf8@euro"}

@@ -1,0 +1,76 @@
+"""The places to tap at the foot of the screen, large enough for gloves where there is height for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bench.dialogue.effects import View
+from bench.dialogue.events import Key
+from bench.screen.lettering import fit, lettering
+from bench.screen.rows import Row
+from bench.screen.themes import Role
+
+_WORDS = {
+    Key.BACK: "◀ BACK",
+    Key.REPEAT: "REPEAT",
+    Key.NEXT: "NEXT ▶",
+    Key.NO: "NO",
+    Key.YES: "YES",
+    Key.PAUSE: "GO ON ▶",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """A place to tap: cells from `left` up to `right`, rows from `top` up to `bottom`."""
+
+    left: int
+    right: int
+    top: int
+    bottom: int
+    key: Key
+
+    def holds(self, x: int, y: int) -> bool:
+        """Whether a tap at this cell is meant for it."""
+        return self.left <= x < self.right and self.top <= y < self.bottom
+
+
+def keys_for(view: View) -> tuple[Key, ...]:
+    """What can be tapped: the answers where the question is yes or no, the way on otherwise."""
+    if view.paused:
+        return (Key.PAUSE,)
+    if "yes" in view.say and "no" in view.say:
+        return Key.BACK, Key.REPEAT, Key.NO, Key.YES
+    return Key.BACK, Key.REPEAT, Key.NEXT
+
+
+def bars(keys: tuple[Key, ...], width: int, height: int, top: int) -> tuple[list[Row], tuple[Target, ...]]:
+    """Bars `height` rows high side by side, a cell apart, and where each one is; the last is the widest."""
+    if not height:
+        return [], ()
+    targets = tuple(
+        Target(left, right, top, top + height, key)
+        for key, (left, right) in zip(keys, _columns(len(keys), width), strict=True)
+    )
+    faces = [_face(_WORDS[target.key], target.right - target.left, height) for target in targets]
+    rows: list[Row] = []
+    for line in range(height):
+        row: list[tuple[str, Role]] = []
+        for face in faces:
+            row += [(face[line], Role.BAR), (" ", Role.PAGE)]
+        rows.append(tuple(row[:-1]))
+    return rows, targets
+
+
+def _columns(count: int, width: int) -> list[tuple[int, int]]:
+    edges = [round(width * share / (count + 0.5)) for share in range(count)] + [width + 1]
+    return [(left, right - 1) for left, right in zip(edges, edges[1:], strict=False)]
+
+
+def _face(words: str, width: int, height: int) -> list[str]:
+    word = words.strip("◀▶ ")
+    size = fit(word, width - 4, height - 2, least=3) if height >= 5 else 0
+    lines = list(lettering(word, size)) if size else [words]
+    above = (height - len(lines)) // 2
+    rows = [""] * above + lines + [""] * (height - above - len(lines))
+    return [line[:width].center(width) for line in rows]

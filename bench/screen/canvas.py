@@ -1,0 +1,76 @@
+"""The one widget: paints a page, repaints only the rows that changed, and tells where it was tapped."""
+
+from __future__ import annotations
+
+from rich.segment import Segment
+from rich.style import Style
+from textual.events import Click
+from textual.geometry import Region
+from textual.message import Message
+from textual.strip import Strip
+from textual.widget import Widget
+
+from bench.dialogue.effects import View
+from bench.dialogue.events import Key
+from bench.screen.glyphs import plain
+from bench.screen.page import Live, Page, paint
+from bench.screen.rows import BLANK, Row
+from bench.screen.themes import Palette, Role
+
+
+class Tapped(Message):
+    """A tap or click, and the key it stands for."""
+
+    def __init__(self, key: Key) -> None:
+        super().__init__()
+        self.key = key
+
+
+class Canvas(Widget):
+    """The whole screen. `ascii_only` draws it for a terminal that has no block characters."""
+
+    DEFAULT_CSS = "Canvas { width: 100%; height: 100%; }"
+
+    def __init__(self, palette: Palette, ascii_only: bool = False) -> None:
+        super().__init__()
+        self._styles = {role: _style(palette, role) for role in Role}
+        self._ascii_only = ascii_only
+        self._view = View(verb="START", number="...")
+        self._live = Live()
+        self._page = Page(())
+
+    def put(self, view: View, live: Live) -> None:
+        """Show this view and what is live, touching only the rows that differ from what is there."""
+        self._view, self._live = view, live
+        before, self._page = self._page, self._painted()
+        if len(before.rows) != len(self._page.rows):
+            self.refresh()
+            return
+        for row, (old, new) in enumerate(zip(before.rows, self._page.rows, strict=True)):
+            if old != new:
+                self.refresh(Region(0, row, self.size.width, 1))
+
+    def on_resize(self) -> None:
+        """A new size of terminal: everything is shared out anew."""
+        self._page = self._painted()
+        self.refresh()
+
+    def render_line(self, y: int) -> Strip:
+        """One row of the screen."""
+        row: Row = self._page.rows[y] if y < len(self._page.rows) else BLANK
+        segments = [Segment(plain(text) if self._ascii_only else text, self._styles[role]) for text, role in row]
+        return Strip(segments).adjust_cell_length(self.size.width, self._styles[Role.PAGE])
+
+    def on_click(self, event: Click) -> None:
+        """A tap on a bar is its key; a tap anywhere else is next."""
+        event.stop()
+        hit = (target.key for target in self._page.targets if target.holds(event.x, event.y))
+        self.post_message(Tapped(next(hit, Key.NEXT)))
+
+    def _painted(self) -> Page:
+        return paint(self._view, self.size.width, self.size.height, self._live)
+
+
+def _style(palette: Palette, role: Role) -> Style:
+    ink, paper = palette[role]
+    return Style(color=ink, bgcolor=paper, bold=role in {Role.TEXT, Role.CHIP, Role.ALARM, Role.CAUTION, Role.BAR})

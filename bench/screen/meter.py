@@ -1,0 +1,36 @@
+"""How loud it is at the microphone, in a frame that never moves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bench.screen.rows import Row
+from bench.screen.themes import Role
+
+QUIETEST = -60.0
+"""Left end of the meter, dBFS; the right end is 0, where sound is clipped."""
+
+_EIGHTHS = " ▏▎▍▌▋▊▉"
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """The sound now: its level and the noise floor in dBFS, and whether it was clipped."""
+
+    dbfs: float
+    floor: float
+    clipped: bool = False
+
+
+def meter(sound: Sound | None, width: int) -> Row:
+    """`MIC ▕████▌  ┊    ▏ -32 dB` in exactly `width` cells; no sound arriving is told in words."""
+    cells = max(4, width - len("MIC [] TOO LOUD"))
+    if sound is None:
+        return (("MIC ", Role.QUIET), ("▕" + "no sound arriving".center(cells)[:cells] + "▏", Role.QUIET), (" " * 9, Role.QUIET))
+    share = (max(QUIETEST, min(0.0, sound.dbfs)) - QUIETEST) / -QUIETEST
+    filled = int(share * cells)
+    bar = list("█" * filled + " " * (cells - filled))
+    floor = int((max(QUIETEST, min(-0.01, sound.floor)) - QUIETEST) / -QUIETEST * cells)
+    bar[floor] = "┊" if floor >= filled else "┃"
+    words = (" TOO LOUD", Role.ALARM) if sound.clipped else (f"{max(QUIETEST, sound.dbfs):4.0f} dB".rjust(9), Role.QUIET)
+    return (("MIC ", Role.QUIET), ("▕", Role.QUIET), ("".join(bar), Role.METER), ("▏", Role.QUIET), words)

@@ -1,0 +1,113 @@
+"""The pipe with its marks, and the bender on it: which point of it, on which mark, its hook facing which way."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bench.core.plan import Hook
+from bench.dialogue.effects import Stick
+from bench.screen.rows import Row
+from bench.screen.themes import Role
+
+ROWS = 3
+"""Numbers of the marks, the pipe, the bender under it."""
+
+_BEYOND = 1.25
+"""How far past the last mark the pipe is drawn; a longer pipe is drawn broken off."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ruler:
+    """Inches along the pipe to columns of the drawing."""
+
+    inches: float
+    columns: int
+
+    def column(self, at: float) -> int:
+        """The column a place on the pipe falls in, inside the drawing whatever `at` is."""
+        share = max(0.0, min(1.0, at / self.inches)) if self.inches > 0 else 0.0
+        return round(share * (self.columns - 1))
+
+
+def ruler(stick: Stick, width: int) -> Ruler:
+    """Draw as much of the stick as holds every mark, so that marks near one end stand apart."""
+    last = max((float(mark.at) for mark in stick.marks), default=0.0)
+    shown = last * _BEYOND if last else stick.length
+    return Ruler(min(stick.length, shown) if stick.length > 0 else shown or 1.0, width)
+
+
+def picture(stick: Stick, width: int, height: int = ROWS) -> list[Row]:
+    """The pipe in `height` rows (three or more: the rest make it thicker) of at most `width` cells."""
+    scale = ruler(stick, width - 2)
+    columns = _apart([scale.column(float(mark.at)) for mark in stick.marks], width - 2)
+    pipe = _pipe(stick, columns, scale, width)
+    return [_numbers(stick, columns, width), *[pipe] * max(1, height - 2), _bender(stick, columns, width)]
+
+
+def _apart(columns: list[int], width: int) -> list[int]:
+    """Marks that would share a column are moved one on, so that none hides another."""
+    placed: list[int] = []
+    for column in columns:
+        placed.append(min(width - 1, max(column, placed[-1] + 2 if placed else 0)))
+    return placed
+
+
+def _pipe(stick: Stick, columns: list[int], scale: Ruler, width: int) -> Row:
+    broken = scale.inches < stick.length
+    cells: list[tuple[str, Role]] = [("█", Role.PIPE)] * scale.columns
+    for index, column in enumerate(columns):
+        cells[column] = ("┃", Role.CURRENT if index == stick.current else Role.MARK)
+    end = "╌╌" if broken else "▌ "
+    return (("▐", Role.PIPE), *cells[: width - 3], (end, Role.PIPE))
+
+
+def _numbers(stick: Stick, columns: list[int], width: int) -> Row:
+    """A number over each mark: the one in hand on its own ground, bent ones with a tick."""
+    labels = []
+    for index, column in enumerate(columns):
+        tick = "√" if index in stick.bent else ""
+        current = index == stick.current
+        label = f" {index + 1}{tick} " if current else f"{index + 1}{tick}"
+        labels.append((column + 1, label, Role.CURRENT if current else Role.MARK))
+    return _at(labels, width)
+
+
+def _bender(stick: Stick, columns: list[int], width: int) -> Row:
+    """Under the mark in hand: the bender's point, and an arrow from it the way the hook faces."""
+    ends = [(3, "TAPE END", Role.QUIET)]
+    if stick.current is None or stick.current >= len(columns):
+        return _at(ends, width)
+    column = columns[stick.current] + 1
+    if stick.reference is None:
+        return _at([*ends, (column, "▲", Role.MARK)], width)
+    point = stick.reference.value.upper()
+    if stick.hook is Hook.TAPE_END:
+        text, offset = f"HOOK ◀━━━▲ {point}", 9
+    elif stick.hook is Hook.AWAY:
+        text, offset = f"{point} ▲━━━▶ HOOK", len(point) + 1
+    else:
+        text, offset = f"▲ {point}, hook either way", 0
+    start = max(0, min(width - len(text), column - offset))
+    if start != column - offset:
+        start, text = _turned(text, column, point, stick.hook, width)
+    return ((" " * start, Role.PAGE), (text, Role.MARK))
+
+
+def _turned(text: str, column: int, point: str, hook: Hook | None, width: int) -> tuple[int, str]:
+    """Near an edge the words go to the other side of the point; the arrow still says which way."""
+    side = "◀ HOOK" if hook is Hook.TAPE_END else "HOOK ▶" if hook is Hook.AWAY else "HOOK EITHER WAY"
+    left, right = f"{side}  {point} ▲", f"▲ {point}  {side}"
+    if column + len(right) <= width:
+        return column, right
+    return max(0, column + 1 - len(left)), left
+
+
+def _at(labels: list[tuple[int, str, Role]], width: int) -> Row:
+    """Texts centred on their columns, left to right, each kept clear of the one before it."""
+    row: list[tuple[str, Role]] = []
+    used = 0
+    for column, text, role in sorted(labels, key=lambda label: label[0]):
+        start = max(used, min(column - len(text) // 2, width - len(text)))
+        row += [(" " * (start - used), Role.PAGE), (text, role)]
+        used = start + len(text)
+    return tuple(row)

@@ -1,0 +1,57 @@
+"""Rows of the screen: spans of text, each with the role that colours it. Plain values, painted elsewhere."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+
+from bench.screen.themes import Role
+
+Span = tuple[str, Role]
+Row = tuple[Span, ...]
+
+BLANK: Row = ()
+
+
+def length(row: Row) -> int:
+    """Cells a row takes."""
+    return sum(len(text) for text, _ in row)
+
+
+def text_of(row: Row) -> str:
+    """A row without its roles."""
+    return "".join(text for text, _ in row)
+
+
+def centred(row: Row, width: int) -> Row:
+    """A row moved to the middle of `width` cells."""
+    return ((" " * max(0, (width - length(row)) // 2), Role.PAGE), *row)
+
+
+def spread(left: Row, right: Row, width: int) -> Row:
+    """One row to the left edge and one to the right; the left is cut where they would meet."""
+    room = width - length(right)
+    kept = cut(left, room - (1 if right else 0))
+    return (*kept, (" " * max(0, room - length(kept)), Role.PAGE), *right)
+
+
+def cut(row: Row, width: int) -> Row:
+    """A row of at most `width` cells; an ellipsis tells that something is missing."""
+    if length(row) <= width:
+        return row
+    kept: list[Span] = []
+    room = max(0, width - 1)
+    for text, role in row:
+        kept.append((text[:room], role))
+        room -= len(text[:room])
+    return (*kept, ("…" if width > 0 else "", row[-1][1]))
+
+
+def drawn(lines: Iterable[str], role: Role, width: int) -> list[Row]:
+    """A drawing in one role, in the middle of `width` cells."""
+    return [centred(((line, role),), width) for line in lines]
+
+
+def wrapped(text: str, width: int, most: int) -> list[str]:
+    """`text` in at most `most` lines; an ellipsis tells that something is missing."""
+    return textwrap.wrap(text, max(8, width), max_lines=most, placeholder=" …") if text and most > 0 else []

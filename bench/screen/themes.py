@@ -1,0 +1,98 @@
+"""Colours by role, and the contrast between ink and paper as the web's accessibility guidelines work it out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from enum import StrEnum
+from functools import cache
+
+from bench.core.notes import BenchError
+from bench.data import read_toml, structured
+
+Pair = tuple[str, str]
+"""Ink and paper, each `#rrggbb`."""
+
+
+class ThemeName(StrEnum):
+    """The palettes there are: for a dim room, a bright one, and the sun."""
+
+    DARK = "dark"
+    LIGHT = "light"
+    SUNLIGHT = "sunlight"
+
+
+class Role(StrEnum):
+    """What a piece of the screen is. `shared/themes.toml` says what each means."""
+
+    PAGE = "page"
+    NUMBER = "number"
+    VERB = "verb"
+    TEXT = "text"
+    QUIET = "quiet"
+    CHIP = "chip"
+    ALARM = "alarm"
+    CAUTION = "caution"
+    BAR = "bar"
+    PIPE = "pipe"
+    MARK = "mark"
+    CURRENT = "current"
+    METER = "meter"
+    FRAME = "frame"
+
+
+@dataclass(frozen=True, slots=True)
+class Palette:
+    """Ink and paper of every role."""
+
+    page: Pair
+    number: Pair
+    verb: Pair
+    text: Pair
+    quiet: Pair
+    chip: Pair
+    alarm: Pair
+    caution: Pair
+    bar: Pair
+    pipe: Pair
+    mark: Pair
+    current: Pair
+    meter: Pair
+    frame: Pair
+
+    def __getitem__(self, role: Role) -> Pair:
+        """Ink and paper of one role."""
+        pair: Pair = getattr(self, role.value)
+        return pair
+
+    def pairs(self) -> dict[str, Pair]:
+        """Every role by name."""
+        return {field.name: getattr(self, field.name) for field in fields(self)}
+
+
+@cache
+def palettes() -> dict[str, Palette]:
+    """Every palette by name. Raises BenchError when the file is missing or damaged."""
+    return structured("themes.toml", dict[str, Palette], read_toml("themes.toml"))
+
+
+def palette(name: str) -> Palette:
+    """One palette. Raises BenchError naming those there are."""
+    known = palettes()
+    if name not in known:
+        raise BenchError(f"There is no theme {name}.", f"Themes: {', '.join(known)}.", code="no_theme")
+    return known[name]
+
+
+def contrast(ink: str, paper: str) -> float:
+    """Contrast ratio of two colours, 1 to 21 (WCAG 2.2, "contrast ratio" and "relative luminance")."""
+    lighter, darker = sorted((_luminance(ink), _luminance(paper)), reverse=True)
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+def _luminance(colour: str) -> float:
+    red, green, blue = (_linear(int(colour[at : at + 2], 16) / 255) for at in (1, 3, 5))
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def _linear(channel: float) -> float:
+    return channel / 12.92 if channel <= 0.04045 else ((channel + 0.055) / 1.055) ** 2.4

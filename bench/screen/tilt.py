@@ -1,0 +1,38 @@
+"""The level laid on the pipe: where the bubble should stand, or how far the pipe should lean."""
+
+from __future__ import annotations
+
+from bench.core.lengths import angle_text
+from bench.screen.rows import Row, centred
+from bench.screen.themes import Role
+
+ROWS = 3
+
+_FULL = 15.0
+"""Degrees at which the drawn bubble has gone to the end of its vial."""
+
+
+def picture(level: float, width: int) -> list[Row]:
+    """A level with its bubble, for a lean of `level` degrees (0: level; positive: the far end higher)."""
+    side = max(18, min(44, width // 2))
+    vial = max(9, side // 3 | 1)
+    bubble = 3
+    travel = (vial - bubble) // 2
+    shift = round(max(-1.0, min(1.0, level / _FULL)) * travel)
+    at = travel + shift
+    glass = f"{' ' * at}███{' ' * (vial - bubble - at)}"
+    plate = "━" * ((side - vial) // 2)
+    words = "BUBBLE IN THE MIDDLE" if level == 0 else f"LEANS {angle_text(abs(level))}"
+    return [
+        centred(((f"┏{plate}┳{'━' * vial}┳{plate}┓", Role.PIPE),), width),
+        centred(
+            (
+                (f"┃{' ' * len(plate)}┃", Role.PIPE),
+                (glass, Role.NUMBER),
+                (f"┃{' ' * len(plate)}┃  ", Role.PIPE),
+            ),
+            width,
+        )
+        + ((words, Role.TEXT),),
+        centred(((f"┗{plate}┻{'━' * vial}┻{plate}┛", Role.PIPE),), width),
+    ]

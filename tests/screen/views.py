@@ -1,0 +1,124 @@
+"""Views of our own scenario that between them show every part of the screen."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from bench.core.plan import Hook, Mark, Reference
+from bench.dialogue.effects import Stick, View
+
+SHOE = (10.0, 22.5, 30.0, 45.0, 60.0, 90.0)
+COMMANDS = ("next", "back", "repeat", "where am I", "what can I say", "undo", "change", "stop listening")
+
+
+def _mark(name: str, at: Fraction, bend: float, order: int) -> Mark:
+    return Mark(name, at, Reference.ARROW if bend < 40 else Reference.NOTCH, Hook.TAPE_END, bend, 0.0, order, bend + 2)
+
+
+MARKS = (
+    _mark("1", Fraction(20) + Fraction(3, 8), 22.5, 2),
+    _mark("2", Fraction(27) + Fraction(3, 8), 45.0, 1),
+    _mark("3", Fraction(34) + Fraction(3, 8), 22.5, 3),
+)
+
+MEASURE = View(
+    verb="MEASURE",
+    number="TO CENTRE",
+    title="Three point saddle, 3/4 EMT",
+    lines=("How far from the end to the centre?",),
+    step=(1, 3),
+    say=("a length", "repeat", "back", "what can I say", "stop listening"),
+    said="How far from the end to the centre of the obstruction?",
+)
+MARKING = View(
+    verb="MARK",
+    number='27 3/8"',
+    title="Three point saddle, 3/4 EMT",
+    lines=("Mark two, the centre, from the tape end.",),
+    step=(2, 3),
+    say=COMMANDS,
+    said="Mark two at twenty-seven and three eighths.",
+    heard="next",
+    stick=Stick(120.0, MARKS, current=1),
+)
+BENDING = View(
+    verb="BEND",
+    number="24½°",
+    title="Three point saddle, 3/4 EMT",
+    lines=("Arrow on mark one. Hook toward the tape end.", "Between 22½ and 30 on the shoe."),
+    step=(2, 3),
+    say=COMMANDS,
+    said="Pull to twenty-four and a half, it springs back to twenty-two and a half.",
+    heard="next",
+    cautions=("Keep your foot hard on the shoe; mind the free end.",),
+    stick=Stick(120.0, MARKS, 0, Reference.ARROW, Hook.TAPE_END, bent=(1,)),
+    angle=24.5,
+    shoe_angles=SHOE,
+)
+CHECKING = View(
+    verb="CHECK",
+    number='4 1/16"',
+    title="Three point saddle, 3/4 EMT",
+    lines=("Lay a level across both legs.", "Measure the height under the crown."),
+    step=(1, 2),
+    say=("fits", "a length", "too high", "too low", "dogleg", "repeat", "back"),
+    said="Measure the height. Fits, or what do you measure?",
+    level=0.0,
+)
+CONFIRMING = View(
+    verb="CONFIRM",
+    number="YES?",
+    title="Three point saddle, 3/4 EMT",
+    lines=('To the centre 31 1/4"', 'Height 4"', 'Width 3 1/2"'),
+    say=("yes", "no", "change", "repeat"),
+    said="Thirty-one and a quarter, height four, width three and a half. Right?",
+    heard="three and a half",
+)
+PAUSED = View(
+    verb="MARK",
+    number='27 3/8"',
+    title="Three point saddle, 3/4 EMT",
+    lines=("Say: start listening. Or press p.",),
+    step=(2, 3),
+    say=("start listening",),
+    paused=True,
+    stick=Stick(120.0, MARKS, current=1),
+)
+TROUBLED = View(
+    verb="MARK",
+    number='119 15/16"',
+    title="Back to back, 1/2 EMT",
+    lines=("Mark one, from the tape end.",),
+    step=(1, 2),
+    say=COMMANDS,
+    said="Mark one at one hundred nineteen and fifteen sixteenths.",
+    troubles=("The microphone is gone. Plug it in again; keys and the pedal work meanwhile.",),
+    stick=Stick(120.0, (_mark("1", Fraction(1919, 16), 90.0, 1),), 0),
+)
+DONE = View(
+    verb="DONE",
+    title="Three point saddle, 3/4 EMT",
+    lines=("Bend done.", "Same again, another bend, or new stick?"),
+    say=("same again", "another bend", "new stick", "finish", "sheet", "repeat"),
+    said="Bend done. Same again, another bend, or new stick?",
+)
+METRIC = View(
+    verb="MARK",
+    number="1 219 mm",
+    title="Offset, 21 EMT",
+    lines=("Mark one, from the tape end.",),
+    step=(1, 2),
+    say=COMMANDS,
+)
+
+VIEWS = {
+    "measure": MEASURE,
+    "mark": MARKING,
+    "bend": BENDING,
+    "check": CHECKING,
+    "confirm": CONFIRMING,
+    "paused": PAUSED,
+    "trouble": TROUBLED,
+    "done": DONE,
+    "metric": METRIC,
+}
