@@ -29,11 +29,11 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """One job: its number, when it was begun, what it is about, how far it got."""
+    """One job: its number, when it was begun, the kinds of bend in it, how far it got."""
 
     number: int
     begun: str
-    about: Mapping[str, Any]
+    kinds: tuple[str, ...]
     finished: bool
     steps: int
     bends: int
@@ -80,13 +80,24 @@ def entries(db: sqlite3.Connection, job: int | None = None, kind: str | None = N
 
 def jobs(db: sqlite3.Connection) -> list[Job]:
     """Every job, oldest first."""
-    rows = db.execute(
-        "SELECT job, max(CASE kind WHEN 'job_started' THEN at END),"
-        " max(CASE kind WHEN 'job_started' THEN detail END),"
-        " sum(kind = 'job_done'), sum(kind = 'step_done'), sum(kind = 'bend_done')"
-        " FROM records WHERE job > 0 GROUP BY job ORDER BY job"
+    of_job: dict[int, list[Entry]] = {}
+    for entry in entries(db):
+        if entry.job:
+            of_job.setdefault(entry.job, []).append(entry)
+    return [_job(number, made) for number, made in of_job.items()]
+
+
+def _job(number: int, made: list[Entry]) -> Job:
+    kinds = [str(entry.detail.get("kind", "bend")) for entry in made if entry.kind == "bend_begun"]
+    names = [entry.kind for entry in made]
+    return Job(
+        number,
+        made[0].at,
+        tuple(dict.fromkeys(kinds)),
+        "job_done" in names,
+        names.count("step_done"),
+        names.count("bend_done"),
     )
-    return [Job(n, at or "", json.loads(about or "{}"), bool(d), s, b) for n, at, about, d, s, b in rows]
 
 
 def state(db: sqlite3.Connection) -> dict[str, Any] | None:

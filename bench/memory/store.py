@@ -189,10 +189,11 @@ def _ready(path: Path) -> sqlite3.Connection:
 
 
 def _job_after(db: sqlite3.Connection, job: int, last: str, kind: str) -> int:
-    """The job a record belongs to: a new one when one starts, none after the last has ended."""
-    if kind == "job_started":
+    """The job a record belongs to: a new one with the first bend after the last job ended, else the same."""
+    job = 0 if last == "job_done" else job
+    if kind == "job_started" or (kind == "bend_begun" and job == 0):
         return int(db.execute("SELECT coalesce(max(job), 0) + 1 FROM records").fetchone()[0])
-    return 0 if last == "job_done" else job
+    return job
 
 
 def _not_saved(folder: Path, error: Exception) -> NotSaved:

@@ -51,24 +51,26 @@ def test_another_process_sees_a_commit_at_once(tmp_path: Path) -> None:
 
 
 def test_records_are_numbered_by_job(tmp_path: Path) -> None:
+    kinds = [
+        "set_up",
+        "bend_begun",
+        "step_done",
+        "bend_done",
+        "bend_begun",
+        "job_done",
+        "heard",
+        "bend_begun",
+        "heard",
+    ]
     with opened(tmp_path) as store:
-        for kind in (
-            "set_up",
-            "job_started",
-            "step_done",
-            "bend_done",
-            "job_done",
-            "heard",
-            "job_started",
-            "heard",
-        ):
-            store.commit({}, [Record(kind, {"bend": "saddle3"} if kind == "job_started" else {})])
+        for kind in kinds:
+            store.commit({}, [Record(kind, {"kind": "saddle3"} if kind == "bend_begun" else {})])
     with jobs.reading(tmp_path) as db:
-        assert [entry.job for entry in jobs.entries(db)] == [0, 1, 1, 1, 1, 0, 2, 2]
+        assert [entry.job for entry in jobs.entries(db)] == [0, 1, 1, 1, 1, 1, 0, 2, 2]
         first, second = jobs.jobs(db)
-        assert (first.finished, first.steps, first.bends, first.about) == (True, 1, 1, {"bend": "saddle3"})
+        assert (first.finished, first.steps, first.bends, first.kinds) == (True, 1, 1, ("saddle3",))
         assert not second.finished
-        assert [entry.kind for entry in jobs.entries(db, job=2)] == ["job_started", "heard"]
+        assert [entry.kind for entry in jobs.entries(db, job=2)] == ["bend_begun", "heard"]
         assert len(jobs.entries(db, kind="heard")) == 2
 
 
