@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from bench.assistant.rooms import Rooms
 from bench.dialogue.effects import Earcon, Effect, Finish, Hush, Listen, Say, Show, Tune
 from bench.language.meaning import Expectation, Kind
+from bench.voice.settings import VoiceSettings
 
 log = logging.getLogger(__name__)
 
@@ -21,16 +22,22 @@ LONGEST = 60.0
 class Hands:
     """Performs effects in the rooms, and keeps the ears deaf while the voice speaks.
 
-    `speaking` is what is being said or about to be. `on_finish` is called when the person is done.
+    `speaking` is what is being said or about to be. `on_finish` is called when the person is done,
+    `on_tuned` when the voice was set differently.
     """
 
     def __init__(
-        self, rooms: Rooms, on_finish: Callable[[], None], clock: Callable[[], float] = time.monotonic
+        self,
+        rooms: Rooms,
+        on_finish: Callable[[], None],
+        on_tuned: Callable[[VoiceSettings], None] = lambda settings: None,
+        clock: Callable[[], float] = time.monotonic,
     ) -> None:
         self.rooms = rooms
         self.speaking = ""
         self.expectation = Expectation(Kind.COMMAND)
-        self._on_finish = on_finish
+        self.on_finish = on_finish
+        self._on_tuned = on_tuned
         self._clock = clock
         self._said = 0
         self._replaced = False
@@ -48,7 +55,7 @@ class Hands:
         if words:
             self.say(words)
         if any(isinstance(effect, Finish) for effect in effects):
-            self._on_finish()
+            self.on_finish()
 
     def say(self, words: str) -> None:
         """Speak, with the ears closed first."""
@@ -98,6 +105,7 @@ class Hands:
         if self.rooms.ears is not None:
             self.rooms.ears.expect(self.expectation)
             self._deafen(bool(self.speaking))
+            self.rooms.ears.start()
 
     def _open(self) -> None:
         self.speaking = ""
@@ -117,6 +125,7 @@ class Hands:
             voice.earcon(effect.tone)
         elif isinstance(effect, Tune) and voice is not None:
             voice.tune(effect.what, effect.by)
+            self._on_tuned(voice.settings)
 
     def _deafen(self, deaf: bool) -> None:
         if self.rooms.ears is not None and not self.rooms.headset:

@@ -6,7 +6,7 @@ import logging
 import queue
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from typing import Generic
@@ -23,6 +23,8 @@ log = logging.getLogger(__name__)
 
 SILENCES = (25.0, 60.0, 180.0)
 """Seconds of nobody speaking after which the dialogue is told; then it is left alone."""
+LAST_WORDS = 6.0
+"""Seconds the last words may take before the session ends without them."""
 SAVE_AGAIN = 5.0
 """Seconds between attempts to save what the disk would not take."""
 
@@ -34,7 +36,14 @@ class EarsReady:
     ears: Hearing
 
 
-Item = Event | ears.EarEvent | voice.VoiceEvent | EarsReady
+@dataclass(frozen=True, slots=True)
+class Remember:
+    """Settings to be kept."""
+
+    settings: Mapping[str, object]
+
+
+Item = Event | ears.EarEvent | voice.VoiceEvent | EarsReady | Remember
 
 
 class Loop(Generic[S]):
@@ -60,6 +69,7 @@ class Loop(Generic[S]):
         self._items: queue.Queue[Item] = queue.Queue()
         self._over = threading.Event()
         self._ended = False
+        self._leave_at = float("inf")
         self._lost: set[str] = set()
         self._quiet_since = clock()
         self._silences = list(SILENCES)
@@ -73,12 +83,16 @@ class Loop(Generic[S]):
             self._items.put(item)
 
     def finish(self) -> None:
-        """End the loop after what it is doing now; from any thread."""
+        """The person is done: end once the last words are spoken."""
+        self._leave_at = self._clock() + LAST_WORDS
+
+    def stop(self) -> None:
+        """End after what is being done now; from any thread."""
         self._over.set()
         self._items.put(voice.Silent())
 
     def run(self) -> None:
-        """Begin the conversation and take what comes, until `finish`."""
+        """Begin the conversation and take what comes, until it is over."""
         self._session.begin()
         while not self._over.is_set():
             with suppress(queue.Empty):
@@ -112,6 +126,8 @@ class Loop(Generic[S]):
             case EarsReady(ready):
                 self._hands.rooms.ears = ready
                 self._hands.ears_ready()
+            case Remember(settings):
+                self._session.remember(settings)
             case ears.Ended():
                 self._ended = True
             case ears.VoiceStopped() | ears.Level():
@@ -128,7 +144,8 @@ class Loop(Generic[S]):
             self._session.save_again()
         if self._silences and not self._hands.speaking and now - self._quiet_since >= self._silences[0]:
             self._session.handle(Silence(self._silences.pop(0)))
-        if self._ended and self._leave_at_end and not self._hands.speaking and self._items.empty():
+        over = self._ended and self._leave_at_end and self._items.empty()
+        if now >= self._leave_at or ((over or self._leave_at < float("inf")) and not self._hands.speaking):
             self._over.set()
 
     def _acted(self, event: Event | None = None) -> None:

@@ -26,7 +26,7 @@ class PlainDisplay:
     def hearing(self, words: str) -> None:
         """Plain lines show what was heard once it is whole, by the reply."""
 
-    def close(self) -> None:
+    def leave(self) -> None:
         """Nothing to give back."""
 
 

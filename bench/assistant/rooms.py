@@ -7,6 +7,7 @@ from typing import Protocol
 
 from bench.dialogue.effects import Tone, Tuning, View
 from bench.language.meaning import Expectation
+from bench.voice.settings import VoiceSettings
 
 
 class Display(Protocol):
@@ -21,7 +22,7 @@ class Display(Protocol):
     def hearing(self, words: str) -> None:
         """What is being heard, while it is being said."""
 
-    def close(self) -> None:
+    def leave(self) -> None:
         """The session is over."""
 
 
@@ -43,6 +44,10 @@ class Hearing(Protocol):
 
 class Speech(Protocol):
     """The voice. Every trouble of its is an event."""
+
+    @property
+    def settings(self) -> VoiceSettings:
+        """How it is set now."""
 
     def start(self) -> None:
         """Make ready to speak."""

@@ -67,6 +67,13 @@ class Session(Generic[S]):
             if outcome:
                 self.handle(outcome)
 
+    def remember(self, settings: Mapping[str, object]) -> None:
+        """Keep settings; where the disk will not take them now they go out with the next save."""
+        try:
+            self._store.keep(settings)
+        except NotSaved as error:
+            log.error("settings not saved: %s", error)
+
     @property
     def unsaved(self) -> bool:
         """Whether something is in memory only."""

@@ -10,6 +10,7 @@ from bench.assistant.session import Conversation
 from bench.dialogue.effects import Effect, Finish, Listen, Record, Say, Show, Tone, Tuning, View
 from bench.dialogue.events import Event, Failed, Pressed, Recovered, Said, Silence, Started
 from bench.language.meaning import Expectation, Kind
+from bench.voice.settings import VoiceSettings
 
 EXPECT = Expectation(Kind.COUNT)
 
@@ -72,7 +73,7 @@ class FakeDisplay:
     def hearing(self, words: str) -> None:
         self.done.append(f"hearing {words}")
 
-    def close(self) -> None:
+    def leave(self) -> None:
         self.done.append("display closed")
 
 
@@ -96,6 +97,7 @@ class FakeEars:
 @dataclass
 class FakeVoice:
     done: list[str]
+    settings: VoiceSettings = field(default_factory=VoiceSettings)
 
     def start(self) -> None:
         self.done.append("voice start")
@@ -110,6 +112,7 @@ class FakeVoice:
         self.done.append(f"tone {tone}")
 
     def tune(self, tuning: Tuning, by: int) -> None:
+        self.settings = self.settings.tuned(tuning, by)
         self.done.append(f"tune {tuning} {by}")
 
     def close(self) -> None:

@@ -34,7 +34,7 @@ class House:
     def __post_init__(self) -> None:
         self.display = FakeDisplay(self.done)
         rooms = Rooms(self.display, FakeVoice(self.done), FakeEars(self.done), self.headset)
-        self.hands = Hands(rooms, self.finish, lambda: self.now)
+        self.hands = Hands(rooms, self.finish, clock=lambda: self.now)
         self.session = Session(CONVERSATION, self.store, self.hands.perform)
         self.loop: Loop[Tally] = Loop(self.session, self.hands, understand, clock=lambda: self.now)
 
@@ -111,7 +111,7 @@ def test_in_a_headset_the_ears_stay_open_and_a_command_stops_the_voice(store: St
 def test_ears_that_come_late_listen_for_what_can_be_said_now(house: House) -> None:
     house.hands.rooms.ears = None
     house.take(spoken("one"), voice.Speaking("count 1"))
-    assert house.take(EarsReady(FakeEars(house.done))) == ["expect count", "deaf"]
+    assert house.take(EarsReady(FakeEars(house.done))) == ["expect count", "deaf", "ears start"]
     assert house.take(voice.Silent()) == ["hears"]
 
 

@@ -1,0 +1,150 @@
+"""Putting the house together: which rooms there are, and what happens when one cannot be had."""
+
+from __future__ import annotations
+
+import logging
+import threading
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+from bench.assistant.hands import Hands
+from bench.assistant.loop import EarsReady, Item, Loop, Remember
+from bench.assistant.rooms import Display, Rooms
+from bench.assistant.session import Conversation, Session
+from bench.assistant.settings import Settings, settings_from
+from bench.core.lengths import Units
+from bench.core.notes import BenchError
+from bench.dialogue.events import Event
+from bench.dialogue.knowledge import Knowledge
+from bench.dialogue.machine import step
+from bench.dialogue.state import State, state_from_json, state_to_json
+from bench.ears.events import Lost
+from bench.language.meaning import Heard, Understanding
+from bench.language.understand import understand
+from bench.language.write import written
+from bench.memory.store import NotSaved, Store
+from bench.voice.settings import VoiceSettings
+
+log = logging.getLogger(__name__)
+
+Post = Callable[[Item], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """How this session is to be. `given` are settings given now: they win, and are kept from now on.
+
+    `wav` is a recording in place of the microphone, `model` a directory.
+    """
+
+    given: Mapping[str, object] = field(default_factory=dict)
+    model: Path | None = None
+    wav: Path | None = None
+    quiet: bool = False
+    metric: bool = False
+    headset: bool = False
+
+
+def settings_for(store: Store, options: Options) -> Settings:
+    """What is remembered, and what was given now."""
+    given = {key: value for key, value in options.given.items() if value is not None}
+    if given:
+        with suppress(NotSaved):
+            store.keep(given)
+    return settings_from(store.settings())
+
+
+def conversation(k: Knowledge, options: Options) -> Conversation[State]:
+    """The dialogue with what it knows, begun or taken up as the options say."""
+
+    def wished(state: State) -> State:
+        units = Units.METRIC if options.metric else state.units
+        return replace(state, units=units, quiet=state.quiet or options.quiet)
+
+    def taken_up(raw: Mapping[str, Any]) -> State:
+        return wished(state_from_json(raw))
+
+    def next_step(state: State, event: Event) -> tuple[State, Any]:
+        return step(state, event, k)
+
+    return Conversation(wished(State()), next_step, state_to_json, taken_up)
+
+
+class House:
+    """Everything of one session. `loop` is run on one thread; `close` afterwards gives every room back."""
+
+    def __init__(
+        self, options: Options, k: Knowledge, store: Store, display: Display, leave_at_end: bool = False
+    ) -> None:
+        self._options = options
+        self._settings = settings_for(store, options)
+        self._k = k
+        self._store = store
+        self.rooms = Rooms(display, headset=options.headset)
+        self.hands = Hands(self.rooms, self._finish, self._tuned)
+        self.session = Session(conversation(k, options), store, self.hands.perform)
+        self.loop: Loop[State] = Loop(self.session, self.hands, self.understood, leave_at_end)
+
+    def understood(self, heard: Heard) -> Understanding:
+        """Words against what can be said now."""
+        return understand(heard, self.hands.expectation, self._k.lexicon)
+
+    def open_voice(self) -> None:
+        """Begin to speak; a voice or loudspeaker that is missing is told as an event."""
+        from bench.voice.speaker import Speaker
+
+        kept = self._settings
+        speaker = Speaker(
+            self.loop.post, VoiceSettings(kept.voice, kept.speaker, kept.words_per_minute, kept.volume_db)
+        )
+        self.rooms.voice = speaker
+        speaker.start()
+
+    def open_ears(self) -> None:
+        """Load the ears in the background: the screen and the voice do not wait for them."""
+        threading.Thread(target=self._load_ears, name="ears loading", daemon=True).start()
+
+    def close(self) -> bool:
+        """Give back every room; true when everything is on disk."""
+        for room in (self.rooms.ears, self.rooms.voice):
+            if room is not None:
+                try:
+                    room.close()
+                except Exception:
+                    log.exception("a room would not close")
+        self.session.save_again()
+        saved = not self.session.unsaved
+        self._store.close()
+        return saved
+
+    def _load_ears(self) -> None:
+        try:
+            self.loop.post(EarsReady(self._ears()))
+        except BenchError as error:
+            self.loop.post(Lost(written(error.message), written(error.remedy), "recogniser"))
+        except Exception as error:
+            log.exception("the ears could not be made")
+            remedy = "Run bench doctor. Until then use the keys."
+            self.loop.post(Lost(f"The ears could not be started: {error}.", remedy, "recogniser"))
+
+    def _ears(self) -> Any:
+        from bench.ears.choose import recognizer
+        from bench.ears.ears import Ears
+        from bench.ears.microphone import MicrophoneSource
+        from bench.ears.settings import EarSettings
+        from bench.ears.source import RecordingSource
+
+        engine = recognizer(self._settings.ear, self._options.model)
+        wav = self._options.wav
+        source = RecordingSource(wav) if wav else MicrophoneSource(self._settings.mic)
+        return Ears(engine, source, self.loop.post, self.understood, EarSettings())
+
+    def _finish(self) -> None:
+        self.loop.finish()
+
+    def _tuned(self, settings: VoiceSettings) -> None:
+        now = {"words_per_minute": settings.words_per_minute, "volume_db": settings.volume_db}
+        self.loop.post(Remember(now))

@@ -1,0 +1,62 @@
+"""Bench, the hands-free assistant for bending conduit: it asks, you answer, it reads out each mark and bend.
+
+Speak, press a key (space for next, backspace for back) or tap the screen. With no microphone, loudspeaker or
+speech model it says so, names the fix, and goes on with what works. Everything is kept as it happens; after a
+crash or a flat battery it goes on from where you were.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from bench.memory.place import data_folder
+
+EARS = ("auto", "vosk", "pocketsphinx", "none")
+THEMES = ("dark", "light", "sunlight")
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    front = parser.add_mutually_exclusive_group()
+    front.add_argument(
+        "--typed", action="store_true", help="no sound, no screen: what you type is what you say, empty is next"
+    )
+    front.add_argument("--plain", action="store_true", help="plain lines in place of the screen")
+    parser.add_argument("--wav", type=Path, metavar="FILE", help="a recording instead of the microphone")
+    parser.add_argument("--ear", choices=EARS, help="the recogniser (remembered)")
+    parser.add_argument("--model", type=Path, metavar="DIR", help="a speech model for it")
+    parser.add_argument("--mic", metavar="NAME", help="the microphone, or part of its name (remembered)")
+    parser.add_argument("--speaker", metavar="NAME", help="the loudspeaker, or part of its name (remembered)")
+    parser.add_argument("--voice", metavar="NAME", help="the voice, or part of its name (remembered)")
+    parser.add_argument("--theme", choices=THEMES, help="colours of the screen (remembered)")
+    parser.add_argument("--quiet", action="store_true", help="begin without the voice")
+    parser.add_argument("--metric", action="store_true", help="begin in millimetres")
+    parser.add_argument("--headset", action="store_true", help="a command word stops the voice: for headsets only")
+    parser.add_argument("--data", type=Path, metavar="DIR", help="the folder of jobs, in place of the user's own")
+
+
+def run(args: argparse.Namespace) -> int:
+    from bench.assistant import fronts
+    from bench.assistant.start import Options
+    from bench.knowledge import knowledge
+
+    given = {name: getattr(args, name) for name in ("ear", "mic", "speaker", "voice", "theme")}
+    options = Options(given, args.model, args.wav, args.quiet, args.metric, args.headset)
+    folder = args.data or data_folder()
+    lines = fronts.interactive(sys.stdin)
+    fronts.quiet_terminal()
+    if args.typed:
+        house = fronts.run_typed(folder, options, knowledge(), lines, sys.stdout)
+    elif args.plain or not sys.stdout.isatty():
+        house = fronts.run_plain(folder, options, knowledge(), None if args.wav else lines, sys.stdout)
+    else:
+        house = fronts.run_on_screen(folder, options, knowledge())
+    return farewell(house.close())
+
+
+def farewell(saved: bool) -> int:
+    """The exit code; says so when the disk would not take the last steps."""
+    if not saved:
+        print("bench: the last steps could not be saved. See the log for why.", file=sys.stderr)
+    return 0 if saved else 1
