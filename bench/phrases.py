@@ -22,6 +22,7 @@ class _File:
     sizes: dict[str, tuple[str, ...]]
     yes: tuple[str, ...]
     no: tuple[str, ...]
+    lead_ins: tuple[str, ...]
     corrections: tuple[str, ...]
     hesitations: tuple[str, ...]
     sound_alikes: tuple[tuple[str, str], ...]
@@ -40,10 +41,14 @@ def lexicon() -> Lexicon:
 
 def _check(file: _File, certainty: Certainty) -> None:
     tables = {"commands": file.commands, "choices": file.choices, "sizes": file.sizes}
-    tables["top level"] = {"yes": file.yes, "no": file.no, "corrections": file.corrections}
+    lists = {"yes": file.yes, "no": file.no, "lead_ins": file.lead_ins, "corrections": file.corrections}
+    tables["lists"] = lists
     for table, phrases in tables.items():
         for key, templates in phrases.items():
             _check_templates(f"{table}: {key}", templates)
+    for template in file.corrections:
+        if template.endswith("]"):
+            raise _damaged(_PHRASES, f"corrections: {template!r} may not end in something left out")
     for key in certainty.costly:
         if key not in file.commands:
             raise _damaged(_CERTAINTY, f"costly: no command is called {key!r}")

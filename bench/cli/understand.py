@@ -32,13 +32,13 @@ def run(args: argparse.Namespace) -> int:
     understood = understand(typed(" ".join(args.words)), expectation, lexicon())
     report = as_json(understood, expectation.units)
     print(json.dumps(report) if args.json else _readable(understood, expectation.units))
-    return 0 if understood.meaning is not None else 1
+    return 0
 
 
 def open_expectation(
     kind: Kind, units: Units = Units.INCH, least: Fraction | None = None, most: Fraction | None = None
 ) -> Expectation:
-    """An expectation of `kind` outside any dialogue: every size, every command where commands are expected."""
+    """An expectation of `kind` outside any dialogue: every size, and every command for commands."""
     words = lexicon()
     commands = tuple(words.commands) if kind is Kind.COMMAND else ()
     choices = tuple(words.sizes) if kind is Kind.SIZE else ()
@@ -46,7 +46,7 @@ def open_expectation(
 
 
 def as_json(understood: Understanding, units: Units = Units.INCH) -> dict[str, object]:
-    """An understanding as JSON: `{"meaning", "alternatives", "rejected", ...}`, meaning null when rejected."""
+    """An understanding as JSON: `meaning` (null when rejected), `alternatives`, `rejected`, `trouble` ..."""
     meaning = understood.meaning
     return {
         "meaning": None if meaning is None else meaning_as_json(meaning, units),
@@ -59,7 +59,7 @@ def as_json(understood: Understanding, units: Units = Units.INCH) -> dict[str, o
 
 
 def meaning_as_json(meaning: Meaning, units: Units = Units.INCH) -> dict[str, object]:
-    """`{"length": {"inches", "text"}}`, `{"angle": {"degrees", "text"}}`, `{"yesno": true}`, `{"command": key}` ..."""
+    """`{"length": {"inches", "text"}}`, `{"angle": {"degrees", "text"}}`, `{"yesno": true}` and so on."""
     body: dict[str, object] = {meaning.kind.value: _value(meaning, units)}
     if meaning.argument is not None:
         body["argument"] = meaning.argument

@@ -1,14 +1,15 @@
 """The grammar as a deterministic automaton over words, for a recogniser with a hard grammar.
 
-Positions and their followers (Glushkov 1961), subsets, then partition refinement (Moore 1956).
+Nondeterministic states built from the end backwards, then subsets (Rabin and Scott 1959), then partition
+refinement (Moore 1956).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
-from bench.language.nodes import Act, Alt, Corrected, Node, Opt, Seq, Utterance, Word
+from bench.language.nodes import Act, Alt, Corrected, Node, Opt, Seq, Tail, Utterance, Word
 
 START = 0
 
@@ -17,8 +18,8 @@ START = 0
 class Automaton:
     """States are 0 (the start) upwards; `arcs[state]` maps a word to the next state.
 
-    `finals` are the states in which the utterance may end; `unfinished` those from which words may follow that
-    belong to the answer itself, not just round it off ("inches", "a hair over", "no, ...").
+    `finals` are the states in which the utterance may end; `unfinished` those in which it may not, or from
+    which words may follow that belong to the answer and do not just round it off ("inches", "no, ...").
     """
 
     arcs: tuple[Mapping[str, int], ...]
@@ -27,11 +28,11 @@ class Automaton:
 
     def state_after(self, words: Iterable[str]) -> int | None:
         """The state reached, or None when the words cannot be the beginning of anything."""
-        state: int | None = START
+        state = START
         for word in words:
-            state = self.arcs[state].get(word)
-            if state is None:
+            if word not in self.arcs[state]:
                 return None
+            state = self.arcs[state][word]
         return state
 
     def accepts(self, words: Iterable[str]) -> bool:
@@ -52,126 +53,114 @@ def automaton(node: Node) -> Automaton:
     """The smallest deterministic automaton that accepts exactly what `node` can say."""
     root = node.part if isinstance(node, Utterance) else node
     hesitations = node.hesitations if isinstance(node, Utterance) else ()
-    arcs, finals, unfinished = _minimal(*_deterministic(_Positions().of(root)))
+    built = _Builder(root)
+    arcs, finals, unfinished = _minimal(*_deterministic(built.states, built.start))
     looped = tuple({**out, **dict.fromkeys(hesitations, state)} for state, out in enumerate(arcs))
     return Automaton(looped, frozenset(finals), frozenset(unfinished))
 
 
-@dataclass(frozen=True)
-class _Span:
-    """The positions a node may begin and end at."""
-
-    first: frozenset[int]
-    last: frozenset[int]
-    empty: bool
+_Arcs = frozenset[tuple[str, int]]
 
 
-@dataclass
-class _Classes:
-    """Positions with the same followers are one: their outgoing words, whether final, whether unfinished."""
+@dataclass(frozen=True, slots=True)
+class _State:
+    """What can follow: arcs (several may have the same word), whether it may end here, or is unfinished."""
 
-    start: int
-    out: list[dict[str, set[int]]]
-    final: list[bool]
-    unfinished: list[bool]
+    arcs: _Arcs
+    final: bool = False
+    unfinished: bool = False
 
 
-@dataclass
-class _Positions:
-    """Every occurrence of a word in the tree, and what may follow it."""
+class _Builder:
+    """Builds states from the end of the utterance backwards: each node is entered with what follows it.
 
-    words: list[str] = field(default_factory=list)
-    tails: list[bool] = field(default_factory=list)
-    follow: list[set[int]] = field(default_factory=list)
+    The same node followed by the same state is built once, so trees used in many places cost little.
+    """
 
-    def of(self, root: Node) -> _Classes:
-        span = self._span(root, False)
-        keys = [(frozenset(after), at in span.last) for at, after in enumerate(self.follow)]
-        start = (span.first, span.empty)
-        order = {key: index for index, key in enumerate(dict.fromkeys([start, *keys]))}
-        classes = _Classes(order[start], [], [], [])
-        for after, final in order:
-            out: dict[str, set[int]] = {}
-            for at in after:
-                out.setdefault(self.words[at], set()).add(order[keys[at]])
-            classes.out.append(out)
-            classes.final.append(final)
-            classes.unfinished.append(any(not self.tails[at] for at in after))
-        return classes
+    def __init__(self, root: Node) -> None:
+        self.states: list[_State] = []
+        self._numbers: dict[_State, int] = {}
+        self._built: dict[tuple[int, int, bool], _State] = {}
+        end = self._number(_State(frozenset(), final=True))
+        self.start = self._number(self._before(root, end, False))
 
-    def _span(self, node: Node, tail: bool) -> _Span:
+    def _before(self, node: Node, after: int, tail: bool) -> _State:
+        """The state from which `node` and then `after` can be said."""
+        key = (id(node), after, tail)
+        if key not in self._built:
+            self._built[key] = self._build(node, after, tail)
+        return self._built[key]
+
+    def _build(self, node: Node, after: int, tail: bool) -> _State:
         match node:
             case Word():
-                return self._word(node.text, tail)
+                return _State(frozenset(((node.text, after),)), unfinished=not tail)
             case Seq():
-                return self._in_order([self._span(part, tail) for part in node.parts])
+                for part in node.parts[:0:-1]:
+                    after = self._number(self._before(part, after, tail))
+                return self._before(node.parts[0], after, tail)
             case Alt():
-                return _either([self._span(option, tail) for option in node.options])
+                return _merged([self._before(option, after, tail) for option in node.options])
             case Opt():
-                part = self._span(node.part, tail or node.tail)
-                return _Span(part.first, part.last, True)
+                return _merged([self.states[after], self._before(node.part, after, tail)])
+            case Tail():
+                return self._before(node.part, after, True)
             case Act():
-                return self._span(node.part, tail)
+                return self._before(node.part, after, tail)
             case Corrected():
-                return self._again(self._span(node.part, tail), self._span(node.marker, True))
+                return self._corrected(node, after, tail)
         raise TypeError(node)
 
-    def _word(self, text: str, tail: bool) -> _Span:
-        self.words.append(text)
-        self.tails.append(tail)
-        self.follow.append(set())
-        here = frozenset((len(self.words) - 1,))
-        return _Span(here, here, False)
+    def _corrected(self, node: Corrected, after: int, tail: bool) -> _State:
+        """A loop: after the part may come the marker and then the part again."""
+        again = len(self.states)
+        self.states.append(_State(frozenset()))
+        corrected = _merged([self.states[after], self._before(node.marker, again, True)])
+        start = self._before(node.part, self._number(corrected), tail)
+        self.states[again] = start
+        return start
 
-    def _in_order(self, spans: Sequence[_Span]) -> _Span:
-        whole = spans[0]
-        for span in spans[1:]:
-            self._join(whole, span)
-            first = whole.first | span.first if whole.empty else whole.first
-            last = whole.last | span.last if span.empty else span.last
-            whole = _Span(first, last, whole.empty and span.empty)
-        return whole
-
-    def _again(self, part: _Span, marker: _Span) -> _Span:
-        self._join(part, marker)
-        self._join(marker, part)
-        return part
-
-    def _join(self, left: _Span, right: _Span) -> None:
-        for at in left.last:
-            self.follow[at] |= right.first
+    def _number(self, state: _State) -> int:
+        if state not in self._numbers:
+            self._numbers[state] = len(self.states)
+            self.states.append(state)
+        return self._numbers[state]
 
 
-def _either(spans: Sequence[_Span]) -> _Span:
-    first = frozenset[int]().union(*(span.first for span in spans))
-    last = frozenset[int]().union(*(span.last for span in spans))
-    return _Span(first, last, any(span.empty for span in spans))
+def _merged(states: Sequence[_State]) -> _State:
+    """Whatever can be said from any of the states."""
+    return _State(
+        frozenset().union(*(state.arcs for state in states)),
+        any(state.final for state in states),
+        any(state.unfinished for state in states),
+    )
 
 
 _Table = tuple[list[dict[str, int]], set[int], set[int]]
 
 
-def _deterministic(classes: _Classes) -> _Table:
+def _deterministic(states: Sequence[_State], first: int) -> _Table:
     """Subset construction. The start comes first."""
-    start = frozenset((classes.start,))
+    start = frozenset((first,))
     index = {start: START}
     queue = [start]
     arcs: list[dict[str, int]] = []
     for subset in queue:
         targets: dict[str, set[int]] = {}
         for member in subset:
-            for word, after in classes.out[member].items():
-                targets.setdefault(word, set()).update(after)
+            for word, after in states[member].arcs:
+                targets.setdefault(word, set()).add(after)
         row = {}
-        for word, after in targets.items():
-            key = frozenset(after)
+        for word, together in targets.items():
+            key = frozenset(together)
             if key not in index:
                 index[key] = len(queue)
                 queue.append(key)
             row[word] = index[key]
         arcs.append(row)
-    finals = {at for at, subset in enumerate(queue) if any(classes.final[one] for one in subset)}
-    unfinished = {at for at, subset in enumerate(queue) if any(classes.unfinished[one] for one in subset)}
+    finals = {at for at, subset in enumerate(queue) if any(states[one].final for one in subset)}
+    unfinished = {at for at, subset in enumerate(queue) if any(states[one].unfinished for one in subset)}
+    unfinished |= set(range(len(queue))) - finals
     return arcs, finals, unfinished
 
 

@@ -11,14 +11,16 @@ from bench.core.lengths import Units
 from bench.language.automaton import Automaton, automaton
 from bench.language.jsgf import jsgf
 from bench.language.lexicon import Lexicon, Phrases, offered, phrase
-from bench.language.measures import angle, count, length
 from bench.language.meaning import Expectation, Kind, Meaning
+from bench.language.measures import angle, count, length
 from bench.language.nodes import Act, Alt, Corrected, Node, Opt, Seq, Utterance, samples, words_of
 from bench.language.speak import spoken_angle, spoken_count, spoken_length
 
 __all__ = ["automaton", "can_say", "grammar", "grammar_automaton", "jsgf", "samples", "vocabulary"]
 
 WAKE = "start_listening"
+CHANGE = "change"
+"""The command that a bare "no" means where it is not the answer to a question."""
 NUMBERS = (Kind.LENGTH, Kind.ANGLE, Kind.COUNT)
 
 
@@ -27,7 +29,7 @@ def grammar(expectation: Expectation, lexicon: Lexicon) -> Utterance:
     """Everything that can be said now. Values are `Meaning`s. Raises KeyError for a key without phrases."""
     if expectation.paused:
         return Utterance(_command(WAKE, lexicon), lexicon.hesitations)
-    options = [*_answers(expectation, lexicon), *_commands(expectation.commands, lexicon)]
+    options = [*_answers(expectation, lexicon), *_commands(expectation, lexicon)]
     if not options:
         raise ValueError("nothing can be said: the expectation has neither an answer nor commands")
     return Utterance(Alt(tuple(options)), lexicon.hesitations)
@@ -55,30 +57,25 @@ def vocabulary(lexicon: Lexicon) -> frozenset[str]:
 
 
 def _answers(expectation: Expectation, lexicon: Lexicon) -> list[Node]:
+    """The answer, corrected perhaps in the same breath; and one that corrects the value given before."""
     marker = _any(lexicon.corrections)
     answer = _answer(expectation, lexicon)
-    if answer is None:
-        return []
-    if expectation.kind is Kind.YESNO:
-        said = answer
-        previous = None
-    else:
-        said = Corrected(answer, marker)
-        previous = answer
+    yesno = expectation.kind is Kind.YESNO
+    said = [] if answer is None else [answer if yesno else Corrected(answer, marker)]
+    previous = None if yesno else answer
     if expectation.corrected is not None:
         previous = _number(expectation.corrected, None, expectation.units)
     if previous is None:
-        return [said]
-    correction = Act(
-        Seq((marker, Corrected(previous, marker))), partial(replace, corrects=True), "correction"
-    )
-    return [said, correction]
+        return said
+    correction = Seq((marker, Corrected(previous, marker)))
+    return [*said, Act(correction, partial(replace, corrects=True), "correction")]
 
 
 def _answer(expectation: Expectation, lexicon: Lexicon) -> Node | None:
     options: list[Node] = []
     if expectation.kind in NUMBERS:
-        options.append(_number(expectation.kind, expectation.most, expectation.units))
+        number = _number(expectation.kind, expectation.most, expectation.units)
+        options.append(Seq((Opt(_any(lexicon.lead_ins)), number)))
     elif expectation.kind is Kind.YESNO:
         options += [_means(Kind.YESNO, True, lexicon.yes), _means(Kind.YESNO, False, lexicon.no)]
     phrases = _choice_phrases(expectation, lexicon)
@@ -104,15 +101,15 @@ def _number(kind: Kind, most: Fraction | None, units: Units) -> Node:
     return Act(number, partial(Meaning, kind))
 
 
-def _commands(keys: Iterable[str], lexicon: Lexicon) -> list[Node]:
-    return [_command(key, lexicon) for key in keys]
+def _commands(expectation: Expectation, lexicon: Lexicon) -> list[Node]:
+    commands = [_command(key, lexicon) for key in expectation.commands]
+    if CHANGE in expectation.commands and expectation.kind is not Kind.YESNO:
+        commands.append(Act(_any(lexicon.no), partial(Meaning, Kind.COMMAND, CHANGE)))
+    return commands
 
 
 def _command(key: str, lexicon: Lexicon) -> Node:
-    def command(argument: int | None = None) -> Meaning:
-        return Meaning(Kind.COMMAND, key, argument)
-
-    return Act(_any(lexicon.commands[key]), command, key)
+    return Act(_any(lexicon.commands[key]), partial(Meaning, Kind.COMMAND, key), key)
 
 
 def _means(kind: Kind, value: bool | str, phrases: Iterable[str]) -> Node:

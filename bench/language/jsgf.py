@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from bench.language.nodes import Act, Alt, Corrected, Node, Opt, Seq, Utterance, Word
+from bench.language.nodes import Act, Alt, Corrected, Node, Opt, Seq, Tail, Utterance, Word
 
 
 def jsgf(node: Node) -> str:
@@ -23,7 +23,7 @@ def _children(node: Node) -> tuple[Node, ...]:
             return node.options
         case Corrected():
             return (node.part, node.marker)
-        case Opt() | Act() | Utterance():
+        case Opt() | Tail() | Act() | Utterance():
             return (node.part,)
     return ()
 
@@ -69,7 +69,7 @@ class _Writer:
                 return "(" + " | ".join(map(self.text, node.options)) + ")"
             case Opt():
                 return f"[{self.text(node.part)}]"
-            case Act():
+            case Act() | Tail():
                 return self.text(node.part)
             case Corrected():
                 part = self.text(node.part)

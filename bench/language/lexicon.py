@@ -1,4 +1,4 @@
-"""The phrases people use, and the marks of certainty needed to act on them. Filled from data, used as values."""
+"""The phrases people use, and how certain one must be of them. Filled from data, used as values."""
 
 from __future__ import annotations
 
@@ -18,8 +18,9 @@ _TOKEN = re.compile(r"[\[\]()|]|\{number\}|[a-z']+|\S")
 class Certainty:
     """Confidence (0 to 1) needed to act on what was heard, by the cost of a mistake.
 
-    Below `ignore` it was hardly speech for us. Between that and the figure for its kind it is UNSURE. `margin` is
-    how far the best of two different numbers must lead when both were heard. `costly` commands undo or end work.
+    Below `ignore` it was hardly speech for us; between that and the figure for its kind it is UNSURE.
+    `margin` is how far the best of two different numbers must lead when both were heard. `sound_alike` weighs
+    readings that were not heard but sound like what was. `costly` commands undo or end work.
     """
 
     ignore: float
@@ -37,11 +38,11 @@ class Certainty:
 
 @dataclass(frozen=True)
 class Lexicon:
-    """Every phrase by its key, first phrase the one that is offered. Templates know `[left out]`, `(a|b)`, `{number}`.
+    """Every phrase by its key, the first one being offered. Templates know `[left out]`, `(a|b)`, `{number}`.
 
-    `corrections` begin a corrected value, `hesitations` mean nothing, `sound_alikes` are pairs of words or word
-    sequences that are taken for each other, `spellings` maps words to the spelling used inside,
-    `pronunciations` are ARPAbet for words that dictionaries lack.
+    `lead_ins` may stand before a number, `corrections` begin a corrected value, `hesitations` mean nothing,
+    `sound_alikes` are pairs of words or word sequences taken for each other, `spellings` maps words to the
+    spelling used inside, `pronunciations` are ARPAbet for words that dictionaries lack.
     """
 
     commands: Phrases
@@ -49,6 +50,7 @@ class Lexicon:
     sizes: Phrases
     yes: tuple[str, ...]
     no: tuple[str, ...]
+    lead_ins: tuple[str, ...]
     corrections: tuple[str, ...]
     hesitations: tuple[str, ...]
     sound_alikes: tuple[tuple[str, str], ...]
@@ -65,19 +67,19 @@ class Lexicon:
     def phrase_words(self) -> frozenset[str]:
         """Every word of every phrase."""
         tables = (*self.commands.values(), *self.choices.values(), *self.sizes.values())
-        lists = (*tables, self.yes, self.no, self.corrections)
+        lists = (*tables, self.yes, self.no, self.lead_ins, self.corrections)
         words = frozenset().union(*(words_of(phrase(one)) for several in lists for one in several))
         return words | frozenset(self.hesitations)
 
 
 def offered(template: str) -> str:
-    """A template in its plainest form, as it is shown: what may be left out left out, first of each choice."""
-    words, at = _plain(_TOKEN.findall(template), 0)
+    """A template as it is shown: without what may be left out, first of each choice."""
+    words, _ = _plain(_TOKEN.findall(template), 0)
     return " ".join(words)
 
 
 def phrase(template: str) -> Node:
-    """A template as a grammar tree. `{number}` yields an int. Raises ValueError for a template that makes no sense."""
+    """A template as a grammar tree, `{number}` yielding an int. ValueError for one that makes no sense."""
     tokens = _TOKEN.findall(template)
     node, at = _alternatives(template, tokens, 0)
     if at != len(tokens):

@@ -61,9 +61,9 @@ class Expectation:
 
     `kind` is the answer asked for; COMMAND means that only commands are expected. `least` and `most` are the
     plausible range of an answer (inches, degrees, a count). `choices` are keys of named phrases for CHOICE
-    and trade sizes for SIZE; beside other kinds they are further answers ("none", "mine"). `commands` are keys of
-    the commands valid now. `corrected` is the kind of the value last given, which "no, thirty-two" replaces: where
-    it is None that is taken for an answer of `kind`. `paused` leaves the wake phrase alone.
+    and trade sizes for SIZE; beside other kinds they are further answers ("skip", "mine"). `commands` are
+    keys of the commands valid now. `corrected` is the kind of the value last given, which "no, thirty-two"
+    replaces: where it is None that is taken for an answer of `kind`. `paused` leaves the wake phrase alone.
     """
 
     kind: Kind

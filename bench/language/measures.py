@@ -5,12 +5,11 @@ from __future__ import annotations
 from fractions import Fraction
 
 from bench.core.lengths import FOOT, MILLIMETRE, THIRTY_SECOND, Units
-from bench.language.nodes import Act, Alt, Node, Word, alt, named, opt, seq
+from bench.language.nodes import Act, Alt, Node, Tail, Word, alt, named, opt, seq, tail
 from bench.language.numbers import (
     BELOW_HUNDRED,
     ONE_TO_NINE,
     ONES,
-    TEEN,
     TEENS,
     ZERO,
     decimal,
@@ -57,7 +56,7 @@ HAIR = seq(
 
 
 def _sum(*values: Fraction | int) -> Fraction:
-    return sum(values, Fraction(0))
+    return Fraction(sum(values))
 
 
 def _feet(feet: Fraction | int, *inches: Fraction) -> Fraction:
@@ -65,7 +64,7 @@ def _feet(feet: Fraction | int, *inches: Fraction) -> Fraction:
 
 
 def _unit(word: Node, must: bool) -> Node:
-    return word if must else opt(word, tail=True)
+    return Tail(word) if must else tail(word)
 
 
 def inches(top: int, must_say_unit: bool = False) -> Node:
@@ -75,7 +74,7 @@ def inches(top: int, must_say_unit: bool = False) -> Node:
     unit = _unit(INCH_WORD, must_say_unit)
     options = [
         seq(number, opt(and_fraction), unit),
-        seq(number, INCH_WORD, opt(and_fraction, tail=True)),
+        seq(number, INCH_WORD, tail(and_fraction)),
         seq(BARE_FRACTION, _unit(OF_INCH, must_say_unit)),
         seq(opt(alt("an", "a")), Word("inch", (1,)), opt("and", FRACTION)),
         seq(decimal(top), unit),
@@ -85,16 +84,16 @@ def inches(top: int, must_say_unit: bool = False) -> Node:
 
 
 def feet_and_inches(top: int) -> Node:
-    """Feet to at least `top` inches, with inches: "four foot two and three eighths", "four and a half feet"."""
+    """Feet to at least `top` inches, with inches: "four foot two and a half", "four and a half feet"."""
     number: Node = BELOW_HUNDRED if top >= 100 else alt(ONE_TO_NINE, named({"ten": 10}))
     foot = alt("foot", "feet")
     small = alt(ONE_TO_NINE, named({"ten": 10, "eleven": 11}))
-    unit = opt(INCH_WORD, tail=True)
+    unit = tail(INCH_WORD)
     rest = Alt(
         (
             seq(small, opt(opt("and"), FRACTION), unit),
-            seq(small, INCH_WORD, opt(opt("and"), FRACTION, tail=True)),
-            seq(FRACTION, opt(OF_INCH, tail=True)),
+            seq(small, INCH_WORD, tail(opt("and"), FRACTION)),
+            seq(FRACTION, tail(OF_INCH)),
             seq(small, decimal_after(), unit),
             seq(ZERO, unit),
         )
@@ -103,7 +102,8 @@ def feet_and_inches(top: int) -> Node:
     options = [
         Act(seq(count, foot, "and a", Word("half", (HALF,))), lambda feet, half: _feet(feet + half)),
         Act(seq(count, foot, opt(opt("and"), Act(rest, _sum, "inches_below_a_foot"))), _feet),
-        Act(seq(Act(seq(number, opt("and"), FRACTION), _sum), foot), _feet),
+        Act(seq("foot and a", Word("half", (HALF,))), lambda half: _feet(1 + half)),
+        Act(seq(Act(seq(number, opt("and"), FRACTION), _sum), Tail(foot)), _feet),
         Act(seq(decimal(top // 12), foot), _feet),
     ]
     return Alt(tuple(options))
@@ -120,7 +120,7 @@ CM_WORD = alt("centimeters", "centimeter")
 METRE_WORD = alt("meters", "meter")
 
 
-def metric(top: int, must_say_unit: bool) -> Node:
+def metric(top: int, must_say_unit: bool = False) -> Node:
     """Millimetres to at least `top`, centimetres and metres, whole or decimal. Values in inches, exact.
 
     Without a unit the number is millimetres.
@@ -144,20 +144,16 @@ def metric(top: int, must_say_unit: bool) -> Node:
 
 
 def length(most: Fraction | None, units: Units) -> Node:
-    """A length for an answer of at most `most` inches. Larger ones are heard too, so that they can be refused.
+    """A length for an answer of at most `most` inches.
 
-    The units not in use are heard when they are named.
+    Larger ones are heard too, so that they can be refused; the units not in use, when they are named.
     """
     top = 240 if most is None else int(most)
     inch_top, mm_top = (999 if top >= 60 else 99), (9999 if top >= 30 else 999)
     if units is Units.METRIC:
-        return Alt((metric(mm_top, False), inches(inch_top, must_say_unit=True)))
-    measure = Act(
-        seq(alt(inches(inch_top), feet_and_inches(inch_top)), opt(HAIR, tail=True)),
-        _sum,
-        "length",
-    )
-    return Alt((measure, metric(mm_top, True)))
+        return alt(metric(mm_top), inches(inch_top, must_say_unit=True))
+    number = alt(inches(inch_top), feet_and_inches(inch_top), metric(mm_top, must_say_unit=True))
+    return Act(seq(opt(HAIR), number, tail(HAIR)), _sum, "length")
 
 
 def angle(most: Fraction | None) -> Node:
@@ -170,7 +166,7 @@ def angle(most: Fraction | None) -> Node:
         decimal(top),
         ZERO,
     )
-    return Act(seq(number, opt(alt("degrees", "degree"), tail=True)), float, "angle")
+    return Act(seq(number, tail(alt("degrees", "degree"))), float, "angle")
 
 
 def count(most: Fraction | None) -> Node:

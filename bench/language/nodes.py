@@ -23,7 +23,7 @@ class Sample(NamedTuple):
 
 
 class Node:
-    """What every building block can do. `starts` are its possible first words; `empty` if it may be left out."""
+    """What every building block can do. `starts` are its first words; `empty` if it may be left out."""
 
     __slots__ = ()
     starts: frozenset[str]
@@ -119,10 +119,9 @@ class Alt(Node):
 
 @dataclass(frozen=True, eq=False)
 class Opt(Node):
-    """May be left out. With `tail` it only rounds off an answer that was complete without it."""
+    """May be left out."""
 
     part: Node
-    tail: bool = False
 
     def __post_init__(self) -> None:
         _derive(self, self.part.starts, True)
@@ -134,6 +133,22 @@ class Opt(Node):
 
     def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
         return self.part.pick(rng) if rng.random() < 0.5 else ((), ())
+
+
+@dataclass(frozen=True, eq=False)
+class Tail(Node):
+    """What rounds off an answer complete without it: nobody needs to wait for it."""
+
+    part: Node
+
+    def __post_init__(self) -> None:
+        _derive(self, self.part.starts, self.part.empty)
+
+    def walk(self, words: Sequence[str], at: int) -> Steps:
+        return self.part.walk(words, at)
+
+    def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
+        return self.part.pick(rng)
 
 
 @dataclass(frozen=True, eq=False)
@@ -190,9 +205,6 @@ class Utterance(Node):
     def __post_init__(self) -> None:
         _derive(self, self.part.starts, self.part.empty)
 
-    def walk(self, words: Sequence[str], at: int) -> Steps:
-        return self.part.walk([word for word in words if word not in self.hesitations], at)
-
     def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
         words, values = self.part.pick(rng)
         if self.hesitations and rng.random() < 0.1:
@@ -229,7 +241,7 @@ def words_of(node: Node) -> frozenset[str]:
             return words_of(node.part) | words_of(node.marker)
         case Utterance():
             return words_of(node.part) | frozenset(node.hesitations)
-        case Opt() | Act():
+        case Opt() | Tail() | Act():
             return words_of(node.part)
     raise TypeError(node)
 
@@ -245,9 +257,14 @@ def alt(*options: Node | str) -> Node:
     return Alt(tuple(seq(option) for option in options))
 
 
-def opt(*parts: Node | str, tail: bool = False) -> Opt:
+def opt(*parts: Node | str) -> Opt:
     """The parts, or nothing."""
-    return Opt(seq(*parts), tail)
+    return Opt(seq(*parts))
+
+
+def tail(*parts: Node | str) -> Opt:
+    """The parts, or nothing, after an answer that is complete without them."""
+    return Opt(Tail(seq(*parts)))
 
 
 def named(values: dict[str, Any]) -> Node:

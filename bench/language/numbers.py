@@ -111,8 +111,8 @@ _THOUSANDS = Act(
 def whole(top: int) -> Node:
     """Whole numbers from one, in words or digit by digit ("two seven"), to at least `top`.
 
-    It reaches further than `top` where that costs little, so that a number out of range is still heard for what
-    it is: to 99, to 999, or to 9999.
+    It reaches further than `top` where that costs little (to 99, 999 or 9999), so that a number out of range
+    is still heard for what it is.
     """
     options: list[Node] = [BELOW_HUNDRED]
     if top >= 10:
@@ -131,7 +131,7 @@ def _decimal(*values: int | str) -> Fraction:
 
 
 _PLACES = Act(
-    seq(DIGIT, opt(DIGIT, opt(DIGIT, opt(DIGIT)))),
+    seq(DIGIT, opt(DIGIT, opt(DIGIT, opt(DIGIT, opt(DIGIT))))),
     lambda *digits: "".join(map(str, digits)),
     "places",
 )

@@ -15,8 +15,8 @@ _PARTS = {2: "half", 4: "quarter", 8: "eighth", 16: "sixteenth"}
 def spoken_length(value: Fraction | float, units: Units = Units.INCH, feet: bool = False) -> str:
     """A length in inches as said: "twenty-seven and three eighths", with `feet` "four foot two and a half".
 
-    A thirty-second is "a hair over" the sixteenth below; anything finer is rounded to a sixteenth. Metric is whole
-    millimetres.
+    A thirty-second is "a hair over" the sixteenth below; anything finer is rounded to a sixteenth. Metric is
+    whole millimetres.
     """
     exact = Fraction(value)
     if exact < 0:
@@ -70,7 +70,7 @@ def spoken_size(size: str) -> str:
 
 
 def spoken_value(value: Value, units: Units = Units.INCH) -> str:
-    """A note's value as said: a Fraction is a length, a float an angle, an int a count, a str a word of the trade."""
+    """A note's value as said: a Fraction is a length, a float an angle, an int a count, a str a word."""
     if isinstance(value, Fraction):
         return spoken_length(value, units)
     if isinstance(value, float):
@@ -89,11 +89,8 @@ def spoken_word(word: str) -> str:
 
 def spoken(note: Note, units: Units = Units.INCH) -> str:
     """A note as words for the voice."""
-    if not note.values:
-        return without_digits(note.template)
-    return without_digits(
-        note.template.format(**{key: spoken_value(value, units) for key, value in note.values.items()})
-    )
+    values = {key: spoken_value(value, units) for key, value in note.values.items()}
+    return without_digits(note.template.format(**values) if values else note.template)
 
 
 def _counted(number: int, unit: str) -> str:

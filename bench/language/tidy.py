@@ -37,10 +37,10 @@ _DIGITS = (
     r"|(?P<whole>\d+)(?P<place>st|nd|rd|th)?"
 )
 _TOKEN = re.compile(
-    _DIGITS + r"|(?P<feet>(?<=\d) ?'(?![a-z]))"
+    r"(?P<minus>(?:^ *|(?<=[a-z] ))- *(?=[\d.]))|" + _DIGITS + r"|(?P<feet>(?<=\d) ?'(?![a-z]))"
     r"|(?P<unit>[\"°]|(?<=\d)(?:in|ft|mm|cm|m|deg)\b|(?<=\d )(?:in|ft|mm|cm|m|deg)\b)"
     r"|(?P<word>[a-z]+(?:'[a-z]+)*)"
-    r"|(?P<unknown>\[unk\]|<unk>)"
+    r"|(?P<other>[^\s,.;:!?'\"-]+)"
 )
 _NUMBER = re.compile(
     rf" *(?:{_DIGITS})|(?P<feet>(?<=\d)')|(?P<unit>(?<=\d) ?(?:[\"°]|mm\b))|(?P<percent>(?<=\d) ?%)",
@@ -50,7 +50,8 @@ _NUMBER = re.compile(
 def tidy(words: Iterable[str], spellings: Mapping[str, str]) -> tuple[str, ...]:
     """Lower-case words as the grammar knows them: no hyphens, digits, marks; one spelling for each word.
 
-    A recogniser's mark for a word it does not know is kept as it is, so that nothing with it parses.
+    Signs that mean something else, and a recogniser's mark for a word it does not know, are kept as they are,
+    so that nothing with them parses.
     """
     text = _plain_marks(" ".join(words).lower())
     spoken = [word for match in _TOKEN.finditer(text) for word in _words(match)]
@@ -69,7 +70,8 @@ def _plain_marks(text: str) -> str:
         text = text.replace(mark, plain)
     for mark, plain in _FRACTIONS.items():
         text = text.replace(mark, f" {plain}")
-    return re.sub(r"(?<=[a-z])-(?=[a-z])", " ", text)
+    text = re.sub(r"(?<=\d),(?=\d{3}\b)", "", text)
+    return re.sub(r"(?<=\d),(?=\d)", ".", text)
 
 
 def _spelled(match: re.Match[str]) -> str:
@@ -78,7 +80,9 @@ def _spelled(match: re.Match[str]) -> str:
 
 
 def _words(match: re.Match[str]) -> list[str]:
-    if match["word"] or match["unknown"]:
+    if match["minus"]:
+        return ["minus"]
+    if match["word"] or match["other"]:
         return [match[0]]
     return _words_of_number(match)
 

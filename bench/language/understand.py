@@ -1,4 +1,4 @@
-"""From what was heard to what was meant: every reading that is a whole phrase, the likeliest taken if it is sure."""
+"""From what was heard to what was meant: of the readings that are whole phrases the likeliest, if sure."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def understand(heard: Heard, expectation: Expectation, lexicon: Lexicon) -> Unde
     """What `heard` means as an answer to `expectation`.
 
     Only readings that parse whole count. Of those within the plausible range the best is taken when its
-    confidence is enough for what a mistake would cost; the others, and what sounds alike, are its alternatives.
+    confidence is enough for what a mistake would cost; the others, and what sounds alike, are alternatives.
     """
     if not heard.hypotheses:
         return Understanding(None, trouble=Trouble.NOTHING)
@@ -50,8 +50,10 @@ def _candidates(heard: Heard, tree: Utterance, lexicon: Lexicon) -> list[_Candid
         words = tidy(hypothesis.words, lexicon.spellings)
         if not words or len(words) > _LONGEST:
             continue
-        for meaning in readings(tree, words):
+        heard_now = readings(tree, words)
+        for meaning in heard_now:
             found.setdefault(meaning, _Candidate(meaning, hypothesis.confidence, True))
+        if heard_now and not _has_digits(hypothesis.words):
             alike += _sound_alikes(words, hypothesis.confidence, tree, lexicon)
     for candidate in alike:
         found.setdefault(candidate.meaning, candidate)
@@ -67,6 +69,11 @@ def _sound_alikes(
         for other in variants(words, lexicon.sound_alikes)
         for meaning in readings(tree, other)
     ]
+
+
+def _has_digits(words: tuple[str, ...]) -> bool:
+    """Whether the words were typed: nothing sounds like a digit on paper."""
+    return any(letter.isdigit() for word in words for letter in word)
 
 
 def variants(words: tuple[str, ...], pairs: tuple[tuple[str, str], ...]) -> list[tuple[str, ...]]:
