@@ -1,4 +1,4 @@
-"""The screen as an application: takes views, levels and words from any thread, gives back what was pressed."""
+"""The screen as an application: takes views, levels and words from any thread, gives back what is pressed."""
 
 from __future__ import annotations
 
@@ -44,10 +44,10 @@ ENTRY_STARTS = frozenset("0123456789/.:'\"-")
 class BenchApp(App[None]):
     """The assistant's screen.
 
-    `on_event` is called on the screen's thread with what was pressed, tapped or typed; it must return at once.
-    `keys` are keys of a pedal or clicker taught before, by the terminal's name, and win over the usual ones;
-    `on_learned` is given each newly taught pair to be kept. `show`, `level`, `hearing`, `learn` and `leave` may
-    be called from any thread, before the screen is up and after it is gone.
+    `on_event` is called on the screen's thread with what was pressed, tapped or typed; it must return at
+    once. `keys` are keys of a pedal or clicker taught before, by the terminal's name, and win over the usual
+    ones; `on_learned` is given each newly taught pair to be kept. `show`, `level`, `hearing`, `learn` and
+    `leave` may be called from any thread, before the screen is up and after it is gone.
     """
 
     ENABLE_COMMAND_PALETTE = False

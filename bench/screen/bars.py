@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from bench.dialogue.effects import View
 from bench.dialogue.events import Key
@@ -64,7 +65,7 @@ def bars(keys: tuple[Key, ...], width: int, height: int, top: int) -> tuple[list
 
 def _columns(count: int, width: int) -> list[tuple[int, int]]:
     edges = [round(width * share / (count + 0.5)) for share in range(count)] + [width + 1]
-    return [(left, right - 1) for left, right in zip(edges, edges[1:], strict=False)]
+    return [(left, right - 1) for left, right in pairwise(edges)]
 
 
 def _face(words: str, width: int, height: int) -> list[str]:

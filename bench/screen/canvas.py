@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from itertools import groupby
+
 from rich.segment import Segment
 from rich.style import Style
 from textual.events import Click
@@ -16,6 +19,11 @@ from bench.screen.glyphs import plain
 from bench.screen.page import Live, Page, paint
 from bench.screen.rows import BLANK, Row
 from bench.screen.themes import Palette, Role
+
+_TURNED = "█▛▜▙▟"
+_TURN = str.maketrans(_TURNED, " ▗▖▝▘")
+_REVERSE = Style(reverse=True)
+"""Blocks with three or four of their quarters inked, and what is left of them on a ground of ink."""
 
 
 class Tapped(Message):
@@ -58,7 +66,7 @@ class Canvas(Widget):
     def render_line(self, y: int) -> Strip:
         """One row of the screen."""
         row: Row = self._page.rows[y] if y < len(self._page.rows) else BLANK
-        segments = [Segment(plain(text) if self._ascii_only else text, self._styles[role]) for text, role in row]
+        segments = [segment for text, role in row for segment in self._segments(text, role)]
         return Strip(segments).adjust_cell_length(self.size.width, self._styles[Role.PAGE])
 
     def on_click(self, event: Click) -> None:
@@ -67,10 +75,22 @@ class Canvas(Widget):
         hit = (target.key for target in self._page.targets if target.holds(event.x, event.y))
         self.post_message(Tapped(next(hit, Key.NEXT)))
 
+    def _segments(self, text: str, role: Role) -> Iterator[Segment]:
+        """A span; solid cells become ground of the ink's colour, so that no gap shows between rows."""
+        style = self._styles[role]
+        if self._ascii_only:
+            yield Segment(plain(text), style)
+            return
+        for mostly_ink, cells in groupby(text, key=_TURNED.__contains__):
+            run = "".join(cells)
+            yield Segment(run.translate(_TURN), style + _REVERSE) if mostly_ink else Segment(run, style)
+
     def _painted(self) -> Page:
         return paint(self._view, self.size.width, self.size.height, self._live)
 
 
 def _style(palette: Palette, role: Role) -> Style:
     ink, paper = palette[role]
-    return Style(color=ink, bgcolor=paper, bold=role in {Role.TEXT, Role.CHIP, Role.ALARM, Role.CAUTION, Role.BAR})
+    return Style(
+        color=ink, bgcolor=paper, bold=role in {Role.TEXT, Role.CHIP, Role.ALARM, Role.CAUTION, Role.BAR}
+    )

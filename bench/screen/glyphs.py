@@ -13,7 +13,7 @@ BLOCKS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
 
 _ASCII = str.maketrans(
     {block: "#" if bits.bit_count() >= 2 else " " for bits, block in enumerate(BLOCKS)}
-    | dict(zip("━─│┃┊▼▲◀▶√·—–…½°“”▏▕▐╌═", "=-||:v^<>x.--~h*\"\"[]#.=", strict=True))
+    | dict(zip("━─│┃┊▼▲◀▶√·—–…½°“”▏▕▐╌═", '=-||:v^<>x.--~h*""[]#.=', strict=True))
 )
 
 
@@ -38,7 +38,7 @@ def sizes() -> tuple[int, ...]:
 @cache
 def face(rows: int) -> Face:
     """The glyphs of one size. Raises BenchError when the file is missing or damaged."""
-    head, *parts = read_text(f"glyphs/{rows:02}.txt").split("\n= ")
+    _, *parts = read_text(f"glyphs/{rows:02}.txt").split("\n= ")
     return Face(rows, {part[0]: _even(part[2:].removesuffix("\n").split("\n")) for part in parts})
 
 

@@ -59,7 +59,7 @@ def lettering(text: str, rows: int) -> Drawing:
 
 @lru_cache(maxsize=1024)
 def fit(text: str, width: int, height: int, least: int = 1, most: int = 99) -> int:
-    """The largest size between `least` and `most` at which `text` fits `width` by `height` cells, 0 if none."""
+    """The largest size between `least` and `most` at which `text` fits the cells given, 0 if none."""
     for rows in reversed(sizes()):
         if least <= rows <= most and face(rows).covers(_spelled(text).replace("\n", "")):
             drawing = lettering(text, rows)
@@ -92,7 +92,7 @@ def _placed(text: str, rows: int) -> Iterator[Placed]:
 
 def _gaps(rows: int) -> tuple[int, int]:
     """Columns between letters and between words."""
-    return max(1, round(rows * 0.15)), max(3, round(rows * 0.6))
+    return max(1, round(rows * 0.15)), max(4, round(rows * 0.7))
 
 
 def _fraction(over: str, under: str, rows: int) -> Drawing:

@@ -10,8 +10,6 @@ from bench.screen.themes import Role
 QUIETEST = -60.0
 """Left end of the meter, dBFS; the right end is 0, where sound is clipped."""
 
-_EIGHTHS = " ▏▎▍▌▋▊▉"
-
 
 @dataclass(frozen=True, slots=True)
 class Sound:
@@ -26,11 +24,19 @@ def meter(sound: Sound | None, width: int) -> Row:
     """`MIC ▕████▌  ┊    ▏ -32 dB` in exactly `width` cells; no sound arriving is told in words."""
     cells = max(4, width - len("MIC [] TOO LOUD"))
     if sound is None:
-        return (("MIC ", Role.QUIET), ("▕" + "no sound arriving".center(cells)[:cells] + "▏", Role.QUIET), (" " * 9, Role.QUIET))
+        return (
+            ("MIC ", Role.QUIET),
+            ("▕" + "no sound arriving".center(cells)[:cells] + "▏", Role.QUIET),
+            (" " * 9, Role.QUIET),
+        )
     share = (max(QUIETEST, min(0.0, sound.dbfs)) - QUIETEST) / -QUIETEST
     filled = int(share * cells)
     bar = list("█" * filled + " " * (cells - filled))
     floor = int((max(QUIETEST, min(-0.01, sound.floor)) - QUIETEST) / -QUIETEST * cells)
     bar[floor] = "┊" if floor >= filled else "┃"
-    words = (" TOO LOUD", Role.ALARM) if sound.clipped else (f"{max(QUIETEST, sound.dbfs):4.0f} dB".rjust(9), Role.QUIET)
+    words = (
+        (" TOO LOUD", Role.ALARM)
+        if sound.clipped
+        else (f"{max(QUIETEST, sound.dbfs):4.0f} dB".rjust(9), Role.QUIET)
+    )
     return (("MIC ", Role.QUIET), ("▕", Role.QUIET), ("".join(bar), Role.METER), ("▏", Role.QUIET), words)

@@ -1,4 +1,4 @@
-"""The pipe with its marks, and the bender on it: which point of it, on which mark, its hook facing which way."""
+"""The pipe with its marks, and the bender on it: its point, the mark it is on, the way its hook faces."""
 
 from __future__ import annotations
 
@@ -74,29 +74,35 @@ def _numbers(stick: Stick, columns: list[int], width: int) -> Row:
 
 def _bender(stick: Stick, columns: list[int], width: int) -> Row:
     """Under the mark in hand: the bender's point, and an arrow from it the way the hook faces."""
-    ends = [(3, "TAPE END", Role.QUIET)]
+    end = "TAPE END"
     if stick.current is None or stick.current >= len(columns):
-        return _at(ends, width)
-    column = columns[stick.current] + 1
+        return ((end, Role.QUIET),)
+    start, text = _seat(stick, columns[stick.current] + 1, width)
+    kept = end if len(end) + 2 <= start else ""
+    return ((kept, Role.QUIET), (" " * (start - len(kept)), Role.PAGE), (text, Role.MARK))
+
+
+def _seat(stick: Stick, column: int, width: int) -> tuple[int, str]:
+    """Where the words about the bender start, so that its point is under the mark, and the words."""
     if stick.reference is None:
-        return _at([*ends, (column, "▲", Role.MARK)], width)
+        return column, "▲"
     point = stick.reference.value.upper()
     if stick.hook is Hook.TAPE_END:
-        text, offset = f"HOOK ◀━━━▲ {point}", 9
+        text, before = f"HOOK ◀━━━▲ {point}", 9
     elif stick.hook is Hook.AWAY:
-        text, offset = f"{point} ▲━━━▶ HOOK", len(point) + 1
+        text, before = f"{point} ▲━━━▶ HOOK", len(point) + 1
     else:
-        text, offset = f"▲ {point}, hook either way", 0
-    start = max(0, min(width - len(text), column - offset))
-    if start != column - offset:
-        start, text = _turned(text, column, point, stick.hook, width)
-    return ((" " * start, Role.PAGE), (text, Role.MARK))
+        text, before = f"▲ {point}, HOOK EITHER WAY", 0
+    start = column - before
+    if 0 <= start <= width - len(text):
+        return start, text
+    return _turned(column, point, stick.hook, width)
 
 
-def _turned(text: str, column: int, point: str, hook: Hook | None, width: int) -> tuple[int, str]:
-    """Near an edge the words go to the other side of the point; the arrow still says which way."""
-    side = "◀ HOOK" if hook is Hook.TAPE_END else "HOOK ▶" if hook is Hook.AWAY else "HOOK EITHER WAY"
-    left, right = f"{side}  {point} ▲", f"▲ {point}  {side}"
+def _turned(column: int, point: str, hook: Hook | None, width: int) -> tuple[int, str]:
+    """Near an edge all words go to one side of the point; the arrow still says which way."""
+    side = "◀━━ HOOK" if hook is Hook.TAPE_END else "HOOK ━━▶" if hook is Hook.AWAY else "HOOK EITHER WAY"
+    left, right = f"{point}  {side} ▲", f"▲ {point}  {side}"
     if column + len(right) <= width:
         return column, right
     return max(0, column + 1 - len(left)), left

@@ -6,12 +6,16 @@ from dataclasses import dataclass
 
 from bench.dialogue.effects import View
 from bench.screen import pipe, shoe, tilt
+from bench.screen.glyphs import sizes
 from bench.screen.lettering import Drawing, capitals, fit, lettering
 
 SMALLEST = (40, 12)
 """Columns and rows below which only a message is shown."""
 
 MARGIN = 1
+
+_LEAST_LETTERS = 3
+_LEAST_WORD = 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +52,8 @@ SHARES = (
     Share(least=7, lines=1, pictures=False),
     Share(least=5, lines=1, pictures=False),
     Share(least=3, lines=1, pictures=False, bar=0),
+    Share(least=3, lines=1, pictures=False, say=0, bar=0),
+    Share(least=3, lines=0, pictures=False, say=0, bar=0),
     Share(least=0, lines=1, pictures=False, bar=0),
 )
 """Richest first."""
@@ -55,40 +61,91 @@ SHARES = (
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """What was settled: the share, the number's lines at one size, and the rows left over."""
+    """What was settled: the share, the number and the lines with their sizes, and the rows left over."""
 
     share: Share
-    size: int
     number: tuple[str, ...]
-    large: tuple[str, ...]
+    size: int
+    lines: tuple[str, ...]
+    line_size: int
     spare: int
 
 
 def plan(view: View, width: int, height: int, notices: int = 0) -> Plan:
     """The richest share that leaves the number its size. `notices` counts rows taken by warnings above it."""
     inner = width - 2 * MARGIN
-    options = split(capitals(view.number or view.verb))
-    widest = max(fit_lines(option, inner, 999) for option in options)
+    text = capitals(view.number or view.verb)
+    options = split(text)
+
+    def largest(rows: int) -> tuple[int, tuple[str, ...]]:
+        """The size that fits so many rows, and the way of setting the text that reaches it."""
+        return max((fit_lines(option, inner, rows, _most(option, height)), option) for option in options)
+
+    widest, _ = largest(999)
     for share in SHARES:
         if view.paused and share.verb == 0 and share.least > 3:
             continue
-        large = large_lines(view, share, inner)
-        room = height - fixed(view, share, large) - notices
-        size, number = max((fit_lines(option, inner, room), option) for option in options)
+        plain = packed(view.lines, share.lines, inner)
+        room = height - notices - fixed(view, share)
+        reserved = _extra(large(view.lines, inner, share.line_size), share.line_size, plain)
+        size, number = largest(room - reserved)
         if room > 0 and size >= min(share.least, widest):
-            return Plan(share, size, number, large, room - lettered_rows(number, size))
+            return _with_lines(view, share, number, size, inner, room)
     share = SHARES[-1]
-    return Plan(share, 0, options[0], (), max(0, height - fixed(view, share, ()) - notices - 1))
+    plain = packed(view.lines, share.lines, inner)
+    return Plan(share, (text,), 0, plain, 0, max(0, height - notices - fixed(view, share) - 1))
 
 
-def fixed(view: View, share: Share, large: tuple[str, ...]) -> int:
-    """Rows that everything but the number takes."""
-    lines = lettered_rows(large, share.line_size) if large else min(share.lines, len(view.lines))
+def _with_lines(view: View, share: Share, number: tuple[str, ...], size: int, width: int, room: int) -> Plan:
+    """The lines in the largest letters that the number leaves room for; a word gives way to them, a number not."""
+    plain = packed(view.lines, share.lines, width)
+    smaller = () if any(map(_has_digit, number)) else (_LEAST_WORD,)
+    for tried in (size, *(least for least in smaller if least < size)):
+        spare = room - lettered_rows(number, tried)
+        lines, line_size = _larger(view.lines, plain, width, spare + share.gaps // 2, tried)
+        if line_size:
+            return Plan(share, number, tried, lines, line_size, spare - _extra(lines, line_size, plain))
+    return Plan(share, number, size, plain, 0, room - lettered_rows(number, size))
+
+
+def says_more(view: View) -> bool:
+    """Whether the sentence spoken tells more than the lines do."""
+    return bool(view.said) and view.said not in " ".join(view.lines)
+
+
+def _most(lines: tuple[str, ...], height: int) -> int:
+    """A number takes what it can; a word leaves room for the lines that say more."""
+    return 99 if any(map(_has_digit, lines)) else max(_LEAST_WORD, height // 4 // len(lines))
+
+
+def _has_digit(text: str) -> bool:
+    return any(character.isdigit() for character in text)
+
+
+def _extra(lines: tuple[str, ...], size: int, plain: tuple[str, ...]) -> int:
+    """Rows that lines in block letters take beyond those they take as plain text."""
+    return lettered_rows(lines, size) - len(plain) if size and lines else 0
+
+
+def _larger(
+    texts: tuple[str, ...], plain: tuple[str, ...], width: int, spare: int, number: int
+) -> tuple[tuple[str, ...], int]:
+    """The lines in the largest letters that the spare rows hold, well below the number's own size."""
+    for size in reversed(sizes()):
+        if _LEAST_LETTERS <= size <= number * 0.6:
+            lines = large(texts, width, size)
+            if lines and _extra(lines, size, plain) + 1 <= spare:
+                return lines, size
+    return plain, 0
+
+
+def fixed(view: View, share: Share) -> int:
+    """Rows that everything but the number takes, its lines as plain text."""
     return (
         2  # the head, and the ears
         + (share.verb + 1 if share.verb and (view.number or view.paused) else 0)
-        + lines
-        + (share.said if view.said else 0)
+        + min(share.lines, len(view.lines))
+        + (share.said if says_more(view) else 0)
         + (picture_rows(view, share) if share.pictures else 0)
         + (share.say if view.say else 0)
         + share.bar
@@ -108,15 +165,15 @@ def picture_rows(view: View, share: Share) -> int:
 def split(text: str) -> tuple[tuple[str, ...], ...]:
     """Ways to set a text: in one line, and words (never a number and its unit) in two."""
     words = text.split()
-    if any(character.isdigit() for character in text) or len(words) < 2:
+    if _has_digit(text) or len(words) < 2:
         return ((text,),)
     return ((text,), *(((" ".join(words[:at]), " ".join(words[at:]))) for at in range(1, len(words))))
 
 
-def fit_lines(lines: tuple[str, ...], width: int, height: int) -> int:
-    """The largest size at which every line fits, 0 if none."""
+def fit_lines(lines: tuple[str, ...], width: int, height: int, most: int = 99) -> int:
+    """The largest size up to `most` at which every line fits, 0 if none."""
     each = (height - (len(lines) - 1)) // len(lines)
-    return min(fit(line, width, each) for line in lines)
+    return min(fit(line, width, each, most=most) for line in lines)
 
 
 def lettered_rows(lines: tuple[str, ...], size: int) -> int:
@@ -126,12 +183,33 @@ def lettered_rows(lines: tuple[str, ...], size: int) -> int:
     return sum(len(lettering(line, size)) for line in lines) + len(lines) - 1
 
 
-def large_lines(view: View, share: Share, width: int) -> tuple[str, ...]:
-    """The lines in block letters where the share wants them and each fits the width; else none."""
-    lines = view.lines[: share.lines]
-    if not share.line_size or not lines:
-        return ()
-    return lines if all(fit(line, width, 99, least=share.line_size) for line in lines) else ()
+def large(texts: tuple[str, ...], width: int, size: int) -> tuple[str, ...]:
+    """Texts broken between words so that each line fits the width at `size`; none if one cannot."""
+    lines: list[str] = []
+    for text in texts if size else ():
+        line = ""
+        for word in text.split():
+            longer = f"{line} {word}".strip()
+            if fit(longer, width, 999, size, size):
+                line = longer
+                continue
+            lines += [line] if line else []
+            line = word
+        lines.append(line)
+    return tuple(lines) if all(fit(line, width, 999, size, size) for line in lines) else ()
+
+
+def packed(texts: tuple[str, ...], most: int, width: int) -> tuple[str, ...]:
+    """At most `most` lines of plain text: where there are more, short ones are put side by side."""
+    lines = list(texts)
+    while len(lines) > most:
+        at = min(
+            range(len(lines) - 1), key=lambda index: len(lines[index]) + len(lines[index + 1]), default=None
+        )
+        if at is None or len(lines[at]) + len(lines[at + 1]) + 3 > width:
+            break
+        lines[at : at + 2] = [f"{lines[at]} · {lines[at + 1]}"]
+    return tuple(lines[:most])
 
 
 def letters(lines: tuple[str, ...], size: int) -> Drawing:
@@ -140,5 +218,5 @@ def letters(lines: tuple[str, ...], size: int) -> Drawing:
     width = max((len(drawing[0]) for drawing in drawings if drawing), default=0)
     rows: list[str] = []
     for index, drawing in enumerate(drawings):
-        rows += ([""] if index else []) + [line.center(width).rstrip() for line in drawing]
+        rows += ([""] if index else []) + [line.center(width) for line in drawing]
     return tuple(line.ljust(width) for line in rows)

@@ -23,7 +23,11 @@ def scale(angle: float, shoe_angles: tuple[float, ...], width: int) -> list[Row]
     for mark in marks:
         line[column(mark)] = ("┃", Role.MARK)
     line[here] = ("█", Role.NUMBER)
-    return [_degrees(marks, angle, [column(mark) for mark in marks], width), tuple(line), _pointer(angle, here, width)]
+    return [
+        _degrees(marks, angle, [column(mark) for mark in marks], width),
+        tuple(line),
+        _pointer(angle, here, width),
+    ]
 
 
 def _degrees(marks: list[float], angle: float, columns: list[int], width: int) -> Row:

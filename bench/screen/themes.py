@@ -1,4 +1,4 @@
-"""Colours by role, and the contrast between ink and paper as the web's accessibility guidelines work it out."""
+"""Colours by role, and the contrast between ink and paper by the web's accessibility guidelines."""
 
 from __future__ import annotations
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bench.core.lengths import angle_text
-from bench.screen.rows import Row, centred
+from bench.screen.rows import Row, length
 from bench.screen.themes import Role
 
 ROWS = 3
@@ -14,25 +14,25 @@ _FULL = 15.0
 
 def picture(level: float, width: int) -> list[Row]:
     """A level with its bubble, for a lean of `level` degrees (0: level; positive: the far end higher)."""
-    side = max(18, min(44, width // 2))
-    vial = max(9, side // 3 | 1)
+    side = max(12, min(44, width - 30))
+    vial = max(7, side // 3 | 1)
     bubble = 3
     travel = (vial - bubble) // 2
     shift = round(max(-1.0, min(1.0, level / _FULL)) * travel)
     at = travel + shift
     glass = f"{' ' * at}███{' ' * (vial - bubble - at)}"
     plate = "━" * ((side - vial) // 2)
+    blank = " " * len(plate)
     words = "BUBBLE IN THE MIDDLE" if level == 0 else f"LEANS {angle_text(abs(level))}"
-    return [
-        centred(((f"┏{plate}┳{'━' * vial}┳{plate}┓", Role.PIPE),), width),
-        centred(
-            (
-                (f"┃{' ' * len(plate)}┃", Role.PIPE),
-                (glass, Role.NUMBER),
-                (f"┃{' ' * len(plate)}┃  ", Role.PIPE),
-            ),
-            width,
-        )
-        + ((words, Role.TEXT),),
-        centred(((f"┗{plate}┻{'━' * vial}┻{plate}┛", Role.PIPE),), width),
+    rows: list[Row] = [
+        ((f"┏{plate}┳{'━' * vial}┳{plate}┓", Role.PIPE),),
+        (
+            (f"┃{blank}┃", Role.PIPE),
+            (glass, Role.NUMBER),
+            (f"┃{blank}┃", Role.PIPE),
+            (f"  {words}", Role.TEXT),
+        ),
+        ((f"┗{plate}┻{'━' * vial}┻{plate}┛", Role.PIPE),),
     ]
+    left = " " * max(0, (width - length(rows[1])) // 2)
+    return [((left, Role.PAGE), *row) for row in rows]

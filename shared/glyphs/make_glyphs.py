@@ -3,10 +3,10 @@
     pip install -e '.[glyphs]'
     python shared/glyphs/make_glyphs.py
 
-writes `shared/glyphs/NN.txt`, one file a size: NN is the height of a capital in terminal rows. A terminal cell
-is taken as twice as high as wide, and holds two by two dots (quadrant blocks), so a dot is twice as high as
-wide too. Each glyph's ink is stretched to whole dots before it is sampled: every stroke that ends at the
-baseline, the x-height or the cap height then ends exactly on a dot, and strokes come out equally thick.
+writes `shared/glyphs/NN.txt`, one file a size: NN is the height of a capital in terminal rows. A cell is
+taken as twice as high as wide and holds two by two dots (quadrant blocks), so a dot is twice as high too.
+Each glyph's ink is stretched to whole dots before it is sampled: every stroke that ends at the baseline, the
+x-height or the cap height then ends exactly on a dot, and strokes come out equally thick.
 
 The letter forms are those of Atkinson Hyperlegible Bold (Braille Institute of America, SIL Open Font License
 1.1), made narrower so that a number fits the width of a terminal; width to height stays inside the 0.5 to 1
@@ -72,7 +72,9 @@ def blocks(glyph: Image.Image) -> list[str]:
         corners = ((0, 0), (1, 0), (0, 1), (1, 1))
         return BLOCKS[sum(1 << bit for bit, (dx, dy) in enumerate(corners) if lit[x + dx, y + dy])]
 
-    return ["".join(block(x, y) for x in range(0, glyph.width, 2)).rstrip() for y in range(0, glyph.height, 2)]
+    return [
+        "".join(block(x, y) for x in range(0, glyph.width, 2)).rstrip() for y in range(0, glyph.height, 2)
+    ]
 
 
 def page(rows: int, characters: str, font: ImageFont.FreeTypeFont) -> str:

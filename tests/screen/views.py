@@ -12,7 +12,9 @@ COMMANDS = ("next", "back", "repeat", "where am I", "what can I say", "undo", "c
 
 
 def _mark(name: str, at: Fraction, bend: float, order: int) -> Mark:
-    return Mark(name, at, Reference.ARROW if bend < 40 else Reference.NOTCH, Hook.TAPE_END, bend, 0.0, order, bend + 2)
+    return Mark(
+        name, at, Reference.ARROW if bend < 40 else Reference.NOTCH, Hook.TAPE_END, bend, 0.0, order, bend + 2
+    )
 
 
 MARKS = (
