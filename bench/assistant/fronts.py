@@ -5,9 +5,9 @@ from __future__ import annotations
 import logging
 import sys
 import threading
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
 from bench.assistant.log import log_to_file
 from bench.assistant.loop import Remember
@@ -18,7 +18,11 @@ from bench.dialogue.knowledge import Knowledge
 from bench.language.meaning import typed
 from bench.memory.store import Store
 
+if TYPE_CHECKING:
+    from bench.screen.app import BenchApp
+
 log = logging.getLogger(__name__)
+
 
 def heard_line(line: str) -> Event:
     """A typed line is what the person says; an empty one is the next key."""
@@ -39,7 +43,9 @@ def run_typed(folder: Path, options: Options, k: Knowledge, lines: Iterable[str]
     return house
 
 
-def run_plain(folder: Path, options: Options, k: Knowledge, lines: Iterable[str] | None, out: TextIO) -> House:
+def run_plain(
+    folder: Path, options: Options, k: Knowledge, lines: Iterable[str] | None, out: TextIO
+) -> House:
     """Voice and ears with plain lines in place of the screen; with `lines` none, until the recording ends."""
     store = Store(folder)
     house = House(options, k, store, PlainDisplay(out), leave_at_end=lines is None)
@@ -52,7 +58,7 @@ def run_plain(folder: Path, options: Options, k: Knowledge, lines: Iterable[str]
 
 
 def run_on_screen(folder: Path, options: Options, k: Knowledge) -> House:
-    """The whole assistant: the screen at once, then the voice, then the ears as soon as their model is loaded."""
+    """The whole assistant: the screen at once, then the voice, then the ears when their model is loaded."""
     from bench.screen.app import BenchApp
 
     store = Store(folder)
@@ -70,23 +76,32 @@ def run_on_screen(folder: Path, options: Options, k: Knowledge) -> House:
         on_learned=learned,
     )
     house = House(options, k, store, app)
-    thread = threading.Thread(target=_converse, args=(house, app), name="assistant", daemon=True)
+
+    def open_rooms() -> None:
+        house.open_voice()
+        house.open_ears()
+
+    converse(house, app, open_rooms)
+    return house
+
+
+def converse(house: House, app: BenchApp, open_rooms: Callable[[], None]) -> None:
+    """The screen on this thread, the conversation on another, until either ends."""
+
+    def talk() -> None:
+        try:
+            open_rooms()
+            house.loop.run()
+        except Exception:
+            log.exception("the conversation ended by a fault")
+        finally:
+            app.leave()
+
+    thread = threading.Thread(target=talk, name="assistant", daemon=True)
     thread.start()
     app.run()
     house.loop.stop()
     thread.join(5)
-    return house
-
-
-def _converse(house: House, app: object) -> None:
-    try:
-        house.open_voice()
-        house.open_ears()
-        house.loop.run()
-    except Exception:
-        log.exception("the assistant's loop ended by a fault")
-    finally:
-        house.rooms.display.leave()
 
 
 def _post_lines(house: House, lines: Iterable[str]) -> None:

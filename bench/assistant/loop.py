@@ -102,7 +102,7 @@ class Loop(Generic[S]):
     def take(self, item: Item) -> None:
         """One thing that happened."""
         if not isinstance(item, ears.Partial):
-            log.debug("%r", item)
+            log.info("%r", item)
         match item:
             case ears.Utterance(heard):
                 self._hands.rooms.display.hearing(heard.text)

@@ -13,10 +13,9 @@ class PlainDisplay:
 
     def __init__(self, out: TextIO | None = None) -> None:
         self._out = out or sys.stdout
-        self._last = ""
 
     def show(self, view: View) -> None:
-        """One line for the view, and one for each trouble or caution that is new with it."""
+        """One line for the view, and one for each trouble with it."""
         for line in line_of(view):
             print(line, file=self._out, flush=True)
 

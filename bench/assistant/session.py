@@ -52,7 +52,6 @@ class Session(Generic[S]):
 
     def handle(self, event: Event) -> None:
         """One event: step, commit, then the effects. Never raises: a fault is logged and the state stays."""
-        log.info("event %r", event)
         effects = self._stepped(event)
         outcome = self._committed(effects)
         if outcome:

@@ -12,7 +12,7 @@ from typing import Any
 
 from bench.assistant.hands import Hands
 from bench.assistant.loop import EarsReady, Item, Loop, Remember
-from bench.assistant.rooms import Display, Rooms
+from bench.assistant.rooms import Display, Hearing, Rooms
 from bench.assistant.session import Conversation, Session
 from bench.assistant.settings import Settings, settings_from
 from bench.core.lengths import Units
@@ -22,6 +22,7 @@ from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.machine import step
 from bench.dialogue.state import State, state_from_json, state_to_json
 from bench.ears.events import Lost
+from bench.ears.source import Source
 from bench.language.meaning import Heard, Understanding
 from bench.language.understand import understand
 from bench.language.write import written
@@ -103,9 +104,13 @@ class House:
         self.rooms.voice = speaker
         speaker.start()
 
-    def open_ears(self) -> None:
-        """Load the ears in the background: the screen and the voice do not wait for them."""
-        threading.Thread(target=self._load_ears, name="ears loading", daemon=True).start()
+    def open_ears(self, source: Source | None = None) -> None:
+        """Load the ears in the background: the screen and the voice do not wait for them.
+
+        They listen to `source` where it is given, else to the recording or the microphone of the options.
+        """
+        if self._settings.ear != "none":
+            threading.Thread(target=self._load_ears, args=(source,), name="ears loading", daemon=True).start()
 
     def close(self) -> bool:
         """Give back every room; true when everything is on disk."""
@@ -120,9 +125,9 @@ class House:
         self._store.close()
         return saved
 
-    def _load_ears(self) -> None:
+    def _load_ears(self, source: Source | None) -> None:
         try:
-            self.loop.post(EarsReady(self._ears()))
+            self.loop.post(EarsReady(self._ears(source)))
         except BenchError as error:
             self.loop.post(Lost(written(error.message), written(error.remedy), "recogniser"))
         except Exception as error:
@@ -130,7 +135,7 @@ class House:
             remedy = "Run bench doctor. Until then use the keys."
             self.loop.post(Lost(f"The ears could not be started: {error}.", remedy, "recogniser"))
 
-    def _ears(self) -> Any:
+    def _ears(self, source: Source | None) -> Hearing:
         from bench.ears.choose import recognizer
         from bench.ears.ears import Ears
         from bench.ears.microphone import MicrophoneSource
@@ -139,8 +144,8 @@ class House:
 
         engine = recognizer(self._settings.ear, self._options.model)
         wav = self._options.wav
-        source = RecordingSource(wav) if wav else MicrophoneSource(self._settings.mic)
-        return Ears(engine, source, self.loop.post, self.understood, EarSettings())
+        listened_to = source or (RecordingSource(wav) if wav else MicrophoneSource(self._settings.mic))
+        return Ears(engine, listened_to, self.loop.post, self.understood, EarSettings())
 
     def _finish(self) -> None:
         self.loop.finish()

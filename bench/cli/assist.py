@@ -20,7 +20,9 @@ THEMES = ("dark", "light", "sunlight")
 def configure(parser: argparse.ArgumentParser) -> None:
     front = parser.add_mutually_exclusive_group()
     front.add_argument(
-        "--typed", action="store_true", help="no sound, no screen: what you type is what you say, empty is next"
+        "--typed",
+        action="store_true",
+        help="no sound, no screen: what you type is what you say, empty is next",
     )
     front.add_argument("--plain", action="store_true", help="plain lines in place of the screen")
     parser.add_argument("--wav", type=Path, metavar="FILE", help="a recording instead of the microphone")
@@ -32,8 +34,12 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--theme", choices=THEMES, help="colours of the screen (remembered)")
     parser.add_argument("--quiet", action="store_true", help="begin without the voice")
     parser.add_argument("--metric", action="store_true", help="begin in millimetres")
-    parser.add_argument("--headset", action="store_true", help="a command word stops the voice: for headsets only")
-    parser.add_argument("--data", type=Path, metavar="DIR", help="the folder of jobs, in place of the user's own")
+    parser.add_argument(
+        "--headset", action="store_true", help="a command word stops the voice: for headsets only"
+    )
+    parser.add_argument(
+        "--data", type=Path, metavar="DIR", help="the folder of jobs, in place of the user's own"
+    )
 
 
 def run(args: argparse.Namespace) -> int:

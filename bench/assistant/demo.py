@@ -1,0 +1,89 @@
+"""The demonstration: the whole assistant with a second voice in the person's place."""
+
+from __future__ import annotations
+
+import threading
+from pathlib import Path
+from typing import TextIO
+
+from bench.assistant.fronts import converse
+from bench.assistant.person import Person, SecondVoice, SpokenSource, Watched, scenario
+from bench.assistant.plain import PlainDisplay
+from bench.assistant.start import House, Options, settings_for
+from bench.core.notes import BenchError
+from bench.dialogue.knowledge import Knowledge
+from bench.language.write import written
+from bench.memory.store import Store
+
+
+class Demo:
+    """One showing. With `out` the conversation is printed there, without it the real screen is used.
+
+    Raises BenchError when the machine has no voice at all, or the scenario is damaged.
+    """
+
+    def __init__(self, folder: Path, options: Options, k: Knowledge, out: TextIO | None) -> None:
+        self._scenario = scenario()
+        self._out = out
+        store = Store(folder)
+        settings = settings_for(store, options)
+        self._app = None
+        if out is None:
+            from bench.screen.app import BenchApp
+
+            self._app = BenchApp(lambda event: self.house.loop.post(event), theme=settings.theme)
+        self.watched = Watched(self._app or PlainDisplay(out), k.verbs["mark"])
+        self.house = House(options, k, store, self.watched)
+        self._source = SpokenSource()
+        wanted = self._scenario
+        self._voice = SecondVoice(self._source, wanted.voices, wanted.words_per_minute, settings.speaker)
+        self.person = Person(wanted.part, self.watched, self._say, self._may_speak)
+
+    @property
+    def right(self) -> bool:
+        """Whether the marks shown were those of the scenario, and nothing went wrong on the way."""
+        return (
+            not self.person.failed
+            and not self.house.session.faults
+            and self.watched.marks == self._scenario.marks
+        )
+
+    @property
+    def verdict(self) -> str:
+        """How it came out, in a sentence."""
+        shown, wanted = ", ".join(self.watched.marks) or "none", ", ".join(self._scenario.marks)
+        if self.right:
+            return f"The job is done; marks {shown}, as they should be."
+        return self.person.failed or f"The marks shown were {shown}; they should have been {wanted}."
+
+    def run(self) -> None:
+        """Play it to its end."""
+        threading.Thread(target=self._play, name="person", daemon=True).start()
+        if self._app:
+            converse(self.house, self._app, self._open)
+        else:
+            self._open()
+            self.house.loop.run()
+        self.person.stop()
+        self._voice.close()
+        self.house.close()
+
+    def _open(self) -> None:
+        self.house.open_voice()
+        self.house.open_ears(self._source)
+
+    def _play(self) -> None:
+        try:
+            self.person.run()
+        except (BenchError, ValueError) as error:
+            self.person.failed = written(error.message) if isinstance(error, BenchError) else str(error)
+        if self.person.failed:
+            self.house.loop.stop()
+
+    def _say(self, words: str) -> None:
+        if self._out:
+            print(f"    you: {words}", file=self._out, flush=True)
+        self._voice.say(words)
+
+    def _may_speak(self) -> bool:
+        return self.house.rooms.ears is not None and not self.house.hands.speaking

@@ -1,0 +1,226 @@
+"""The person's part in the demonstration: a second synthetic voice, heard by the real ears."""
+
+from __future__ import annotations
+
+import logging
+import queue
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from bench.assistant.rooms import Display
+from bench.core.notes import BenchError
+from bench.data import read_toml, structured
+from bench.dialogue.effects import View
+from bench.ears.recognizer import RATE, Samples
+from bench.voice.loudspeaker import Loudspeaker
+from bench.voice.renderer import Renderer
+from bench.voice.sound import Sound
+
+log = logging.getLogger(__name__)
+
+BLOCK = 512
+"""Samples the ears are given at a time: 32 ms."""
+ROOM_TONE = 6
+"""Peak of the noise between the words: no room is digitally silent."""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """What the person says on hearing something, once or whenever it comes.
+
+    With `values` the assistant must have read them all back; otherwise `otherwise` is said.
+    """
+
+    hears: str
+    says: str
+    once: bool = False
+    values: tuple[str, ...] = ()
+    otherwise: str = "no"
+
+
+@dataclass(frozen=True, slots=True)
+class Scenario:
+    """A job to be shown: what it is, the person's voice, their part, and the marks that must come of it."""
+
+    title: str
+    voices: tuple[str, ...]
+    words_per_minute: int
+    marks: tuple[str, ...]
+    part: tuple[Part, ...]
+
+
+def scenario() -> Scenario:
+    """The demonstration of `shared/demo.toml`. Raises BenchError when it is damaged."""
+    return structured("demo.toml", Scenario, read_toml("demo.toml"))
+
+
+class SpokenSource:
+    """Stands in for the microphone: room tone, and what is spoken into it, at the speed of speech."""
+
+    waits = False
+    name = "the second voice"
+
+    def __init__(self) -> None:
+        self._blocks: queue.Queue[Samples] = queue.Queue()
+        self._due = 0.0
+        self._noise = np.random.default_rng(1)
+
+    def open(self) -> None:
+        """Begin."""
+        self._due = time.monotonic()
+
+    def close(self) -> None:
+        """Nothing to give back."""
+
+    def speak(self, sound: Sound) -> float:
+        """Queue a piece of speech; how many seconds it takes."""
+        samples = sound.at(RATE).samples
+        padded = np.concatenate([samples, np.zeros(-len(samples) % BLOCK, np.int16)])
+        for start in range(0, len(padded), BLOCK):
+            self._blocks.put(padded[start : start + BLOCK])
+        return len(padded) / RATE
+
+    def read(self, timeout: float) -> Samples | None:
+        """The next 32 ms, when they are due."""
+        self._due = max(self._due, time.monotonic() - 0.1) + BLOCK / RATE
+        time.sleep(max(0.0, self._due - time.monotonic()))
+        tone = self._noise.integers(-ROOM_TONE, ROOM_TONE, BLOCK, np.int16, endpoint=True)
+        try:
+            return np.asarray(self._blocks.get_nowait() // 2 + tone, np.int16)
+        except queue.Empty:
+            return tone
+
+
+class SecondVoice:
+    """Says the person's words into the source, and aloud where there is a loudspeaker.
+
+    Raises BenchError when this machine has no voice at all.
+    """
+
+    def __init__(self, source: SpokenSource, voices: tuple[str, ...], rate: int, speaker: str | None) -> None:
+        self._source = source
+        self._rate = rate
+        self._renderer = Renderer()
+        self._voice = _first_there(voices, self._renderer)
+        self._turn = 0
+        try:
+            self._loudspeaker: Loudspeaker | None = Loudspeaker(
+                speaker, lambda turn: None, lambda reason: None
+            )
+        except BenchError as error:
+            log.warning("the person's part is not heard aloud: %s", error)
+            self._loudspeaker = None
+
+    def say(self, words: str) -> None:
+        """Say it; returns when it has been said."""
+        sound = self._renderer.render(words, self._voice, self._rate).tidied()
+        self._turn += 1
+        if self._loudspeaker:
+            self._loudspeaker.play(self._turn, sound, True)
+        time.sleep(self._source.speak(sound))
+
+    def close(self) -> None:
+        """Give back the loudspeaker and the voice."""
+        if self._loudspeaker:
+            self._loudspeaker.close()
+        self._renderer.close()
+
+
+@dataclass
+class Watched:
+    """A display that also tells the person what is shown; the rest goes through."""
+
+    display: Display
+    mark_verb: str
+    views: list[View] = field(default_factory=list)
+    changed: float = 0.0
+
+    def show(self, view: View) -> None:
+        """Show it, and keep it."""
+        self.views.append(view)
+        self.changed = time.monotonic()
+        self.display.show(view)
+
+    def level(self, dbfs: float, floor: float, clipped: bool) -> None:
+        """Through."""
+        self.display.level(dbfs, floor, clipped)
+
+    def hearing(self, words: str) -> None:
+        """Through."""
+        self.display.hearing(words)
+
+    def leave(self) -> None:
+        """Through."""
+        self.display.leave()
+
+    @property
+    def marks(self) -> tuple[str, ...]:
+        """The marks shown, each once, in order."""
+        shown = [view.number for view in self.views if view.verb == self.mark_verb]
+        return tuple(dict.fromkeys(shown))
+
+
+class Person:
+    """Waits until the assistant has finished, thinks for a moment, and says their part."""
+
+    THINKS = 0.8
+    GIVES_UP = 6
+
+    def __init__(
+        self,
+        parts: tuple[Part, ...],
+        watched: Watched,
+        say: Callable[[str], None],
+        may_speak: Callable[[], bool],
+    ) -> None:
+        self._parts = list(parts)
+        self._watched = watched
+        self._say = say
+        self._may_speak = may_speak
+        self._over = threading.Event()
+        self.failed = ""
+
+    def stop(self) -> None:
+        """The session is over."""
+        self._over.set()
+
+    def run(self, waits: float = 6.0) -> None:
+        """Play the part until stopped; `failed` tells when the assistant no longer answers."""
+        answered, tries, said_at, quiet_since = 0, 0, 0.0, time.monotonic()
+        while not self._over.wait(0.05):
+            now, shown = time.monotonic(), len(self._watched.views)
+            if not self._may_speak():
+                quiet_since = now
+            settled = now - max(quiet_since, self._watched.changed) >= self.THINKS
+            if not shown or not settled or (shown == answered and now - said_at < waits):
+                continue
+            tries = tries + 1 if shown == answered else 0
+            if tries > self.GIVES_UP:
+                self.failed = "The assistant did not answer any more."
+                return
+            answered = shown
+            self._say(self.answer(self._watched.views[-1].said))
+            said_at = quiet_since = time.monotonic()
+
+    def answer(self, said: str) -> str:
+        """What the person says to this."""
+        for part in self._parts:
+            if part.hears.lower() in said.lower():
+                if part.once:
+                    self._parts.remove(part)
+                right = all(value.lower() in said.lower() for value in part.values)
+                return part.says if right else part.otherwise
+        raise ValueError(f"the person has nothing to say to {said!r}")
+
+
+def _first_there(wanted: tuple[str, ...], renderer: Renderer) -> str:
+    """The first of the wanted voices that this machine has, else any English one."""
+    names = [voice.name.lower() for voice in renderer.voices() if voice.english]
+    for one in wanted:
+        if any(one.lower() in name for name in names):
+            return one
+    return "auto"

@@ -1,0 +1,42 @@
+"""Watch and listen to a whole job: a second synthetic voice speaks the person's part.
+
+Nothing is staged but the words: they are rendered to sound, cut into utterances, recognised, understood and
+answered as your own would be. Your own jobs are not touched. Exits 1 when the marks did not come out right.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import tempfile
+from contextlib import ExitStack
+from pathlib import Path
+
+from bench.cli.assist import EARS, THEMES
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--headless", action="store_true", help="print the conversation, no screen")
+    parser.add_argument("--ear", choices=EARS[:-1], default="auto", help="the recogniser")
+    parser.add_argument("--model", type=Path, metavar="DIR", help="a speech model for it")
+    parser.add_argument("--speaker", metavar="NAME", help="the loudspeaker, or part of its name")
+    parser.add_argument("--voice", metavar="NAME", help="the assistant's voice")
+    parser.add_argument("--theme", choices=THEMES, help="colours of the screen")
+    parser.add_argument("--data", type=Path, metavar="DIR", help="keep the job in this folder")
+
+
+def run(args: argparse.Namespace) -> int:
+    from bench.assistant.demo import Demo
+    from bench.assistant.fronts import quiet_terminal
+    from bench.assistant.start import Options
+    from bench.knowledge import knowledge
+
+    given = {name: getattr(args, name) for name in ("ear", "speaker", "voice", "theme")}
+    quiet_terminal()
+    with ExitStack() as stack:
+        folder = args.data or Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="bench-demo-")))
+        headless = args.headless or not sys.stdout.isatty()
+        demo = Demo(folder, Options(given, args.model), knowledge(), sys.stdout if headless else None)
+        demo.run()
+    print(demo.verdict)
+    return 0 if demo.right else 1

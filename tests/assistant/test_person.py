@@ -1,0 +1,81 @@
+"""The second voice of the demonstration: it speaks in turn, says its part, and asks again when not heard."""
+
+from __future__ import annotations
+
+import threading
+import time
+
+import numpy as np
+import pytest
+
+from bench.assistant.person import Part, Person, SpokenSource, Watched
+from bench.dialogue.effects import View
+from bench.ears.recognizer import RATE
+from bench.voice.sound import Sound
+from tests.assistant.counting import FakeDisplay
+
+
+def person(parts: tuple[Part, ...], watched: Watched, said: list[str]) -> Person:
+    one = Person(parts, watched, said.append, lambda: True)
+    one.THINKS = 0.05  # type: ignore[misc]
+    return one
+
+
+def test_it_answers_what_it_hears_and_some_things_only_once() -> None:
+    one = person(
+        (Part("mark", "what is mark two", once=True), Part("Mark", "next")), Watched(FakeDisplay([]), ""), []
+    )
+    assert [one.answer("Mark one at ten."), one.answer("Mark one at ten.")] == ["what is mark two", "next"]
+    with pytest.raises(ValueError, match="nothing to say"):
+        one.answer("Which bend?")
+
+
+def test_it_says_yes_only_to_its_own_values() -> None:
+    one = person((Part("Right?", "yes", values=("thirty-one",)),), Watched(FakeDisplay([]), ""), [])
+    assert one.answer("Distance thirty-one. Right?") == "yes"
+    assert one.answer("Distance thirty. Right?") == "no"
+
+
+def test_it_speaks_again_when_it_was_not_heard_and_gives_up_in_the_end() -> None:
+    said: list[str] = []
+    watched = Watched(FakeDisplay([]), "MARK")
+    one = person((Part("", "next"),), watched, said)
+    watched.show(View("MARK", '27"', said="Mark one"))
+    one.run(waits=0.02)
+    assert said == ["next"] * (one.GIVES_UP + 1)
+    assert one.failed
+
+
+def test_it_waits_for_its_turn() -> None:
+    said: list[str] = []
+    watched = Watched(FakeDisplay([]), "MARK")
+    one = Person((Part("", "next"),), watched, said.append, lambda: False)
+    watched.show(View("MARK", '27"', said="Mark one"))
+    thread = threading.Thread(target=one.run)
+    thread.start()
+    time.sleep(0.3)
+    one.stop()
+    thread.join()
+    assert said == []
+
+
+def test_the_marks_shown_are_counted_once_each() -> None:
+    watched = Watched(FakeDisplay([]), "MARK")
+    for verb, number in (("MARK", '27"'), ("MARK", '27"'), ("BEND", "45°"), ("MARK", '31"')):
+        watched.show(View(verb, number))
+    assert watched.marks == ('27"', '31"')
+
+
+def test_the_source_gives_room_tone_and_then_the_words_at_the_speed_of_speech() -> None:
+    source = SpokenSource()
+    source.open()
+    quiet = source.read(1.0)
+    assert quiet is not None
+    assert 0 < np.abs(quiet).max() < 20
+    began = time.monotonic()
+    seconds = source.speak(Sound(np.full(RATE // 8, 8000, np.int16), RATE))
+    blocks = [source.read(1.0) for _ in range(5)]
+    loud = [block is not None and bool(np.abs(block.astype(int)).max() > 3000) for block in blocks]
+    assert loud == [True, True, True, True, False]
+    assert seconds == pytest.approx(0.128)
+    assert time.monotonic() - began > 0.1

@@ -1,0 +1,43 @@
+"""Settings outlive a restart, and a setting that makes no sense costs only itself."""
+
+from __future__ import annotations
+
+from contextlib import closing
+from pathlib import Path
+
+from bench.assistant.settings import Settings, settings_from
+from bench.dialogue.effects import Record
+from bench.memory.store import Store
+
+
+def test_nothing_kept_is_a_new_user() -> None:
+    assert settings_from({}) == Settings()
+
+
+def test_what_is_kept_comes_back(tmp_path: Path) -> None:
+    with closing(Store(tmp_path)) as store:
+        store.keep({"mic": "USB headset", "volume_db": -8.0, "keys": {"f13": "next"}})
+        store.keep({"theme": "sunlight"})
+    with closing(Store(tmp_path)) as store:
+        kept = settings_from(store.settings())
+    assert kept == Settings(mic="USB headset", volume_db=-8.0, keys={"f13": "next"}, theme="sunlight")
+
+
+def test_a_senseless_setting_costs_only_itself() -> None:
+    kept = settings_from({"words_per_minute": "fast", "keys": 7, "theme": "light", "unknown": 1})
+    assert kept == Settings(theme="light")
+
+
+def test_settings_go_out_with_the_next_save_when_the_disk_was_away(tmp_path: Path) -> None:
+    with closing(Store(tmp_path)) as store:
+        away = tmp_path / "jobs.db"
+        away.rename(tmp_path / "away")
+        away.mkdir()
+        try:
+            store.keep({"theme": "light"})
+        except Exception as error:
+            assert "saved" in str(error)
+        away.rmdir()
+        store.commit({}, [Record("step_done", {})])
+    with closing(Store(tmp_path)) as store:
+        assert store.settings() == {"theme": "light"}
