@@ -28,9 +28,9 @@ class Bender:
     """A bender with the conduit it bends.
 
     `take_up`: arrow to the back of a finished 90. `gain`: the two legs of a 90, each to the outside, less the
-    conduit used. `od`: of the conduit. `grip`: least conduit beyond the arrow for the hook. `foot`: least straight
-    conduit to stand on behind the bend. All inches. `springback`: degrees a 90 springs back, other bends in
-    proportion. `typical` is true of table values, false once measured.
+    conduit used. `od`: of the conduit. `grip`: least conduit beyond the arrow for the hook. `foot`: least
+    straight conduit to stand on behind the bend. All inches. `springback`: degrees a 90 springs back, other
+    bends in proportion. `typical` is true of table values, false once measured.
 
     Raises BenchError when take-up and gain cannot belong to a bender for this conduit.
     """
@@ -132,7 +132,7 @@ class Bender:
 
 @dataclass(frozen=True, slots=True)
 class Setup:
-    """What the person works with: conduit, bender, the taught constants, the tape's scale, the stick's length."""
+    """What the person works with: conduit, bender, taught constants, the tape's scale, the stick's length."""
 
     conduit: Conduit
     bender: Bender

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bench.core.path import Path, Piece
-from bench.core.vectors import Vector, across, add, cross, degrees_between, dot, norm, scale, unit
+from bench.core.vectors import Vector, across, cross, degrees_between, dot, norm, unit
 
 TAPE_LEG: Vector = (1.0, 0.0, 0.0)
 """The direction of the leg at the tape end."""
@@ -38,15 +38,9 @@ def dogleg(path: Path) -> float:
     return degrees_between(far_leg(path).along, unit(across(far_leg(path).along, plane))) if out else 0.0
 
 
-def end_to_end(path: Path) -> float:
-    """Straight from one end of the conduit to the other."""
-    return norm(path.point(path.length))
-
-
 def crown(path: Path) -> tuple[float, Vector]:
     """The place between the first and the last bend that is farthest from the tape leg: `s` and the point."""
-    inner = [piece for piece in path.pieces[1:-1]]
-    candidates = [s for piece in inner for s in (piece.start, piece.end, *_level(piece))]
+    candidates = [s for piece in path.pieces[1:-1] for s in (piece.start, piece.end, *_level(piece))]
     best = max(candidates, key=lambda s: norm(from_tape_leg(path.point(s))), default=0.0)
     return best, path.point(best)
 
@@ -55,14 +49,6 @@ def back_of_bend(path: Path, od: float) -> float:
     """How far the outside of the far leg is from the tape end, along the tape leg: the height of a stub."""
     leg = far_leg(path)
     return leg.origin[0] + od / 2 * norm(across(TAPE_LEG, leg.along))
-
-
-def corner(piece: Piece) -> Vector:
-    """Where the straights before and after an arc would meet."""
-    first, last = piece.origin, piece.point(piece.end)
-    chord = norm(add(last, scale(first, -1.0)))
-    slope = dot(unit(add(last, scale(first, -1.0))), piece.along)
-    return add(first, scale(piece.along, chord / (2 * slope)))
 
 
 def _level(piece: Piece) -> tuple[float, ...]:

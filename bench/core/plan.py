@@ -16,6 +16,11 @@ class Method(StrEnum):
     BOOK = "book"
     TRUE = "true"
 
+    @property
+    def other(self) -> Method:
+        """The other of the two."""
+        return Method.TRUE if self is Method.BOOK else Method.BOOK
+
 
 class Reference(StrEnum):
     """The point of the bender that is put on a mark."""
@@ -85,8 +90,8 @@ class Plan:
     """Everything the assistant says about one bend. `inputs` echoes the measures asked for.
 
     `shrink`, `gain`, `developed` are inches; `total_degrees` counts towards the 360 between pull points.
-    `cut` is where to cut, inches from the tape end, when the measures say where the conduit ends. `rack` holds
-    the layouts of the second and further pipes of a parallel rack, by the chosen method.
+    `cut` is where to cut, inches from the tape end, when the measures say where the conduit ends. `rack`
+    holds the layouts of the second and further pipes of a parallel rack, by the chosen method.
     """
 
     bend: str

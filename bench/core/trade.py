@@ -20,8 +20,8 @@ class Taught:
 class Trade:
     """The taught tables; values and sources are in `shared/trade.toml`.
 
-    `saddle_45` is used for a three-point saddle with a 45-degree centre bend. `box_first` and `box_spacing` are
-    the marks of a box offset, inches.
+    `saddle_45` is used for a three-point saddle with a 45-degree centre bend. `box_first` and `box_spacing`
+    are the marks of a box offset, inches.
     """
 
     taught: tuple[Taught, ...]

@@ -1,4 +1,4 @@
-"""What every bend is: the measures it asks for, its marks by the book, its exact path, what to measure on it."""
+"""What every bend is: the measures it asks for, its marks by the book, its exact path, what to measure."""
 
 from __future__ import annotations
 
@@ -31,9 +31,9 @@ def angle(key: str = "angle", least: str = "3", most: str = "90", optional: bool
     return Measure(key, Quantity.ANGLE, Fraction(least), Fraction(most), optional)
 
 
-def count(key: str, least: int, most: int) -> Measure:
+def count(key: str, least: int, most: int, optional: bool = False) -> Measure:
     """A number of things to ask for."""
-    return Measure(key, Quantity.COUNT, Fraction(least), Fraction(most))
+    return Measure(key, Quantity.COUNT, Fraction(least), Fraction(most), optional)
 
 
 TO_END = length("to_end", "1", "1200", optional=True)
@@ -55,8 +55,9 @@ class Bending:
 class Bend(ABC):
     """A bend of the trade.
 
-    `measures` are asked for, `extras` may be given besides. `hooks` are the ways the hook can face, best first.
-    `angles` are tried in turn when no angle is given. `room` is the measure that makes room when it is larger.
+    `measures` are asked for, `extras` may be given besides. `hooks` are the ways the hook can face, best
+    first. `angles` are tried in turn when no angle is given. `room` is the measure that makes room when
+    larger.
     """
 
     key: str
@@ -72,7 +73,7 @@ class Bend(ABC):
 
     @abstractmethod
     def true(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
-        """The bends with marks that make the exact path on this bender. Raises BenchError when there is none."""
+        """The bends whose marks make the exact path on this bender. Raises BenchError when there is none."""
 
     @abstractmethod
     def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
@@ -105,7 +106,7 @@ class Bend(ABC):
 
 
 def corner_gain(degrees: float, radius: float) -> float:
-    """2 R tan(angle / 2) - R angle: the gain of one bend measured to the corner (horizontal-curve formulas)."""
+    """2 R tan(angle / 2) - R angle: the gain of one bend measured to its corner (horizontal curves)."""
     half = math.radians(degrees) / 2
     return 2 * radius * (math.tan(half) - half)
 

@@ -13,8 +13,8 @@ from bench.core.notes import BenchError, Note
 class Slope:
     """Two opposite bends that raise the conduit's centreline; all inches.
 
-    `straight` lies between the arcs, `run` is along the wall, `used` is conduit from the first arc's start to the
-    second's end. Plane geometry: rise = 2R(1 - cos) + straight sin, run = 2R sin + straight cos.
+    `straight` lies between the arcs, `run` is along the wall, `used` is conduit from the first arc's start to
+    the second's end. Plane geometry: rise = 2R(1 - cos) + straight sin, run = 2R sin + straight cos.
     """
 
     straight: float
@@ -57,9 +57,5 @@ def too_steep(rise: float, degrees: float, radius: float) -> BenchError:
             "A rise of {rise} is too small for {angle} bends on this bender: the bends would overlap.",
             {"rise": Fraction(rise), "angle": float(degrees)},
         ),
-        Note(
-            "rise_least",
-            "At {angle} the rise must be {least} or more.",
-            {"angle": float(degrees), "least": least},
-        ),
+        Note("rise_least", "Make the rise {rise} or more.", {"rise": least}),
     )

@@ -8,9 +8,9 @@ from bench.core.bender import Setup
 from bench.core.bends.base import STRAIGHT_ANGLES, Bend, Bending, Given, angle, in_order, length, placed
 from bench.core.bends.half import slope
 from bench.core.clearance import Box, clearance
-from bench.core.finished import dogleg, end_to_end, far_leg, from_tape_leg, legs_apart, legs_out_of_parallel
+from bench.core.finished import dogleg, far_leg, from_tape_leg, legs_apart, legs_out_of_parallel
 from bench.core.path import Arc, Path
-from bench.core.plan import Finished, Hook, Method, Reference
+from bench.core.plan import Finished, Hook, Measure, Method, Reference
 from bench.core.vectors import unit
 
 BEYOND = 1000.0
@@ -21,7 +21,7 @@ class Offset(Bend):
     """`distance` along the wall to where the conduit must be level, `rise`, and the angle of both bends."""
 
     key = "offset"
-    measures = (length("distance", "1", "1200"), length("rise", "1/4", "60"), angle())
+    measures: tuple[Measure, ...] = (length("distance", "1", "1200"), length("rise", "1/4", "60"), angle())
     angles = STRAIGHT_ANGLES
 
     def rise(self, given: Given) -> Fraction:
@@ -59,7 +59,6 @@ class Offset(Bend):
             legs_out_of_parallel=legs_out_of_parallel(path),
             dogleg=dogleg(path),
             clearance=clearance(path, (box,), setup.od, up),
-            end_to_end=end_to_end(path),
         )
 
     def shrink(self, path: Path, given: Given, setup: Setup, method: Method) -> float:
@@ -70,6 +69,6 @@ class Offset(Bend):
 
 
 def _sequence(hook: Hook) -> tuple[tuple[int, int], tuple[float, float]]:
-    """Order and rolls of the two bends. The one on the hook's side comes first: then the conduit under the foot
-    is always straight."""
+    """Order and rolls of the two bends. The one on the hook's side comes first: then the conduit under the
+    foot is always straight."""
     return ((2, 1), (180.0, 0.0)) if hook is Hook.AWAY else ((1, 2), (0.0, 180.0))

@@ -6,10 +6,11 @@ import math
 from fractions import Fraction
 
 from bench.core.bender import Setup
-from bench.core.bends.base import Bend, Bending, Given, angle, length, placed
+from bench.core.bends.base import TO_END, Bend, Bending, Given, angle, length, placed
 from bench.core.bends.half import slope
-from bench.core.clearance import Box, clearance
-from bench.core.finished import crown, dogleg, end_to_end, from_tape_leg, legs_apart, legs_out_of_parallel
+from bench.core.bends.obstruction import PITCH, ROUND, ROW, about
+from bench.core.clearance import clearance
+from bench.core.finished import crown, dogleg, from_tape_leg, legs_apart, legs_out_of_parallel
 from bench.core.path import Arc, Path
 from bench.core.plan import Finished, Hook, Method, Reference
 from bench.core.vectors import norm, unit
@@ -19,8 +20,8 @@ CENTRE_45 = 45.0
 
 
 class Saddle3(Bend):
-    """`to_centre` along the wall to the middle of the obstruction, its `height`, its `width` when it matters, and the
-    angle of the side bends; the centre bend is twice that."""
+    """`to_centre` along the wall to the middle of the obstruction, its `height`, its `width` when it matters,
+    and the angle of the side bends; the centre bend is twice that."""
 
     key = "saddle3"
     measures = (
@@ -29,12 +30,13 @@ class Saddle3(Bend):
         length("width", "0", "60", optional=True),
         angle(most="45"),
     )
+    extras = (TO_END, ROUND, ROW, PITCH)
     hooks = (Hook.EITHER,)
     angles = (22.5, 30.0, 45.0, 15.0, 10.0)
     room = "to_centre"
 
     def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
-        """Centre mark at the distance + shrink x height, notch on it; outer marks multiplier x height each way."""
+        """Centre mark at distance + shrink x height, notch on it; outer marks multiplier x height away."""
         side = float(given["angle"])
         taught, height = setup.trade.saddle(side), Fraction(given["height"])
         centre = Fraction(given["to_centre"]) + taught.shrink * height
@@ -61,23 +63,21 @@ class Saddle3(Bend):
         return placed(arcs, _holds(2 * side), bender)
 
     def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
-        """Crown height and place, both legs in line, and clearance to a box of the height and width given."""
+        """Crown height and place, both legs in line, and clearance to what is there."""
         _, top = crown(path)
         lift = from_tape_leg(top)
-        centre, half = float(given["to_centre"]), float(given.get("width", 0)) / 2
-        box = Box(centre - half, centre + half, float(given["height"]))
+        solids = about(float(given["to_centre"]), given)
         return Finished(
             rise=norm(lift),
             crown_at=top[0],
             legs_out_of_line=legs_apart(path),
             legs_out_of_parallel=legs_out_of_parallel(path),
             dogleg=dogleg(path),
-            clearance=clearance(path, (box,), setup.od, unit(lift)),
-            end_to_end=end_to_end(path),
+            clearance=clearance(path, solids, setup.od, unit(lift)),
         )
 
     def shrink(self, path: Path, given: Given, setup: Setup, method: Method) -> float:
-        """How far the centre mark lies beyond the measured centre: that of one side, as the trade counts it."""
+        """How far the centre mark lies beyond the measured centre, as the trade counts it."""
         side, height = float(given["angle"]), Fraction(given["height"])
         if method is Method.BOOK:
             return float(setup.trade.saddle(side).shrink * height)

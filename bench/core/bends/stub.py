@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from bench.core.bender import Setup
 from bench.core.bends.base import Bend, Bending, Given, length
-from bench.core.finished import back_of_bend, dogleg, end_to_end
+from bench.core.finished import back_of_bend, dogleg
 from bench.core.path import Path
 from bench.core.plan import Finished, Hook, Method, Reference
 
@@ -34,7 +34,7 @@ class Stub(Bend):
 
     def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
         """The stub from its end to the back."""
-        return Finished(rise=back_of_bend(path, setup.od), dogleg=dogleg(path), end_to_end=end_to_end(path))
+        return Finished(rise=back_of_bend(path, setup.od), dogleg=dogleg(path))
 
     def shrink(self, path: Path, given: Given, setup: Setup, method: Method) -> float:
         """A 90 has no shrink."""
