@@ -1,0 +1,93 @@
+"""Kick: one bend that lifts the end of the conduit off its line, alone or behind a 90."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+from bench.core.bender import Setup
+from bench.core.bends.base import STRAIGHT_ANGLES, Bend, Bending, Given, angle, length, placed
+from bench.core.finished import dogleg, far_leg, from_tape_leg
+from bench.core.notes import BenchError, Note
+from bench.core.path import Arc, Path
+from bench.core.plan import Finished, Hook, Method, Reference
+from bench.core.vectors import across, norm
+
+
+class Kick(Bend):
+    """`rise` of the kicked end and the angle.
+
+    With `distance`, along the wall from the tape end to where the kicked end must stand, the far end is
+    kicked. Without it the tape hooks on the back of a 90 already bent, and that 90 is kicked: the rise is of
+    its stub's centreline. The bend is made on its centre, as the trade does (course Level I lesson 7).
+    """
+
+    key = "kick"
+    measures = (length("distance", "1", "1200", optional=True), length("rise", "1/4", "60"), angle())
+    extras = ()
+    angles = STRAIGHT_ANGLES
+
+    hooks = (Hook.AWAY, Hook.TAPE_END)
+
+    def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+        """Centre of the bend multiplier x rise before the kicked end; rim notch on the mark."""
+        degrees, rise = float(given["angle"]), Fraction(given["rise"])
+        taught = setup.trade.offset(degrees)
+        back = taught.multiplier * rise
+        if "distance" in given:
+            at = Fraction(given["distance"]) + taught.shrink * rise - back
+            return (Bending(at, Reference.NOTCH, hook, degrees, 0.0, 1),)
+        return (Bending(back, Reference.NOTCH, _mirrored(hook), degrees, 0.0, 1),)
+
+    def true(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+        """The arc's corner H / sin from the kicked end, or half a diameter more from the back of the 90."""
+        degrees, rise, bender = float(given["angle"]), float(given["rise"]), setup.bender
+        theta = math.radians(degrees)
+        tangent = bender.radius * math.tan(theta / 2)
+        if rise / math.sin(theta) < tangent:
+            raise _too_low(rise, degrees, bender.radius)
+        if "distance" in given:
+            start = float(given["distance"]) - rise / math.tan(theta) - tangent
+            holds = ((Reference.NOTCH, hook, 1),)
+        else:
+            start = rise / math.sin(theta) + setup.od / 2 - tangent
+            holds = ((Reference.NOTCH, _mirrored(hook), 1),)
+        return placed((Arc(start, degrees),), holds, bender)
+
+    def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
+        """The rise of the kicked end."""
+        leg = far_leg(path)
+        if "distance" in given:
+            ahead = (float(given["distance"]) - leg.origin[0]) / leg.along[0]
+            return Finished(rise=norm(from_tape_leg(leg.point(leg.start + ahead))), dogleg=dogleg(path))
+        stub = (setup.od / 2, 0.0, 0.0)
+        rise = norm(across((leg.origin[0] - stub[0], leg.origin[1], leg.origin[2]), leg.along))
+        return Finished(rise=rise, dogleg=dogleg(path))
+
+    def shrink(self, path: Path, given: Given, setup: Setup, method: Method) -> float:
+        """Conduit up to the kicked end less its distance along the wall."""
+        degrees, rise = float(given["angle"]), Fraction(given["rise"])
+        if method is Method.BOOK:
+            return float(setup.trade.offset(degrees).shrink * rise)
+        return float(rise) * math.tan(math.radians(degrees) / 2) - self.gain(path, given, setup)
+
+    def cut(self, given: Given, setup: Setup, shrink: float) -> Fraction | None:
+        """Where the kicked end is cut."""
+        return Fraction(given["distance"]) + Fraction(shrink) if "distance" in given else None
+
+
+def _mirrored(hook: Hook) -> Hook:
+    return Hook.TAPE_END if hook is Hook.AWAY else Hook.AWAY
+
+
+def _too_low(rise: float, degrees: float, radius: float) -> BenchError:
+    theta = math.radians(degrees)
+    least = Fraction(math.ceil(radius * math.tan(theta / 2) * math.sin(theta) * 16), 16)
+    return BenchError(
+        Note(
+            "rise_too_small",
+            "A rise of {rise} is too small for a {angle} bend on this bender.",
+            {"rise": Fraction(rise), "angle": degrees},
+        ),
+        Note("rise_least", "Make the rise {rise} or more.", {"rise": least}),
+    )

@@ -1,0 +1,41 @@
+"""Rolling offset: an offset turned about the conduit, so that it rises and moves sideways at once."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from fractions import Fraction
+
+from bench.core.bender import Setup
+from bench.core.bends.base import Given, angle, length
+from bench.core.bends.offset import Offset
+from bench.core.path import Path
+from bench.core.plan import Finished
+
+
+class Rolling(Offset):
+    """As an offset, with `roll`: how far it moves sideways. Both bends are made as for one offset of the true
+    rise, the root of rise squared and roll squared (pipefitters' notes)."""
+
+    key = "rolling"
+    measures = (
+        length("distance", "1", "1200"),
+        length("rise", "1/4", "60"),
+        length("roll", "1/4", "60"),
+        angle(),
+    )
+
+    def rise(self, given: Given) -> Fraction:
+        """The true offset, inches; exact but for the square root."""
+        return Fraction(math.hypot(given["rise"], given["roll"]))
+
+    def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
+        """Rise and roll when the conduit is turned by the roll angle."""
+        plain = super().finished(path, given, setup)
+        turn, true = math.radians(roll_angle(given)), plain.rise or 0.0
+        return replace(plain, rise=true * math.cos(turn), roll=true * math.sin(turn), clearance=None)
+
+
+def roll_angle(given: Given) -> float:
+    """How far the offset leans from the direction of the rise, degrees."""
+    return math.degrees(math.atan2(given["roll"], given["rise"]))

@@ -1,0 +1,98 @@
+"""Four-point saddle: two equal offsets with a flat top between them, for what is wide or square."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from bench.core.bender import Setup
+from bench.core.bends.base import STRAIGHT_ANGLES, TO_END, Bend, Bending, Given, angle, length, placed
+from bench.core.bends.half import slope
+from bench.core.bends.obstruction import ROUND, ROW, between
+from bench.core.clearance import clearance
+from bench.core.finished import crown, dogleg, from_tape_leg, legs_apart, legs_out_of_parallel
+from bench.core.path import Arc, Path
+from bench.core.plan import Finished, Hook, Method, Reference
+from bench.core.vectors import norm, unit
+
+_HOLDS = (
+    (Reference.ARROW, Hook.AWAY, 2),
+    (Reference.ARROW, Hook.AWAY, 1),
+    (Reference.ARROW, Hook.TAPE_END, 3),
+    (Reference.ARROW, Hook.TAPE_END, 4),
+)
+"""The hook faces the flat top, inner bend before outer: the leg under the foot is always straight, and the
+arcs lie outside their marks, so the conduit is level before it reaches the obstruction."""
+
+_ROLLS = (180.0, 0.0, 0.0, 180.0)
+
+
+class Saddle4(Bend):
+    """`to_edge` along the wall to the near edge, `height` and `width` of the obstruction, the angle of all
+    four bends, and the `gap` left free on each side of it before the conduit comes down."""
+
+    key = "saddle4"
+    measures = (
+        length("to_edge", "1", "1200"),
+        length("height", "1/4", "24"),
+        length("width", "1/4", "120"),
+        angle(),
+        length("gap", "0", "24", optional=True),
+    )
+    extras = (TO_END, ROUND, ROW)
+    angles = STRAIGHT_ANGLES
+    hooks = (Hook.AWAY,)
+    room = "to_edge"
+
+    def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+        """Second mark at the near edge + shrink, third a flat top on; outer marks multiplier x height off."""
+        degrees, height = float(given["angle"]), Fraction(given["height"])
+        taught = setup.trade.offset(degrees)
+        second = Fraction(given["to_edge"]) - _gap(given) + taught.shrink * height
+        third = second + _flat(given)
+        reach = taught.multiplier * height
+        places = (second - reach, second, third, third + reach)
+        return tuple(
+            Bending(at, reference, faces, degrees, roll, order)
+            for at, (reference, faces, order), roll in zip(places, _HOLDS, _ROLLS, strict=True)
+        )
+
+    def true(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+        """Level from the near edge less the gap to the far edge and the gap."""
+        degrees, bender = float(given["angle"]), setup.bender
+        curve = slope(float(given["height"]), degrees, bender.radius)
+        first = float(given["to_edge"]) - float(_gap(given)) - curve.run
+        bend = bender.arc(degrees)
+        third = first + curve.used + float(_flat(given))
+        starts = (first, first + curve.used - bend, third, third + curve.used - bend)
+        arcs = tuple(Arc(start, degrees, roll) for start, roll in zip(starts, _ROLLS, strict=True))
+        return placed(arcs, _HOLDS, bender)
+
+    def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
+        """Height and middle of the flat top, legs in line, and clearance to what is between the edges."""
+        lift = from_tape_leg(crown(path)[1])
+        near = float(given["to_edge"])
+        solids = between(near, near + float(given["width"]), given)
+        flat = path.pieces[4]
+        return Finished(
+            rise=norm(lift),
+            crown_at=flat.point(flat.start + flat.length / 2)[0],
+            legs_out_of_line=legs_apart(path),
+            legs_out_of_parallel=legs_out_of_parallel(path),
+            dogleg=dogleg(path),
+            clearance=clearance(path, solids, setup.od, unit(lift)),
+        )
+
+    def shrink(self, path: Path, given: Given, setup: Setup, method: Method) -> float:
+        """Twice that of one offset."""
+        degrees, height = float(given["angle"]), Fraction(given["height"])
+        if method is Method.BOOK:
+            return 2 * float(setup.trade.offset(degrees).shrink * height)
+        return 2 * slope(float(height), degrees, setup.bender.radius).shrink
+
+
+def _gap(given: Given) -> Fraction:
+    return Fraction(given.get("gap", 0))
+
+
+def _flat(given: Given) -> Fraction:
+    return Fraction(given["width"]) + 2 * _gap(given)

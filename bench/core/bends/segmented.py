@@ -1,0 +1,114 @@
+"""Segmented bend: a large radius made of many small bends, called shots."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+from bench.core.bender import Bender, Setup
+from bench.core.bends.base import Bend, Bending, Given, angle, corner_gain, count, length, placed
+from bench.core.bends.stub import LEG
+from bench.core.finished import back_of_bend, dogleg
+from bench.core.notes import BenchError, Note
+from bench.core.path import Arc, Path
+from bench.core.plan import Finished, Hook, Method, Reference
+
+
+class Segmented(Bend):
+    """`radius` to the centreline, `angle` in all and the number of `shots`.
+
+    `start` is the straight before the bend; with a 90, `stub` (end to back) may be given in its place, and
+    `leg` for the cut. Without either the bend starts as near the end as the bender can hold, on a whole inch.
+    """
+
+    key = "segmented"
+    measures = (length("radius", "4", "240"), angle(most="90", optional=False), count("shots", 2, 60))
+    extras = (length("start", "0", "240", optional=True), length("stub", "1", "480", optional=True), LEG)
+    hooks = (Hook.TAPE_END,)
+    room = "radius"
+
+    def check(self, given: Given, setup: Setup) -> None:
+        """No radius tighter than the bender's, and a stub that is longer than the bend is deep."""
+        if float(given["radius"]) < setup.bender.radius:
+            raise BenchError(
+                Note(
+                    "radius_too_small",
+                    "A radius of {radius} is tighter than this bender bends.",
+                    {"radius": Fraction(given["radius"])},
+                )
+            )
+        if "stub" in given and float(given["angle"]) != 90.0:
+            raise BenchError(
+                Note("stub_needs_ninety", "A stub is measured to the back of a ninety only."),
+                Note("give_start", "Give the straight before the bend in its place."),
+            )
+
+    def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+        """Shots radius x angle apart along the developed length, the first half a step from its start."""
+        shots = int(given["shots"])
+        step = _developed(given) / shots
+        first = _start(given, setup) + step / 2
+        return tuple(
+            Bending(first + step * index, Reference.ARROW, hook, _shot(given), 0.0, index + 1)
+            for index in range(shots)
+        )
+
+    def true(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+        """Arcs of this bender whose corners lie on the polygon about the large radius."""
+        bender, degrees = setup.bender, _shot(given)
+        half = float(given["radius"]) * math.tan(math.radians(degrees) / 2)
+        tangent = bender.radius * math.tan(math.radians(degrees) / 2)
+        first = _start(given, setup) + half - tangent
+        step = 2 * half - corner_gain(degrees, bender.radius)
+        shots = int(given["shots"])
+        arcs = tuple(Arc(first + step * index, degrees, 0.0) for index in range(shots))
+        return placed(arcs, tuple((Reference.ARROW, hook, index + 1) for index in range(shots)), bender)
+
+    def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
+        """Of a 90 the leg from the tape end to the back."""
+        square = float(given["angle"]) == 90.0
+        return Finished(rise=back_of_bend(path, setup.od) if square else None, dogleg=dogleg(path))
+
+    def shrink(self, path: Path, given: Given, setup: Setup, method: Method) -> float:
+        """A single turn has no shrink."""
+        return 0.0
+
+    def gain(self, path: Path, given: Given, setup: Setup) -> float:
+        """Two tangents of the large radius less the developed length; for a 90 to the outsides."""
+        outside = setup.od if float(given["angle"]) == 90.0 else 0.0
+        return corner_gain(float(given["angle"]), float(given["radius"])) + outside
+
+    def developed(self, path: Path) -> float:
+        """Shots times their distance apart."""
+        starts = [arc.start for arc in path.arcs]
+        return (starts[-1] - starts[0]) * len(starts) / (len(starts) - 1)
+
+    def cut(self, given: Given, setup: Setup, shrink: float) -> Fraction | None:
+        """Both legs to the backs, less what the bend saves."""
+        if not {"stub", "leg"} <= given.keys():
+            return None
+        saved = corner_gain(90.0, float(given["radius"])) + setup.od
+        return Fraction(given["stub"]) + Fraction(given["leg"]) - Fraction(saved)
+
+
+def _shot(given: Given) -> float:
+    """Degrees of one shot."""
+    return float(given["angle"]) / int(given["shots"])
+
+
+def _developed(given: Given) -> float:
+    """Conduit in the bend: radius x angle, inches."""
+    return float(given["radius"]) * math.radians(float(given["angle"]))
+
+
+def _start(given: Given, setup: Setup) -> float:
+    """Straight conduit before the bend, inches."""
+    if "stub" in given:
+        return float(given["stub"]) - float(given["radius"]) - setup.od / 2
+    if "start" in given:
+        return float(given["start"])
+    return _least_start(setup.bender)
+
+
+def _least_start(bender: Bender) -> float:
+    return math.ceil(float(bender.grip) + bender.arc_start)

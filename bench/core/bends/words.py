@@ -1,0 +1,40 @@
+"""The measures in words, for messages."""
+
+from __future__ import annotations
+
+LABELS = {
+    "distance": "distance",
+    "rise": "rise",
+    "angle": "angle",
+    "to_centre": "distance to the centre",
+    "to_edge": "distance to the near edge",
+    "height": "height",
+    "width": "width",
+    "gap": "gap",
+    "roll": "sideways shift",
+    "to_box": "first mark",
+    "spacing": "spacing",
+    "count": "number of conduits",
+    "radius": "radius",
+    "shots": "number of shots",
+    "to_end": "distance to the far end",
+    "leg": "other leg",
+    "stub": "stub",
+    "start": "straight before the bend",
+    "round": "roundness",
+    "row": "number in the row",
+    "pitch": "pitch of the row",
+}
+
+NAMES = {
+    "offset": "offset",
+    "saddle3": "three-point saddle",
+    "saddle4": "four-point saddle",
+    "stub": "stub",
+    "back-to-back": "back-to-back bend",
+    "kick": "kick",
+    "rolling": "rolling offset",
+    "box-offset": "box offset",
+    "parallel": "parallel bend",
+    "segmented": "segmented bend",
+}
