@@ -6,6 +6,7 @@ import os
 import threading
 import time
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import replace
 from typing import ClassVar
 
@@ -19,7 +20,7 @@ from bench.dialogue.effects import View
 from bench.dialogue.events import Event, Key, Pressed, Said
 from bench.language.meaning import typed
 from bench.screen.canvas import Canvas, Tapped
-from bench.screen.keys import KEYS, LEARN_KEY, LESSON, RESERVED, Held
+from bench.screen.keys import KEYS, LEARN_KEY, LESSON, RESERVED, THEME_KEY, Held
 from bench.screen.messages import Leave, NewLesson, NewLevel, NewView, NewWords
 from bench.screen.meter import Sound
 from bench.screen.page import Live
@@ -46,8 +47,9 @@ class BenchApp(App[None]):
 
     `on_event` is called on the screen's thread with what was pressed, tapped or typed; it must return at
     once. `keys` are keys of a pedal or clicker taught before, by the terminal's name, and win over the usual
-    ones; `on_learned` is given each newly taught pair to be kept. `show`, `level`, `hearing`, `learn` and
-    `leave` may be called from any thread, before the screen is up and after it is gone.
+    ones; `on_learned` is given each newly taught pair and `on_theme` each new choice of colours, to be kept.
+    `show`, `level`, `hearing`, `learn` and `leave` may be called from any thread, before the screen is up and
+    after it is gone.
     """
 
     ENABLE_COMMAND_PALETTE = False
@@ -60,12 +62,15 @@ class BenchApp(App[None]):
         theme: str = ThemeName.DARK,
         keys: Mapping[str, Key] | None = None,
         on_learned: Callable[[str, Key], None] | None = None,
+        on_theme: Callable[[str], None] | None = None,
         ascii_only: bool | None = None,
         held_seconds: float = 0.6,
     ) -> None:
         super().__init__()
         self._on_event = on_event
         self._on_learned = on_learned
+        self._on_theme = on_theme
+        self._worn = theme
         self._taught = dict(keys or {})
         self._held = Held(held_seconds)
         self._canvas = Canvas(palette(theme), poor_terminal(os.environ) if ascii_only is None else ascii_only)
@@ -108,7 +113,8 @@ class BenchApp(App[None]):
                 self._waiting[type(message)] = message
                 return
         if self.is_running:
-            self.post_message(message)
+            with suppress(RuntimeError):  # the screen closed this very moment
+                self.post_message(message)
 
     # On the screen's own thread
 
@@ -167,7 +173,11 @@ class BenchApp(App[None]):
             self._plain_key(event)
 
     async def action_quit(self) -> None:
-        """The terminal's own way to quit asks too."""
+        """The usual ways out of a terminal program ask too."""
+        self._pressed(Key.QUIT)
+
+    def action_help_quit(self) -> None:
+        """Control and C."""
         self._pressed(Key.QUIT)
 
     def _plain_key(self, event: KeyPress) -> None:
@@ -177,6 +187,8 @@ class BenchApp(App[None]):
                 self._pressed(meaning)
         elif event.key == LEARN_KEY:
             self._teach(LESSON)
+        elif event.key == THEME_KEY:
+            self._change_theme()
         elif event.character and event.character in ENTRY_STARTS:
             self._put(entry=event.character.lstrip(":"))
         elif event.key != "escape":
@@ -216,6 +228,14 @@ class BenchApp(App[None]):
             if self._on_learned is not None:
                 self._on_learned(key, self._lesson[0])
         self._teach(self._lesson[1:])
+
+    def _change_theme(self) -> None:
+        names = list(ThemeName)
+        self._worn = names[(names.index(ThemeName(self._worn)) + 1) % len(names)]
+        self._canvas.wear(palette(self._worn))
+        self._notice(f"Colours: {self._worn}.")
+        if self._on_theme is not None:
+            self._on_theme(self._worn)
 
     def _notice(self, text: str) -> None:
         if self._notice_timer is not None:

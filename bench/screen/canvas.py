@@ -37,11 +37,12 @@ class Tapped(Message):
 class Canvas(Widget):
     """The whole screen. `ascii_only` draws it for a terminal that has no block characters."""
 
+    ALLOW_SELECT = False
     DEFAULT_CSS = "Canvas { width: 100%; height: 100%; }"
 
     def __init__(self, palette: Palette, ascii_only: bool = False) -> None:
         super().__init__()
-        self._styles = {role: _style(palette, role) for role in Role}
+        self._styles = _styles(palette)
         self._ascii_only = ascii_only
         self._view = View(verb="START", number="...")
         self._live = Live()
@@ -57,6 +58,11 @@ class Canvas(Widget):
         for row, (old, new) in enumerate(zip(before.rows, self._page.rows, strict=True)):
             if old != new:
                 self.refresh(Region(0, row, self.size.width, 1))
+
+    def wear(self, palette: Palette) -> None:
+        """Change the colours."""
+        self._styles = _styles(palette)
+        self.refresh()
 
     def on_resize(self) -> None:
         """A new size of terminal: everything is shared out anew."""
@@ -87,6 +93,10 @@ class Canvas(Widget):
 
     def _painted(self) -> Page:
         return paint(self._view, self.size.width, self.size.height, self._live)
+
+
+def _styles(palette: Palette) -> dict[Role, Style]:
+    return {role: _style(palette, role) for role in Role}
 
 
 def _style(palette: Palette, role: Role) -> Style:

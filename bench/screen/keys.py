@@ -29,6 +29,7 @@ KEYS: Mapping[str, Key] = {
 """By the terminal's name of the key. Pedals and clickers send Space, Page Down and arrows as they come."""
 
 LEARN_KEY = "l"
+THEME_KEY = "t"
 
 LESSON = (Key.NEXT, Key.BACK, Key.REPEAT, Key.PAUSE)
 """What a pedal or clicker is taught, in this order."""

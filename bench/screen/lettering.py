@@ -15,6 +15,8 @@ Drawing = tuple[str, ...]
 VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4"}
 _PIECE = re.compile(r"(\d+)/(\d+)|(.)", re.DOTALL)
 _WORD = re.compile(r"[A-Za-z]+")
+_INLINE = "⁄"
+"""A slash that stacks nothing."""
 _UNITS = frozenset({"mm", "cm", "m"})
 _OVERHANG = 1.25
 """A stacked fraction may be this much taller than the figures beside it: its own figures need the height."""
@@ -34,6 +36,16 @@ class Placed:
 def capitals(text: str) -> str:
     """Words in capitals, which read from further away; units as they are written."""
     return _WORD.sub(lambda word: word[0] if word[0] in _UNITS else word[0].upper(), text)
+
+
+def has_fraction(text: str) -> bool:
+    """Whether a stacked fraction is part of the text."""
+    return any(piece[1] for piece in _PIECE.finditer(_spelled(text)))
+
+
+def inline(text: str) -> str:
+    """Fractions written in the line, for text too small to stack them."""
+    return _spelled(text).replace("/", _INLINE)
 
 
 def fraction_rows(rows: int) -> int:
@@ -61,11 +73,15 @@ def lettering(text: str, rows: int) -> Drawing:
 def fit(text: str, width: int, height: int, least: int = 1, most: int = 99) -> int:
     """The largest size between `least` and `most` at which `text` fits the cells given, 0 if none."""
     for rows in reversed(sizes()):
-        if least <= rows <= most and face(rows).covers(_spelled(text).replace("\n", "")):
+        if least <= rows <= most and face(rows).covers(_glyph(_spelled(text))):
             drawing = lettering(text, rows)
             if len(drawing) <= height and (not drawing or len(drawing[0]) <= width):
                 return rows
     return 0
+
+
+def _glyph(character: str) -> str:
+    return character.replace(_INLINE, "/")
 
 
 def _spelled(text: str) -> str:
@@ -84,7 +100,7 @@ def _placed(text: str, rows: int) -> Iterator[Placed]:
             follows_fraction = index + 1 < len(pieces) and pieces[index + 1][1]
             yield Placed((" " * (narrow if follows_fraction else wide),) * rows, 0)
             continue
-        drawing = _fraction(over, under, rows) if over else face(rows).glyphs.get(character, ())
+        drawing = _fraction(over, under, rows) if over else face(rows).glyphs.get(_glyph(character), ())
         yield Placed(drawing, (rows - len(drawing)) // 2 if over else 0)
         if index + 1 < len(pieces) and pieces[index + 1][3] != " ":
             yield Placed((" " * narrow,) * rows, 0)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from bench.dialogue.effects import View
 from bench.screen import pipe, shoe, tilt
 from bench.screen.glyphs import sizes
-from bench.screen.lettering import Drawing, capitals, fit, lettering
+from bench.screen.lettering import Drawing, capitals, fit, inline, lettering
 
 SMALLEST = (40, 12)
 """Columns and rows below which only a message is shown."""
@@ -87,7 +87,9 @@ def plan(view: View, width: int, height: int, notices: int = 0) -> Plan:
             continue
         plain = packed(view.lines, share.lines, inner)
         room = height - notices - fixed(view, share)
-        reserved = _extra(large(view.lines, inner, share.line_size), share.line_size, plain)
+        reserved = _extra(
+            large(tuple(map(inline, view.lines)), inner, share.line_size), share.line_size, plain
+        )
         size, number = largest(room - reserved)
         if room > 0 and size >= min(share.least, widest):
             return _with_lines(view, share, number, size, inner, room)
@@ -97,7 +99,7 @@ def plan(view: View, width: int, height: int, notices: int = 0) -> Plan:
 
 
 def _with_lines(view: View, share: Share, number: tuple[str, ...], size: int, width: int, room: int) -> Plan:
-    """The lines in the largest letters that the number leaves room for; a word gives way to them, a number not."""
+    """The lines in the largest letters that the number leaves room for; a word gives way to them."""
     plain = packed(view.lines, share.lines, width)
     smaller = () if any(map(_has_digit, number)) else (_LEAST_WORD,)
     for tried in (size, *(least for least in smaller if least < size)):
@@ -133,7 +135,7 @@ def _larger(
     """The lines in the largest letters that the spare rows hold, well below the number's own size."""
     for size in reversed(sizes()):
         if _LEAST_LETTERS <= size <= number * 0.6:
-            lines = large(texts, width, size)
+            lines = large(tuple(map(inline, texts)), width, size)
             if lines and _extra(lines, size, plain) + 1 <= spare:
                 return lines, size
     return plain, 0
