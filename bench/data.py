@@ -28,7 +28,7 @@ def shared() -> Path:
 
 
 def read_toml(name: str) -> dict[str, Any]:
-    """The TOML file `shared/NAME` as a dictionary. Raises BenchError naming the file when it cannot be read."""
+    """The TOML file `shared/NAME` as a dictionary. Raises BenchError naming a file it cannot read."""
     path = shared() / name
     try:
         with path.open("rb") as file:

@@ -96,7 +96,6 @@ class CodeLimits:
         )
 
     def straight_spacing(self, conduit: str, size: str) -> Fraction | None:
-        """Support spacing of a straight run with threaded couplings, inches; None where there is no such
-        rule."""
+        """Support spacing of a straight threaded run, inches; None where there is no such rule."""
         spacings = (rule.every.get(size) for rule in self.straight_runs if rule.conduit == conduit)
         return next((every for every in spacings if every is not None), None)

@@ -1,5 +1,4 @@
-"""A run: sticks joined between boxes, with what the code reminds of, how hard it pulls and what to fetch for
-it."""
+"""A run: sticks joined between boxes, the code's reminders, how hard it pulls, what to fetch."""
 
 from __future__ import annotations
 
@@ -11,7 +10,7 @@ from itertools import accumulate
 from bench.core.code import CodeLimits
 from bench.core.lengths import SIXTEENTH, round_to
 from bench.core.materials import Item, materials
-from bench.core.notes import Note
+from bench.core.notes import Note, Value
 from bench.core.pull import Pull, pull
 from bench.core.stick import Stick
 from bench.core.supports import Span, supports
@@ -108,8 +107,7 @@ def _too_many(left: float, limits: CodeLimits) -> tuple[Note, ...]:
 
 
 def _bends_at_joints(section: Section, limits: CodeLimits) -> tuple[Note, ...]:
-    """Couplings and connectors need straight conduit: each end of a stick whose first or last bend is too
-    near."""
+    """Ends of sticks with too little straight conduit for a coupling or connector."""
     notes = []
     for number, stick in enumerate(section.sticks, start=1):
         spans = _arcs(stick)
@@ -117,11 +115,7 @@ def _bends_at_joints(section: Section, limits: CodeLimits) -> tuple[Note, ...]:
             continue
         for code, room in (("start", spans[0][0]), ("far", float(stick.used) - spans[-1][1])):
             if room < float(limits.joints.straight):
-                values = {
-                    "stick": number,
-                    "room": round_to(room, SIXTEENTH),
-                    "needed": limits.joints.straight,
-                }
+                values = _values(stick=number, room=round_to(room, SIXTEENTH), needed=limits.joints.straight)
                 end = "tape end" if code == "start" else "far end"
                 template = (
                     f"Stick {{stick}}: only {{room}} straight at the {end}; a fitting wants {{needed}}."
@@ -135,13 +129,17 @@ def _reminders(sections: Sequence[SectionPlan], limits: CodeLimits) -> tuple[Not
     notes = []
     for kind, size in dict.fromkeys((kind, size) for plan in sections for kind, size, _ in plan.lengths):
         rule = limits.support(kind, size)
-        values = {"conduit": kind, "near": rule.from_box, "every": rule.every}
+        values = _values(conduit=kind, near=rule.from_box, every=rule.every)
         notes.append(Note("support", "Fasten {conduit} within {near} of each box and every {every}.", values))
         wider = limits.straight_spacing(kind, size)
         if wider is not None and wider > rule.every:
-            values = {"size": size, "conduit": kind, "every": wider}
+            values = _values(size=size, conduit=kind, every=wider)
             template = "Straight {size} {conduit} with threaded couplings: up to {every}."
             notes.append(Note("support_straight", template, values))
-    most = {"most": limits.bends.most_degrees}
+    most = _values(most=limits.bends.most_degrees)
     notes.append(Note("bends_between", "At most {most} of bend between pull points, offsets counted.", most))
     return (*notes, Note("deference", limits.deference.written))
+
+
+def _values(**values: Value) -> dict[str, Value]:
+    return values

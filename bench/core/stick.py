@@ -1,5 +1,4 @@
-"""A stick: several bends on one length, every mark from the end the tape hooks on, in an order that can be
-bent."""
+"""A stick: several bends on one length, all marks from the tape end, in an order that can be bent."""
 
 from __future__ import annotations
 
@@ -7,11 +6,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import pairwise
 
 from bench.core.bender import Setup
 from bench.core.lengths import round_to
-from bench.core.notes import BenchError, Note
-from bench.core.path import Arc, Path, walk
+from bench.core.notes import BenchError, Note, Value
+from bench.core.path import Path, walk
 from bench.core.plan import Mark, Plan
 from bench.core.simulate import arcs as arcs_of
 from bench.core.stick_order import bending_order
@@ -102,20 +102,24 @@ def lay_out(
 ) -> Stick:
     """Put `bends`, in order from the tape end, on a stick of `length` inches (the set-up's when not given).
 
-    `finish` is where the finished stick ends, measured as one more bend would be. Raises BenchError when
+    `finish` is where the finished stick ends, measured as one more bend would be; without it the last bend's
+    own plan says where to cut, if it does. Raises BenchError when
     bends overlap or run off the stick, with what would work.
     """
     whole = setup.stick_length if length is None else length
     marks: list[Mark] = []
     whose: list[int] = []
     zero = _Zero()
+    end: Fraction | None = None
     for index, bend in enumerate(bends):
         start = zero.at if bend.from_end is None else float(bend.from_end)
         placed = [_moved(mark, start, bend.roll, setup.scale) for mark in bend.plan.marks]
         zero = zero.after(setup, marks, placed)
+        end = None if bend.plan.cut is None else bend.plan.cut + Fraction(start)
         marks += placed
         whose += [index] * len(placed)
-    cut_at = None if finish is None else round_to(finish + Fraction(zero.at), setup.scale)
+    end = end if finish is None else finish + Fraction(zero.at)
+    cut_at = None if end is None else round_to(end, setup.scale)
     return _checked(setup, whole, tuple(bends), marks, whose, cut_at)
 
 
@@ -213,21 +217,21 @@ def _refuse_off_the_stick(
 
 
 def _refuse_overlaps(setup: Setup, marks: Sequence[Mark], owners: Sequence[int]) -> None:
-    radius = setup.bender.radius
-    made = [(arc, owner) for mark, owner in zip(marks, owners, strict=True) for arc in _arc(mark, setup)]
-    made.sort(key=lambda pair: pair[0].start)
-    for (arc, owner), (following, other) in zip(made, made[1:], strict=False):
-        lack = arc.end(radius) - following.start
-        if owner != other and lack > float(setup.scale):
-            values = {"first": owner + 1, "second": other + 1, "lack": round_to(lack, setup.scale)}
+    """Each bend must end before the next begins: bends that interleave are refused too."""
+    spans = sorted((*_span(setup, marks, owners, owner), owner) for owner in set(owners))
+    for (_, end, owner), (start, _, other) in pairwise(spans):
+        if end - start > float(setup.scale):
+            lack = Fraction(math.ceil((end - start) / float(setup.scale))) * setup.scale
+            values: dict[str, Value] = {"first": owner + 1, "second": other + 1, "lack": lack}
             message = Note(
                 "bends_overlap", "Bends {first} and {second} run into each other by {lack}.", values
             )
             raise BenchError(message, Note("move_apart", "Move them {lack} apart or more.", values))
 
 
-def _arc(mark: Mark, setup: Setup) -> tuple[Arc, ...]:
-    return arcs_of([mark], setup.bender)
+def _span(setup: Setup, marks: Sequence[Mark], owners: Sequence[int], wanted: int) -> tuple[float, float]:
+    own = arcs_of([mark for mark, owner in zip(marks, owners, strict=True) if owner == wanted], setup.bender)
+    return own[0].start, max(arc.end(setup.bender.radius) for arc in own)
 
 
 def _degrees(total: float) -> tuple[Note, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 from bench.core.code import Support
 from bench.core.notes import Note
@@ -65,7 +66,7 @@ def _notes(places: Sequence[float], length: float, rule: Support) -> tuple[Note,
                 {"near": rule.from_box},
             )
         )
-    if any(after - before > every for before, after in zip(places, places[1:], strict=False)):
+    if any(after - before > every for before, after in pairwise(places)):
         found.append(
             Note("support_too_far", "A bend keeps two straps more than {every} apart.", {"every": rule.every})
         )

@@ -9,8 +9,8 @@ from scipy.integrate import solve_ivp
 
 from bench.core.pull import multiplier, past_bend, past_straight, pull
 
-# T_out / T_in by total degrees and friction; a cable maker's construction manual, appendix 8.12, prints the rows
-# of friction 0.15 to 0.5 within 0.01 of these.
+# T_out / T_in by total degrees and friction; a cable maker's construction manual, appendix 8.12, prints the
+# rows of friction 0.15 to 0.5 within 0.01 of these.
 TABLE = [
     (15, (1.04, 1.05, 1.08, 1.11, 1.14)),
     (22.5, (1.06, 1.08, 1.13, 1.17, 1.22)),

@@ -1,4 +1,4 @@
-"""Code limits and cautions: the figures against their published source, and the words fit for voice and paper."""
+"""Code limits and cautions: figures against their published source, words fit for voice and paper."""
 
 import re
 from fractions import Fraction

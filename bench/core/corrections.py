@@ -1,0 +1,279 @@
+"""After the bend: what to measure, and from what was found which bend to open or close, or to make it again.
+
+What was found is explained by the bends that can cause it: their angles are solved for in the same simulation
+that made the plan, and the correction is what brings the planned measure back from there. For an offset this
+is dH/dtheta = S cos(theta) + R sin(theta) for both bends together, exactly and not only near the plan.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+from bench.core.as_bent import Shape, explain
+from bench.core.bender import Setup
+from bench.core.gauges import ALONG, Gauge, gauges
+from bench.core.lengths import Units, angle_text, round_to, text
+from bench.core.notes import BenchError, Note, Value
+from bench.core.plan import Plan, Quantity
+
+Number = Fraction | float | int
+"""A length in inches as a Fraction, or an angle in degrees as a float."""
+
+LENGTH_TOLERANCE = Fraction(1, 8)
+"""Usually accepted on a hand-bent stub or offset; common practice, no source."""
+LEG_TOLERANCE = Fraction(1, 4)
+"""The same two feet along a leg, a little over half a degree; common practice, no source."""
+ANGLE_TOLERANCE = 1.0
+"""Degrees a bend may be off; common practice, no source."""
+MOST_OPENED, MOST_CLOSED, MOST_TURNED = 5.0, 10.0, 10.0
+"""Degrees beyond which mending flattens or kinks the conduit; common practice, no source. That an over-bent
+90 can be brought back a little is taught (Conduit Fabrication Level I, lesson 5)."""
+
+_STEPS = (0.5, 0.25, 0.1)
+"""Correction angles are given to the coarsest of these that lands within half the tolerance, degrees."""
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One thing to measure after the bend.
+
+    `note` says how and what it should be. `planned` and `tolerance` are lengths (Fraction) or degrees
+    (float), as `quantity` says; `least` and `most` are what is plausible to find. `level` is the lean in
+    degrees that a level laid on the leg should show, None where no level is used.
+    """
+
+    key: str
+    note: Note
+    planned: Fraction | float
+    tolerance: Fraction | float
+    quantity: Quantity
+    least: Fraction
+    most: Fraction
+    level: float | None = None
+
+
+class Verdict(StrEnum):
+    """What to do about what was found."""
+
+    FITS = "fits"
+    BEND = "bend"
+    TRIM = "trim"
+    REMAKE = "remake"
+
+
+@dataclass(frozen=True, slots=True)
+class Tweak:
+    """One bend to mend: `mark` counts from the tape end; `close` is degrees to bend further (negative: open),
+    `turn` degrees to turn it back about the conduit against the lean."""
+
+    mark: int
+    close: float = 0.0
+    turn: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """What to do, and what will then be measured: `predicted` by key of the check, from simulating the mended
+    bend.
+
+    `trim` is inches to cut off the tape end. `notes` say it all, the most important first.
+    """
+
+    verdict: Verdict
+    tweaks: tuple[Tweak, ...]
+    trim: Fraction | None
+    predicted: Mapping[str, float]
+    notes: tuple[Note, ...]
+
+    def headline(self, units: Units = Units.INCH) -> str:
+        """The one thing to show huge: the largest change of angle, the length to cut, or the verdict."""
+        if self.verdict is Verdict.TRIM and self.trim is not None:
+            return text(self.trim, units)
+        if self.verdict is Verdict.BEND:
+            return angle_text(max(max(abs(tweak.close), abs(tweak.turn)) for tweak in self.tweaks))
+        return "FITS" if self.verdict is Verdict.FITS else "REMAKE"
+
+
+def checks(plan: Plan, setup: Setup) -> tuple[Check, ...]:
+    """What to measure on a finished bend, in order."""
+    shape = Shape.planned(plan, setup)
+    return tuple(_check(gauge, plan, setup, shape) for gauge in gauges(plan) if gauge.routine)
+
+
+def observe(plan: Plan, setup: Setup, fault: str, amount: Number) -> dict[str, Number]:
+    """What would be measured when `fault` is found by `amount` (a length, or degrees as a float).
+
+    Faults: too_high, too_low, too_long, too_short, crown_early, crown_late, legs_off, dogleg, daylight_left
+    (under the tape leg), daylight_right (under the far leg). Raises BenchError for one that this bend does
+    not have.
+    """
+    keys, sign = _FAULTS.get(fault, ((), 1))
+    known = {gauge.key: gauge for gauge in gauges(plan)}
+    gauge = next((known[key] for key in keys if key in known), None)
+    if gauge is None:
+        raise _unknown(fault, plan)
+    off = (
+        Fraction(ALONG * math.sin(math.radians(amount)))
+        if isinstance(amount, float) and not gauge.degrees
+        else amount
+    )
+    planned = _planned(gauge, plan, setup, Shape.planned(plan, setup))
+    return {gauge.key: planned + sign * off}
+
+
+def correct(plan: Plan, setup: Setup, observed: Mapping[str, Number]) -> Correction:
+    """What to do about what was measured, by key of the check. Raises BenchError for an unknown key."""
+    known = {gauge.key: gauge for gauge in gauges(plan)}
+    for key in observed:
+        if key not in known:
+            raise _unknown(key, plan)
+    shape = Shape.planned(plan, setup)
+    wanted = {key: _planned(known[key], plan, setup, shape) for key in observed}
+    off = [key for key in observed if abs(float(observed[key] - wanted[key])) > float(_tolerance(known[key]))]
+    if not off:
+        return _fits([known[key] for key in observed], observed)
+    unbendable = next((known[key] for key in off if not (known[key].bends or known[key].turns)), None)
+    if unbendable is not None:
+        return _cut_or_remake(unbendable, observed[unbendable.key], wanted[unbendable.key])
+    moved = [known[key] for key in off]
+    cause = explain(shape, moved, {gauge.key: float(observed[gauge.key]) for gauge in moved})
+    if cause is None:
+        return _too_far()
+    found = shape.changed(moved, cause)
+    cure = explain(found, moved, {gauge.key: float(wanted[gauge.key]) for gauge in moved})
+    return _too_far() if cure is None else _mend(found, cure, moved, wanted)
+
+
+_FAULTS: dict[str, tuple[tuple[str, ...], int]] = {
+    "too_high": (("rise",), 1),
+    "too_low": (("rise",), -1),
+    "too_long": (("distance", "rise"), 1),
+    "too_short": (("distance", "rise"), -1),
+    "crown_early": (("crown_at",), -1),
+    "crown_late": (("crown_at",), 1),
+    "legs_off": (("far_leg",), 1),
+    "dogleg": (("dogleg",), 1),
+    "daylight_left": (("tape_leg",), 1),
+    "daylight_right": (("far_leg",), 1),
+}
+
+
+def _check(gauge: Gauge, plan: Plan, setup: Setup, shape: Shape) -> Check:
+    planned = _planned(gauge, plan, setup, shape)
+    around = Fraction(20) if gauge.degrees else Fraction(12)
+    least = max(Fraction(0), Fraction(planned) - around)
+    return Check(
+        key=gauge.key,
+        note=Note(f"check_{gauge.key}", gauge.says, {"planned": planned}),
+        planned=planned,
+        tolerance=_tolerance(gauge),
+        quantity=Quantity.ANGLE if gauge.degrees else Quantity.LENGTH,
+        least=least,
+        most=Fraction(planned) + around,
+        level=gauge.level,
+    )
+
+
+def _planned(gauge: Gauge, plan: Plan, setup: Setup, shape: Shape) -> Fraction | float:
+    """What was asked for; where nothing was, what the simulated marks make, on the tape's scale."""
+    asked = next((plan.inputs[key] for key in gauge.asked if key in plan.inputs), None)
+    value = shape.read(gauge) if asked is None else asked
+    if gauge.degrees:
+        return round(float(value) * 2) / 2
+    return round_to(abs(Fraction(value)) if gauge.level is not None else Fraction(value), setup.scale)
+
+
+def _tolerance(gauge: Gauge) -> Fraction | float:
+    if gauge.degrees:
+        return ANGLE_TOLERANCE
+    return LENGTH_TOLERANCE if gauge.level is None else LEG_TOLERANCE
+
+
+def _fits(found: list[Gauge], observed: Mapping[str, Number]) -> Correction:
+    tolerance = _tolerance(found[0])
+    note = Note("fits", "Within {tolerance}. It fits.", {"tolerance": tolerance})
+    return Correction(Verdict.FITS, (), None, {key: float(value) for key, value in observed.items()}, (note,))
+
+
+def _cut_or_remake(gauge: Gauge, found: Number, wanted: Fraction | float) -> Correction:
+    """A place along the conduit cannot be bent right: cut when too long, else move it or make it again."""
+    over = Fraction(found) - Fraction(wanted)
+    if gauge.trims and over > 0:
+        note = Note("trim", "Cut {trim} off the tape end, and ream it.", {"trim": over})
+        return Correction(Verdict.TRIM, (), over, {gauge.key: float(wanted)}, (note,))
+    short: dict[str, Value] = {"off": abs(over)}
+    if gauge.trims:
+        template = "It is {off} short. Move it out if the fitting allows, else make it again."
+        return _remake(Note("remake_short", template, short))
+    return _remake(
+        Note("remake_place", "It is {off} off, and bending cannot mend that. Make it again.", short)
+    )
+
+
+def _remake(note: Note) -> Correction:
+    return Correction(Verdict.REMAKE, (), None, {}, (note,))
+
+
+def _too_far() -> Correction:
+    return _remake(Note("remake_too_far", "That is too far off to mend. Make it again."))
+
+
+def _mend(
+    found: Shape, cure: Mapping[str, float], moved: list[Gauge], wanted: Mapping[str, Fraction | float]
+) -> Correction:
+    """Round the change to steps a person can hold, as coarse as still lands within tolerance."""
+    for step in _STEPS:
+        result = found.changed(moved, {key: round(by / step) * step for key, by in cure.items()})
+        predicted = {gauge.key: result.read(gauge) for gauge in moved}
+        if all(abs(predicted[g.key] - float(wanted[g.key])) <= float(_tolerance(g)) / 2 for g in moved):
+            break
+    tweaks = tuple(
+        Tweak(n, close, turn) for n, (close, turn) in enumerate(result.less(found), start=1) if close or turn
+    )
+    worst = max(tweaks, key=_strain)
+    if _strain(worst) > 1:
+        template = (
+            "That takes {change} at one bend, more than conduit stands without flattening. Make it again."
+        )
+        return _remake(Note("remake_flattens", template, {"change": max(abs(worst.close), abs(worst.turn))}))
+    then = Note("then_measures", "Then it should measure {value}.", {"value": wanted[moved[0].key]})
+    return Correction(Verdict.BEND, tweaks, None, predicted, (*_say_all(tweaks, len(found.closed)), then))
+
+
+def _strain(tweak: Tweak) -> float:
+    """How hard a change is on the conduit: above one it flattens or kinks."""
+    return max(-tweak.close / MOST_OPENED, tweak.close / MOST_CLOSED, abs(tweak.turn) / MOST_TURNED)
+
+
+def _say_all(tweaks: tuple[Tweak, ...], bends: int) -> tuple[Note, ...]:
+    """One sentence when every bend is changed alike, else one a bend."""
+    close = tweaks[0].close
+    if len(tweaks) < 2 or len(tweaks) < bends or any(tweak.close != close or tweak.turn for tweak in tweaks):
+        return tuple(map(_say, tweaks))
+    values: dict[str, Value] = {"angle": abs(close)}
+    if bends == 2:
+        return (Note("both_bends", f"{'Close' if close > 0 else 'Open'} both bends by {{angle}}.", values),)
+    return (Note("each_bend", f"{'Close' if close > 0 else 'Open'} each bend by {{angle}}.", values),)
+
+
+def _say(tweak: Tweak) -> Note:
+    if tweak.turn:
+        values: dict[str, Value] = {"mark": tweak.mark, "angle": abs(tweak.turn)}
+        return Note("turn_back", "Shoe on mark {mark}. Turn the conduit {angle} against the lean.", values)
+    values = {"mark": tweak.mark, "angle": abs(tweak.close)}
+    if tweak.close > 0:
+        return Note("close_bend", "Close the bend at mark {mark} by {angle}.", values)
+    return Note("open_bend", "Open the bend at mark {mark} by {angle}.", values)
+
+
+def _unknown(key: str, plan: Plan) -> BenchError:
+    values: dict[str, Value] = {"check": key.replace("_", " "), "bend": plan.bend}
+    keys = ", ".join(gauge.key.replace("_", " ") for gauge in gauges(plan))
+    return BenchError(
+        Note("check_unknown", "There is no {check} to check on a {bend}.", values),
+        Note("check_known", "Give one of: {keys}.", {"keys": keys}),
+    )
