@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from bench.core.conduit import Conduit
-from bench.core.lengths import SIXTEENTH
+from bench.core.lengths import SIXTEENTH, round_to
 from bench.core.notes import BenchError, Note
 from bench.core.plan import Reference
 from bench.core.trade import Trade
@@ -144,6 +144,51 @@ class Setup:
     def od(self) -> float:
         """Outside diameter of the conduit, inches."""
         return float(self.conduit.od)
+
+
+def calibrated(
+    conduit: Conduit,
+    *,
+    mark: Fraction,
+    stub: Fraction,
+    leg: Fraction,
+    before: Fraction,
+    sprung: float | None = None,
+    name: str = "mine",
+) -> Bender:
+    """The bender that one test 90 describes, all lengths in inches.
+
+    `mark` is where the arrow was, from the end; `stub` and `leg` the finished legs, each from its end to the back;
+    `before` the length of the straight conduit. `sprung` is the angle kept of a bend pulled to 90. Take-up is stub
+    less mark, gain both legs less the length before. Raises BenchError when the measures cannot be of one bend.
+    """
+    springback = 0.0 if sprung is None else 90.0 * (90.0 / sprung - 1)
+    bender = Bender(name, stub - mark, stub + leg - before, conduit.od, springback)
+    least = float(conduit.least_radius)
+    if not 0.7 * least <= bender.radius <= 1.8 * least:
+        raise BenchError(
+            Note(
+                "calibration_radius",
+                "These measures make a bend of radius {radius}; this conduit's is about {least}.",
+                {"radius": round_to(bender.radius), "least": conduit.least_radius},
+            ),
+            Note("calibration_again", "Measure both legs, end to back, and the length before, once more."),
+        )
+    return bender
+
+
+def calibration_doubts(bender: Bender, typical: Bender) -> tuple[Note, ...]:
+    """What in a calibrated bender is far enough from typical to measure a second time."""
+    doubts = []
+    if abs(bender.take_up - typical.take_up) > 1:
+        values = {"take_up": bender.take_up, "typical": typical.take_up}
+        doubts.append(
+            Note("take_up_unusual", "A take-up of {take_up} is unusual; typical is {typical}.", values)
+        )
+    if abs(bender.gain - typical.gain) > Fraction(1, 2):
+        values = {"gain": bender.gain, "typical": typical.gain}
+        doubts.append(Note("gain_unusual", "A gain of {gain} is unusual; typical is {typical}.", values))
+    return tuple(doubts)
 
 
 def _up(value: float) -> Fraction:

@@ -1,29 +1,43 @@
-"""Can these bends be made? Every reason why not, worst first, before any advice on what would work."""
+"""Can these bends be made? The reason why not, before any advice on what would work."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 from bench.core.bender import Bender, Setup
 from bench.core.inverse import arrow_at
 from bench.core.lengths import round_to
-from bench.core.notes import BenchError, Note
+from bench.core.notes import BenchError, Note, Value
 from bench.core.path import Arc, Path
 from bench.core.plan import Hook, Mark
-from bench.core.simulate import arcs
+from bench.core.simulate import arc_of
+
+Placed = Sequence[tuple[Mark, Arc]]
+"""Marks with the arcs they make, in order of position of the arcs."""
 
 
 def check_possible(marks: Sequence[Mark], setup: Setup) -> None:
-    """Raise BenchError for the first thing that stops these marks, in order of position, from being bent."""
-    made = arcs(marks, setup.bender)
-    for mark, arc in zip(marks, made, strict=True):
-        _on_the_stick(mark, arc, setup)
-    for before, after, left, right in zip(made, made[1:], marks, marks[1:], strict=False):
-        _apart(before, after, left, right, setup)
-    for mark, arc in zip(marks, made, strict=True):
+    """Raise BenchError for the first thing that stops these marks from being bent on this stick."""
+    made = placed(marks, setup.bender)
+    check_shape(made, setup)
+    for mark, arc in made:
         _hook_holds(mark, arc, setup)
         _foot_stands(mark, arc, setup)
+
+
+def placed(marks: Sequence[Mark], bender: Bender) -> Placed:
+    """Each mark with its arc, in order of position."""
+    return sorted(((mark, arc_of(mark, bender)) for mark in marks), key=lambda pair: pair[1].start)
+
+
+def check_shape(made: Placed, setup: Setup) -> None:
+    """Raise BenchError when an arc leaves the conduit or runs into its neighbour, however it is held."""
+    for mark, arc in made:
+        _on_the_stick(mark, arc, setup)
+    for (left, before), (right, after) in pairwise(made):
+        _apart(before, after, left, right, setup)
 
 
 def hook_room(mark: Mark, arc: Arc, path: Path, bender: Bender) -> float:
@@ -33,23 +47,26 @@ def hook_room(mark: Mark, arc: Arc, path: Path, bender: Bender) -> float:
     return side - bender.arc_start
 
 
+def on_scale(value: float, setup: Setup) -> Fraction:
+    """A length for a message, on the tape's scale, and never rounded away to nothing."""
+    return round_to(value, setup.scale) or (setup.scale if value > 0 else Fraction(0))
+
+
 def _on_the_stick(mark: Mark, arc: Arc, setup: Setup) -> None:
-    bender = setup.bender
     if arc.start < 0 or mark.at < 0:
-        short = Fraction(max(-arc.start, -float(mark.at)))
         raise _cannot(
             "off_tape_end",
             "Mark {mark} would fall {short} off the tape end of the conduit.",
             mark,
-            short=on_scale(short, setup),
+            short=on_scale(max(-arc.start, -float(mark.at)), setup),
         )
-    over = max(arc.end(bender.radius), float(mark.at)) - float(setup.stick_length)
+    over = max(arc.end(setup.bender.radius), float(mark.at)) - float(setup.stick_length)
     if over > 0:
         raise _cannot(
             "off_far_end",
             "Mark {mark} would need {short} more conduit than the stick's {stick}.",
             mark,
-            short=on_scale(Fraction(over), setup),
+            short=on_scale(over, setup),
             stick=setup.stick_length,
         )
 
@@ -58,44 +75,43 @@ def _apart(before: Arc, after: Arc, left: Mark, right: Mark, setup: Setup) -> No
     """Arcs may touch, and rounding may push them together by one step of the tape's scale."""
     overlap = before.end(setup.bender.radius) - after.start
     if overlap > float(setup.scale):
-        raise BenchError(
-            Note(
-                "arcs_overlap",
-                "The bends at marks {mark} and {other} would overlap by {overlap}.",
-                {"mark": left.name, "other": right.name, "overlap": on_scale(Fraction(overlap), setup)},
-            )
+        raise _cannot(
+            "arcs_overlap",
+            "The bends at marks {mark} and {other} would overlap by {overlap}.",
+            left,
+            other=int(right.name),
+            overlap=on_scale(overlap, setup),
         )
 
 
 def _hook_holds(mark: Mark, arc: Arc, setup: Setup) -> None:
     arrow = arrow_at(arc.start, mark.hook, arc.angle, setup.bender)
     room = float(setup.stick_length) - arrow if mark.hook is Hook.AWAY else arrow
-    if room < float(setup.bender.grip) and mark.hook is not Hook.EITHER:
-        raise _cannot(
-            "hook_short",
-            "At mark {mark} only {room} of conduit reaches past the arrow for the hook; it needs {need}.",
-            mark,
-            room=on_scale(Fraction(room), setup),
-            need=setup.bender.grip,
-        )
+    if mark.hook is Hook.EITHER or room >= float(setup.bender.grip):
+        return
+    if room < 0:
+        raise _cannot("hook_none", "At mark {mark} no conduit is left for the hook.", mark)
+    raise _cannot(
+        "hook_short",
+        "At mark {mark} only {room} of conduit reaches past the arrow for the hook; it needs {need}.",
+        mark,
+        room=on_scale(room, setup),
+        need=setup.bender.grip,
+    )
 
 
 def _foot_stands(mark: Mark, arc: Arc, setup: Setup) -> None:
-    room = arc.start if mark.hook is Hook.AWAY else float(setup.stick_length) - arc.end(setup.bender.radius)
-    if room < float(setup.bender.foot) and mark.hook is not Hook.EITHER:
+    behind = float(setup.stick_length) - arc.end(setup.bender.radius)
+    room = arc.start if mark.hook is Hook.AWAY else behind
+    if mark.hook is not Hook.EITHER and room < float(setup.bender.foot):
         raise _cannot(
             "foot_short",
             "Mark {mark} leaves only {room} of conduit to stand on; it needs {need}.",
             mark,
-            room=on_scale(Fraction(room), setup),
+            room=on_scale(room, setup),
             need=setup.bender.foot,
         )
 
 
-def on_scale(value: Fraction, setup: Setup) -> Fraction:
-    """A length for a message, on the tape's scale, and never rounded away to nothing."""
-    return round_to(value, setup.scale) or (setup.scale if value > 0 else Fraction(0))
-
-
-def _cannot(code: str, template: str, mark: Mark, **values: Fraction) -> BenchError:
-    return BenchError(Note(code, template, {"mark": mark.name, **values}))
+def _cannot(code: str, template: str, mark: Mark, **values: Value) -> BenchError:
+    return BenchError(Note(code, template, {"mark": int(mark.name), **values}))

@@ -61,7 +61,7 @@ def _level(piece: Piece) -> tuple[float, ...]:
     if not piece.curvature or nearing(low) * nearing(high) >= 0:
         return ()
     rising = nearing(low) > 0
-    for _ in range(60):
+    for _ in range(30):
         middle = (low + high) / 2
         low, high = (middle, high) if (nearing(middle) > 0) == rising else (low, middle)
     return ((low + high) / 2,)

@@ -27,10 +27,15 @@ class Made(Protocol):
     def roll(self) -> float: ...
 
 
+def arc_of(made: Made, bender: Bender) -> Arc:
+    """The arc that one mark makes."""
+    start = arc_start(float(made.at), made.reference, made.hook, made.bend, bender)
+    return Arc(start, made.bend, made.roll)
+
+
 def arcs(marks: Iterable[Made], bender: Bender) -> tuple[Arc, ...]:
     """The arcs that marks make, in order of position along the conduit."""
-    made = (Arc(arc_start(float(m.at), m.reference, m.hook, m.bend, bender), m.bend, m.roll) for m in marks)
-    return tuple(sorted(made, key=lambda arc: arc.start))
+    return tuple(sorted((arc_of(mark, bender) for mark in marks), key=lambda arc: arc.start))
 
 
 def simulate(marks: Iterable[Made], bender: Bender, length: float) -> Path:

@@ -11,7 +11,7 @@ from bench.core.bends.catalogue import SINGLE
 from bench.core.bends.layout import LaidOut, lay_out
 from bench.core.bends.remedy import fits
 from bench.core.bends.rolling import roll_angle
-from bench.core.feasible import hook_room
+from bench.core.feasible import hook_room, placed
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note, Value
 from bench.core.plan import Hook, Layout, Method
@@ -149,7 +149,7 @@ def _compared(laid: LaidOut, other: Layout | None, setup: Setup) -> Iterator[Not
         same_hold = (mine.reference, mine.hook) == (theirs.reference, theirs.hook)
         if same_hold and abs(mine.at - theirs.at) >= setup.scale:
             template = f"{names[other.method]} mark {{mark}} would be {{at}}."
-            yield Note(f"{other.method}_says", template, {"mark": mine.name, "at": theirs.at})
+            yield Note(f"{other.method}_says", template, {"mark": int(mine.name), "at": theirs.at})
 
 
 def _typical(setup: Setup) -> Iterator[Note]:
@@ -188,12 +188,12 @@ def _off(given: Given, laid: LaidOut, setup: Setup) -> Iterator[Note]:
 
 
 def _tight(laid: LaidOut, setup: Setup) -> Iterator[Note]:
-    for mark, arc in zip(laid.layout.marks, laid.path.arcs, strict=True):
+    for mark, arc in placed(laid.layout.marks, setup.bender):
         if mark.order == 1 or mark.hook is Hook.EITHER or len(laid.path.arcs) > _FEW:
             continue
         room = hook_room(mark, arc, laid.path, setup.bender)
         if room < float(setup.bender.grip):
-            values: dict[str, Value] = {"mark": mark.name, "room": _length(max(room, 0.0), setup)}
+            values: dict[str, Value] = {"mark": int(mark.name), "room": _length(max(room, 0.0), setup)}
             yield Note(
                 "hook_tight", "At mark {mark} only {room} is straight for the hook: go slowly.", values
             )
