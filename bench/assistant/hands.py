@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import time
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from bench.assistant.rooms import Rooms
 from bench.dialogue.effects import Earcon, Effect, Finish, Hush, Listen, Say, Show, Tune
@@ -46,9 +47,10 @@ class Hands:
 
     def perform(self, effects: Sequence[Effect]) -> None:
         """All that one event led to. Several sentences are spoken as one, in order."""
-        for effect in effects:
-            if isinstance(effect, Show):
-                self.rooms.display.show(effect.view)
+        views = [effect.view for effect in effects if isinstance(effect, Show)]
+        if views:
+            said = " ".join(view.said for view in views if view.said)
+            self.rooms.display.show(replace(views[-1], said=said))
         for effect in effects:
             self._do(effect)
         words = " ".join(effect.words for effect in effects if isinstance(effect, Say) and effect.words)

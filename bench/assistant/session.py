@@ -9,7 +9,7 @@ from typing import Any, Generic, TypeVar
 
 from bench.core.notes import BenchError
 from bench.dialogue.effects import Effect, Record
-from bench.dialogue.events import Event, Failed, Recovered, Started
+from bench.dialogue.events import Event, Failed, Pressed, Recovered, Said, Started
 from bench.language.write import written
 from bench.memory.store import NotSaved, Store
 
@@ -42,22 +42,26 @@ class Session(Generic[S]):
         self._perform = perform
         self._told = False
         self._resumed = False
+        self._noticed = False
         self.state = self._recalled()
 
     def begin(self) -> None:
         """Take up the saved job, or start afresh; tell what the person should know about the job file."""
         self.handle(Started(unfinished=self._resumed))
-        if self._store.notice:
-            self.handle(Recovered("disk", self._store.notice))
+        self._tell_notice()
 
     def handle(self, event: Event) -> None:
         """One event: step, commit, then the effects. Never raises: a fault is logged and the state stays."""
+        if self._noticed and isinstance(event, Said | Pressed):
+            self._noticed = False
+            self._stepped(Recovered("job file", ""))
         effects = self._stepped(event)
         outcome = self._committed(effects)
         if outcome:
             effects = [*effects, *self._stepped(outcome)]
             self._committed([])
         self._guard(lambda: self._perform(effects))
+        self._tell_notice()
 
     def save_again(self) -> None:
         """Try once more to save what the disk would not take; say so when it has."""
@@ -78,6 +82,14 @@ class Session(Generic[S]):
         """Whether something is in memory only."""
         return self._store.unsaved
 
+    def _tell_notice(self) -> None:
+        """What happened to the job file, told once and shown until the person does something."""
+        message, remedy = self._store.notice
+        self._store.notice = ("", "")
+        if message:
+            self._noticed = True
+            self.handle(Failed("job file", message, remedy))
+
     def _recalled(self) -> S:
         saved = self._store.load()
         if saved is None:
@@ -86,9 +98,8 @@ class Session(Generic[S]):
             state = self._conversation.from_json(saved)
         except (ValueError, KeyError, TypeError) as error:
             log.error("saved state not understood: %s", error)
-            self._store.notice = (
-                "The job in hand could not be read back. It is kept in the log; start it again."
-            )
+            unread = ("The job in hand could not be read back.", "It is kept in the log; start it again.")
+            self._store.notice = unread
             self._guard(lambda: self._keep_unread(saved))
             return self._conversation.initial
         self._resumed = True

@@ -19,7 +19,7 @@ from bench.core.lengths import Units
 from bench.core.notes import BenchError
 from bench.dialogue.events import Event
 from bench.dialogue.knowledge import Knowledge
-from bench.dialogue.machine import step
+from bench.dialogue.machine import initial, step
 from bench.dialogue.state import State, state_from_json, state_to_json
 from bench.ears.events import Lost
 from bench.ears.source import Source
@@ -71,7 +71,7 @@ def conversation(k: Knowledge, options: Options) -> Conversation[State]:
     def next_step(state: State, event: Event) -> tuple[State, Any]:
         return step(state, event, k)
 
-    return Conversation(wished(State()), next_step, state_to_json, taken_up)
+    return Conversation(wished(initial()), next_step, state_to_json, taken_up)
 
 
 class House:

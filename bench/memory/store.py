@@ -31,13 +31,13 @@ class Store:
 
     Opening never fails for want of a disk: then `save` raises NotSaved until the disk is back. It raises
     InUse when another assistant holds the folder and BenchError when a newer Bench wrote it. `notice` is
-    what the person should be told about the file, if anything: that it was damaged, and where it is kept.
+    what the person should be told about the file, if anything: what happened, and where the old one is kept.
     """
 
     def __init__(self, folder: Path, now: Callable[[], str] = wall_clock) -> None:
         self.folder = folder
         self.path = folder / JOB_FILE
-        self.notice = ""
+        self.notice = ("", "")
         self._now = now
         self._guard = hold(folder)
         self._db: sqlite3.Connection | None = None
@@ -115,9 +115,7 @@ class Store:
         """The open file: checked, set aside and begun anew when damaged. Raises NotSaved, BenchError."""
         if self._db and self._moved():
             self._drop()
-            self.notice = (
-                f"The job file {self.path} was moved away. A new one was begun with what is in hand."
-            )
+            self.notice = ("The job file was moved away. A new one was begun.", f"It was {self.path}.")
         if self._db:
             return self._db
         try:
@@ -145,7 +143,8 @@ class Store:
             db = _ready(self.path)
             count = damage.salvage(kept, db)
             self.notice = (
-                f"The job file was damaged ({error}). It is kept as {kept}; {count} entries live on."
+                "The job file was damaged. What can be read lives on.",
+                f"It is kept as {kept}; {count} entries were carried over ({error}).",
             )
             return db
 
@@ -189,20 +188,19 @@ def _ready(path: Path) -> sqlite3.Connection:
 
 
 def _job_after(db: sqlite3.Connection, job: int, last: str, kind: str) -> int:
-    """The job a record belongs to: a new one with the first bend after the last job ended, else the same."""
-    job = 0 if last == "job_done" else job
-    if kind == "job_started" or (kind == "bend_begun" and job == 0):
+    """The job a record belongs to: a new one with the first bend after a fresh start, else the same."""
+    job = 0 if last == "job_done" or kind == "job_started" else job
+    if kind == "bend_begun" and job == 0:
         return int(db.execute("SELECT coalesce(max(job), 0) + 1 FROM records").fetchone()[0])
     return job
 
 
 def _not_saved(folder: Path, error: Exception) -> NotSaved:
+    """The message is spoken, so it holds no path; the remedy is read."""
     reason = str(error)
     if "full" in reason or "space" in reason:
         return NotSaved(
-            "The disk is full; the last steps are not saved yet.", f"Make room on the disk of {folder}."
+            "The disk is full. The last steps are not saved yet.", f"Make room on the disk of {folder}."
         )
-    return NotSaved(
-        f"The jobs cannot be saved in {folder}: {reason}.",
-        "Make that folder writable, or start again with --data and another folder.",
-    )
+    remedy = f"Make {folder} writable, or start with --data and another folder ({reason})."
+    return NotSaved("The last steps cannot be saved.", remedy)

@@ -113,7 +113,7 @@ def test_a_file_that_is_no_database_is_kept_aside(tmp_path: Path) -> None:
     (tmp_path / "jobs.db").write_bytes(b"this was never a database" * 500)
     with closing(Store(tmp_path)) as store:
         assert store.load() is None
-        assert "jobs.damaged-1.db" in store.notice
+        assert "jobs.damaged-1.db" in store.notice[1]
         store.commit({"n": 1}, [])
     assert (tmp_path / "jobs.damaged-1.db").read_bytes().startswith(b"this was never")
 
@@ -122,7 +122,7 @@ def test_a_database_of_something_else_is_kept_aside(tmp_path: Path) -> None:
     with closing(sqlite3.connect(tmp_path / "jobs.db")) as other:
         other.execute("CREATE TABLE records (song TEXT)")
     with closing(Store(tmp_path)) as store:
-        assert "not a job file" in store.notice
+        assert "not a job file" in store.notice[1]
     with closing(sqlite3.connect(tmp_path / "jobs.damaged-1.db")) as kept:
         assert kept.execute("SELECT * FROM records").fetchall() == []
 
@@ -136,7 +136,7 @@ def test_what_can_be_read_of_a_damaged_file_is_carried_on(tmp_path: Path, where:
     whole[start : start + 4096] = os.urandom(4096)
     path.write_bytes(whole)
     with closing(Store(tmp_path)) as store:
-        assert "damaged" in store.notice
+        assert "damaged" in store.notice[0]
         store.commit({"n": 777}, [Record("step_done", {"n": 777})])
     with jobs.reading(tmp_path) as db:
         numbers = [entry.detail["n"] for entry in jobs.entries(db, kind="step_done")]
@@ -148,7 +148,7 @@ def test_what_can_be_read_of_a_damaged_file_is_carried_on(tmp_path: Path, where:
 def test_an_empty_file_is_a_new_one(tmp_path: Path) -> None:
     (tmp_path / "jobs.db").touch()
     with closing(Store(tmp_path)) as store:
-        assert store.notice == ""
+        assert store.notice == ("", "")
         store.commit({"n": 1}, [])
 
 
@@ -165,7 +165,7 @@ def test_a_file_taken_away_while_running_is_begun_again(tmp_path: Path) -> None:
         store.keep({"theme": "dark"})
         (tmp_path / "jobs.db").unlink()
         store.commit({"n": 2}, [Record("step_done", {})])
-        assert "moved" in store.notice
+        assert "moved" in store.notice[0]
     with jobs.reading(tmp_path) as db:
         assert jobs.state(db) == {"n": 2}
         assert jobs.settings(db) == {"theme": "dark"}
@@ -185,4 +185,4 @@ def test_a_lost_first_page_leaves_what_there_was_at_the_last_start(tmp_path: Pat
         assert not store.unsaved
     with closing(Store(tmp_path)) as store:
         assert store.load() in ({"n": 1000}, {"n": 199})
-        assert "damaged" in store.notice
+        assert "damaged" in store.notice[0]

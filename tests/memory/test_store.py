@@ -52,7 +52,7 @@ def test_another_process_sees_a_commit_at_once(tmp_path: Path) -> None:
 
 def test_records_are_numbered_by_job(tmp_path: Path) -> None:
     kinds = [
-        "set_up",
+        "job_started",
         "bend_begun",
         "step_done",
         "bend_done",
