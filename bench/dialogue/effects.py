@@ -118,8 +118,13 @@ class Earcon:
 
 
 @dataclass(frozen=True, slots=True)
+class WriteSheet:
+    """Write the job sheet of the job so far."""
+
+
+@dataclass(frozen=True, slots=True)
 class Finish:
     """The person is done; close the assistant."""
 
 
-Effect = Say | Hush | Show | Listen | Record | Tune | Earcon | Finish
+Effect = Say | Hush | Show | Listen | Record | Tune | Earcon | WriteSheet | Finish

@@ -1,0 +1,274 @@
+"""What each command does: always valid ones, and those valid where the stage says so. One table."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from bench.core.lengths import Units
+from bench.core.notes import BenchError
+from bench.core.run import Section, plan_run
+from bench.core.stick import MOST_DEGREES
+from bench.dialogue.effects import Hush, Record, Tune, Tuning, WriteSheet
+from bench.dialogue.knowledge import Knowledge
+from bench.dialogue.plans import layout_of, setup_of, whole_stick
+from bench.dialogue.prompt import Turn
+from bench.dialogue.stages import after, prompt_of, work
+from bench.dialogue.state import Bend, Stage, State
+from bench.language.grammar import can_say
+from bench.language.meaning import Meaning
+
+Command = Callable[[State, Meaning, Knowledge], Turn]
+
+
+def run_command(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """Do what a command says. The caller has made sure that it is valid now."""
+    return COMMANDS[str(meaning.value)](state, meaning, k)
+
+
+def _repeat(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    return Turn(state.settled())
+
+
+def _next(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """Go on where nothing is asked. A question is never answered by going on."""
+    stage = state.now.stage
+    if stage is Stage.WORK:
+        return work.forward(state, k)
+    if stage is Stage.TWEAK:
+        return work.after_tweak(state)
+    if stage is Stage.TEST_BEND:
+        return Turn(state.moved(replace(state.now, stage=Stage.CALIBRATE, at=0, trial=())))
+    return Turn(state.settled(), (k.note("answer_first"),))
+
+
+def _back(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """One step or question back; values given stay until they are answered anew."""
+    place = state.now
+    if place.stage is Stage.WORK:
+        return work.backward(state)
+    if place.stage in (Stage.ASK, Stage.CALIBRATE) and place.at > 0 and not place.changing:
+        return Turn(state.moved(replace(place, at=place.at - 1)))
+    if place.stage in (Stage.MEASURED, Stage.TWEAK):
+        return Turn(state.moved(replace(place, stage=Stage.WORK, measured=None)))
+    if place.stage is Stage.READ_BACK and place.bend.answers:
+        last = len(k.flows[place.bend.kind].asked) - 1
+        return Turn(state.moved(replace(place, stage=Stage.ASK, at=last, changing=True)))
+    before = _BEFORE.get(place.stage)
+    if before is None or (before is Stage.WORK and not place.stick.bends):
+        return Turn(state.settled(), (k.note("at_start"),))
+    return Turn(state.moved(replace(place, stage=before, changing=False)))
+
+
+_BEFORE = {
+    Stage.SIZE: Stage.CONDUIT,
+    Stage.BENDER: Stage.SIZE,
+    Stage.TEST_BEND: Stage.BENDER,
+    Stage.CALIBRATE: Stage.TEST_BEND,
+    Stage.CALIBRATED: Stage.CALIBRATE,
+    Stage.ASK: Stage.PICK,
+    Stage.WHICH: Stage.READ_BACK,
+    Stage.RACK: Stage.AFTER,
+    Stage.RUN: Stage.PICK,
+    Stage.FINISH: Stage.PICK,
+}
+
+
+def _change(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """Fix the last value; at the read-back and in the work ask which one."""
+    place = state.now
+    if place.stage in (Stage.ASK, Stage.CALIBRATE) and place.at > 0 and not place.changing:
+        return Turn(state.moved(replace(place, at=place.at - 1)))
+    if place.stage is Stage.CALIBRATED:
+        return Turn(state.moved(replace(place, stage=Stage.CALIBRATE, at=0, trial=())))
+    if place.stage is Stage.READ_BACK:
+        return Turn(state.moved(replace(place, stage=Stage.WHICH)))
+    if place.stage in (Stage.WORK, Stage.TWEAK, Stage.AFTER) and place.stick.bends:
+        if place.stick.shift or place.stick.bends[-1].finished:
+            return Turn(state, (k.note("remake_to_change"),))
+        return Turn(state.moved(work.taken_up_again(place, Stage.WHICH)))
+    return Turn(state, (k.note("nothing_to_change"),))
+
+
+def _undo(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """Take the last change back; a second undo with nothing left says so."""
+    if not state.past:
+        return Turn(state.settled(), (k.note("nothing_to_undo"),))
+    before = replace(state.settled(), now=state.past[-1], past=state.past[:-1])
+    return Turn(before, (k.note("undone"),), (Record("undone", {"stage": str(before.now.stage)}),))
+
+
+def _cancel(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """Drop the bend in hand; what is on the stick stays."""
+    place = state.now
+    stage = Stage.READ_BACK if place.stage is Stage.WHICH else _home(state)
+    bend = place.bend if stage is Stage.READ_BACK else Bend()
+    return Turn(state.moved(replace(place, stage=stage, at=0, bend=bend, waiting=(), changing=False)))
+
+
+def _home(state: State) -> Stage:
+    """Where one is between bends: at unfinished work, after a bend, or picking one."""
+    bends = state.now.stick.bends
+    if any(not bend.finished for bend in bends):
+        return Stage.WORK
+    return Stage.AFTER if bends else Stage.PICK
+
+
+def _where(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    place = state.now
+    if place.stage is Stage.WORK:
+        total = len(work.steps_of(state, k))
+        note = k.note("where_step", step=place.at + 1, total=total, stick=place.stick.name)
+    elif place.bend.kind:
+        note = k.note("where_bend", bend=k.flows[place.bend.kind].name.capitalize(), stick=place.stick.name)
+    else:
+        note = k.note("where_idle", stick=place.stick.name)
+    return Turn(state.settled(), (note,))
+
+
+def _can_say(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    phrases = ", ".join(can_say(prompt_of(state, k).expect, k.lexicon))
+    return Turn(state, (k.note("can_say", phrases=phrases),), ask=False)
+
+
+def _mark_question(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    number = meaning.argument or 0
+    if not state.now.stick.bends:
+        return Turn(state, (k.note("no_marks_yet"),), ask=False)
+    try:
+        mark = whole_stick(state.now, state.units, k).mark(number)
+    except BenchError as error:
+        return Turn(state, (error.message, error.remedy), ask=False)
+    return Turn(state, (k.note("mark_is", name=number, at=mark.at),), ask=False)
+
+
+def _next_mark(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    step = work.steps_of(state, k)[state.now.at] if state.now.stage is Stage.WORK else None
+    if step is None or step.mark is None:
+        return Turn(state, (k.note("no_marks_yet"),), ask=False)
+    number = step.mark + 1
+    distance = whole_stick(state.now, state.units, k).distance_to_next(number)
+    if distance is None:
+        return Turn(state, (k.note("last_mark"),), ask=False)
+    note = k.note("to_next_mark", name=number, next=number + 1, distance=distance)
+    return Turn(state, (note,), ask=False)
+
+
+def _degrees(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    left = whole_stick(state.now, state.units, k).degrees_left if state.now.stick.bends else MOST_DEGREES
+    note = k.note("degrees_left", used=MOST_DEGREES - left, left=left)
+    return Turn(state, (note,), ask=False)
+
+
+def _materials(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    place = state.now
+    sticks = (*place.done, place.stick) if place.stick.bends else place.done
+    if not sticks:
+        return Turn(state, (k.note("no_sticks_yet"),), ask=False)
+    laid_out = tuple(layout_of(stick, setup_of(place, state.units, k)) for stick in sticks)
+    items = plan_run([Section(str(place.run), laid_out)], k.limits).materials
+    return Turn(state, tuple(item.note for item in items), ask=False)
+
+
+def _sheet(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    place = state.now
+    if not place.done and not place.stick.bends:
+        return Turn(state, (k.note("no_sticks_yet"),), ask=False)
+    return Turn(state, (k.note("sheet"),), effects=(WriteSheet(),), ask=False)
+
+
+def _pause(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    return Turn(replace(state.settled(), paused=True), (k.note("paused"),), ask=False)
+
+
+def _listen(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    return Turn(replace(state.settled(), paused=False), (k.note("listening"),))
+
+
+def _tune(what: Tuning, by: int, said: str) -> Command:
+    def tune(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+        return Turn(state, (k.note(said),), effects=(Tune(what, by),), ask=False)
+
+    return tune
+
+
+def _hush(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    return Turn(state, effects=(Hush(),), ask=False)
+
+
+def _units(units: Units, said: str) -> Command:
+    def switch(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+        record = Record("setting", {"units": str(units)})
+        return Turn(replace(state.settled(), units=units), (k.note(said),), (record,))
+
+    return switch
+
+
+def _quiet(on: bool, said: str) -> Command:
+    def switch(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+        return Turn(replace(state, quiet=on), (k.note(said),), (Record("setting", {"quiet": on}),), ask=False)
+
+    return switch
+
+
+def _to(stage: Stage) -> Command:
+    def move(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+        return Turn(state.moved(replace(state.now, stage=stage, at=0, came_from=state.now.stage)))
+
+    return move
+
+
+def _add_bend(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """Another bend on this stick: the one being read back must be makeable, and joins the stick unmarked."""
+    if state.now.stage is not Stage.READ_BACK:
+        return Turn(state.moved(replace(state.now, stage=Stage.PICK, at=0, bend=Bend())))
+    return Turn(state, (k.note("yes_first"),))
+
+
+def _remake(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    return work.made_again(state, k)
+
+
+def _new_stick(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    return after.new_stick(state, k)
+
+
+def _goodbye(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    return after.goodbye(state, k)
+
+
+COMMANDS: dict[str, Command] = {
+    "repeat": _repeat,
+    "next": _next,
+    "back": _back,
+    "change": _change,
+    "undo": _undo,
+    "cancel": _cancel,
+    "where_am_i": _where,
+    "what_can_i_say": _can_say,
+    "mark_question": _mark_question,
+    "next_mark_distance": _next_mark,
+    "degrees_left": _degrees,
+    "materials": _materials,
+    "sheet": _sheet,
+    "stop_listening": _pause,
+    "start_listening": _listen,
+    "louder": _tune(Tuning.VOLUME, +1, "louder"),
+    "quieter": _tune(Tuning.VOLUME, -1, "quieter"),
+    "faster": _tune(Tuning.RATE, +1, "faster"),
+    "slower": _tune(Tuning.RATE, -1, "slower"),
+    "hush": _hush,
+    "switch_metric": _units(Units.METRIC, "metric_on"),
+    "switch_inches": _units(Units.INCH, "inches_on"),
+    "quiet_mode": _quiet(True, "quiet_on"),
+    "voice_mode": _quiet(False, "quiet_off"),
+    "calibrate": _to(Stage.TEST_BEND),
+    "set_up": _to(Stage.CONDUIT),
+    "same_again": _to(Stage.RACK),
+    "new_run": _to(Stage.RUN),
+    "finish": _to(Stage.FINISH),
+    "add_bend": _add_bend,
+    "new_stick": _new_stick,
+    "remake": _remake,
+    "goodbye": _goodbye,
+}

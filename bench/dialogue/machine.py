@@ -1,0 +1,197 @@
+"""One step of the conversation: state and event in, new state and effects out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from bench.core.cautions import Step
+from bench.core.notes import Note
+from bench.dialogue.commands import run_command
+from bench.dialogue.effects import Earcon, Effect, Listen, Record, Say, Show, Tone, View
+from bench.dialogue.events import Event, Failed, Key, Pressed, Recovered, Said, Silence, Started
+from bench.dialogue.knowledge import Knowledge
+from bench.dialogue.prompt import Prompt, Turn
+from bench.dialogue.reask import answer, current_prompt, not_understood
+from bench.dialogue.state import Profile, Stage, State, StickOfBends
+from bench.language.grammar import can_say
+from bench.language.meaning import Expectation, Heard, Kind, Meaning, Understanding
+from bench.language.speak import spoken
+from bench.language.understand import understand
+
+PAUSED = Expectation(Kind.COMMAND, commands=("start_listening",), paused=True)
+
+
+def initial(queue: Sequence[StickOfBends] = (), profiles: Sequence[Profile] = ()) -> State:
+    """A new conversation, with sticks from a list and the person's benders where there are any."""
+    return State(queue=tuple(queue), profiles=tuple(profiles))
+
+
+def step(state: State, event: Event, k: Knowledge) -> tuple[State, tuple[Effect, ...]]:
+    """What an event leads to. Never raises for anything a person, a room or time can do."""
+    turn = _HANDLERS[type(event)](state, event, k)  # type: ignore[operator]
+    return turn.state, tuple(_effects(state, turn, k))
+
+
+def expectation(state: State, k: Knowledge) -> Expectation:
+    """What can be said in this state."""
+    return PAUSED if state.paused else current_prompt(state, k).expect
+
+
+def _started(state: State, event: Started, k: Knowledge) -> Turn:
+    """Up: go on with an unfinished job when told to, else confirm the set-up of last time, else ask for it."""
+    place = state.now
+    begun = place.stage not in (Stage.CONDUIT, Stage.SETUP_AGAIN, Stage.DONE, Stage.RESUME)
+    if event.unfinished and place.stage is Stage.RESUME:
+        return Turn(state, (k.note("welcome"),))
+    if event.unfinished and begun:
+        asked = replace(place, stage=Stage.RESUME, came_from=place.stage)
+        return Turn(replace(state.settled(), now=asked), (k.note("welcome"),))
+    stage = Stage.SETUP_AGAIN if place.tools.complete else Stage.CONDUIT
+    first = k.cautions.at(Step.START)[0]
+    lead = (
+        k.note("welcome"),
+        Note(first.key, first.said),
+        Note("deference", k.cautions.deference_said),
+    )
+    fresh = replace(state.settled(), now=replace(place, stage=stage))
+    return Turn(fresh, lead, (Record("job_started", {"run": place.run}),))
+
+
+def _said(state: State, event: Said, k: Knowledge) -> Turn:
+    """Words were heard: understood as an answer or a command, or asked for again; kept in the log either way."""
+    expect = expectation(state, k)
+    understanding = understand(event.heard, expect, k.lexicon)
+    if event.heard.text:
+        state = replace(state, heard=event.heard.text)
+    meaning = understanding.meaning
+    if meaning is None:
+        turn = Turn(state, ask=False) if state.paused else not_understood(state, understanding, k)
+    elif meaning.kind is Kind.COMMAND:
+        turn = run_command(state, meaning, k)
+    else:
+        turn = answer(state, meaning, k)
+    return replace(turn, records=(_log(event.heard, understanding, state), *turn.records))
+
+
+def _pressed(state: State, event: Pressed, k: Knowledge) -> Turn:
+    """A key, pedal or tap: a command, or yes and no where that is asked. It works while paused too."""
+    expect = current_prompt(state, k).expect
+    yes_or_no = {Key.YES: True, Key.NEXT: True, Key.NO: False}
+    if expect.kind is Kind.YESNO and event.key in yes_or_no:
+        return answer(state, Meaning(Kind.YESNO, yes_or_no[event.key]), k)
+    if event.key is Key.PAUSE:
+        command = "start_listening" if state.paused else "stop_listening"
+    else:
+        command = _KEYS.get(event.key, "")
+    if not command:
+        return Turn(state, (k.note("not_now"),), ask=False)
+    return run_command(state, Meaning(Kind.COMMAND, command), k)
+
+
+_KEYS = {
+    Key.NEXT: "next",
+    Key.BACK: "back",
+    Key.REPEAT: "repeat",
+    Key.HELP: "what_can_i_say",
+    Key.QUIT: "goodbye",
+}
+
+
+def _silence(state: State, event: Silence, k: Knowledge) -> Turn:
+    """Time never confirms anything: the question is said once more, and then not again."""
+    if state.reminded or state.paused:
+        return Turn(state, ask=False)
+    return Turn(replace(state, reminded=True), (k.note("still_here"),), short=True)
+
+
+def _failed(state: State, event: Failed, k: Knowledge) -> Turn:
+    """A room lost something: say so, show how to mend it, go on with what works."""
+    others = tuple(pair for pair in state.troubles if pair[0] != event.room)
+    told = replace(state, troubles=(*others, (event.room, f"{event.message} {event.remedy}".strip())))
+    return Turn(
+        told,
+        (Note("failed", _plain(event.message)),),
+        (_room("failed", event.room, event.message),),
+        ask=False,
+    )
+
+
+def _recovered(state: State, event: Recovered, k: Knowledge) -> Turn:
+    """A room works again."""
+    told = replace(state, troubles=tuple(pair for pair in state.troubles if pair[0] != event.room))
+    record = _room("recovered", event.room, event.message)
+    return Turn(told, (Note("recovered", _plain(event.message)),), (record,), ask=False)
+
+
+_HANDLERS = {
+    Started: _started,
+    Said: _said,
+    Pressed: _pressed,
+    Silence: _silence,
+    Failed: _failed,
+    Recovered: _recovered,
+}
+
+
+def _effects(before: State, turn: Turn, k: Knowledge) -> list[Effect]:
+    """Write down, then sound, screen and ears: all three made from the new state alone."""
+    state, prompt = turn.state, current_prompt(turn.state, k)
+    words = _words(turn, prompt)
+    said = " ".join(_sentence(spoken(note, state.units)) for note in words)
+    effects: list[Effect] = [*turn.records, *turn.effects]
+    if said and not state.quiet:
+        effects.append(Say(said))
+    elif said and turn.ask:
+        effects.append(Earcon(Tone.HEARD))
+    effects.append(Show(_view(state, prompt, said, k)))
+    effects.append(Listen(PAUSED if state.paused else prompt.expect))
+    return effects
+
+
+def _words(turn: Turn, prompt: Prompt) -> tuple[Note, ...]:
+    if not turn.ask or turn.state.paused:
+        return turn.lead
+    return (*turn.lead, *((prompt.again or prompt.ask) if turn.short else prompt.ask))
+
+
+def _view(state: State, prompt: Prompt, said: str, k: Knowledge) -> View:
+    """The prompt's screen with what was said and heard, what can be said now, and what is wrong."""
+    expect = PAUSED if state.paused else prompt.expect
+    return replace(
+        prompt.view,
+        say=can_say(expect, k.lexicon),
+        said=said,
+        heard=state.heard,
+        paused=state.paused,
+        troubles=tuple(message for _, message in state.troubles),
+    )
+
+
+def _log(heard: Heard, understanding: Understanding, state: State) -> Record:
+    """What was heard, what it was taken to mean, how sure it was, and why nothing was made of it."""
+    meaning = understanding.meaning
+    return Record(
+        "heard",
+        {
+            "words": heard.text,
+            "confidence": round(understanding.confidence, 3),
+            "stage": str(state.now.stage),
+            "kind": str(meaning.kind) if meaning else None,
+            "value": str(meaning.value) if meaning else None,
+            "trouble": str(understanding.trouble) if understanding.trouble else None,
+        },
+    )
+
+
+def _room(kind: str, room: str, message: str) -> Record:
+    return Record(kind, {"room": room, "message": message})
+
+
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+def _plain(message: str) -> str:
+    """A message as a note's template: braces in it are no places for values."""
+    return message.replace("{", "(").replace("}", ")")

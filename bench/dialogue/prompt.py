@@ -1,0 +1,38 @@
+"""What a stage asks, and what came of an answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bench.core.notes import Note
+from bench.dialogue.effects import Effect, Record, View
+from bench.dialogue.state import State
+from bench.language.meaning import Expectation
+
+
+@dataclass(frozen=True, slots=True)
+class Prompt:
+    """The words asked, the screen that goes with them, and what can be answered. A pure function of the state.
+
+    `again` is said on a short re-ask; the whole of `ask` when it is empty.
+    """
+
+    ask: tuple[Note, ...]
+    view: View
+    expect: Expectation
+    again: tuple[Note, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """What an event led to: the new state, words said before the next prompt, and what to write down.
+
+    `ask` is false when only `lead` is said (an answer to a side question); `short` asks with few words.
+    """
+
+    state: State
+    lead: tuple[Note, ...] = ()
+    records: tuple[Record, ...] = ()
+    effects: tuple[Effect, ...] = ()
+    ask: bool = True
+    short: bool = False

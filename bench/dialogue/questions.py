@@ -1,0 +1,89 @@
+"""One question for one measure: the words, the screen and what can be answered. Used by every flow."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from bench.core.lengths import Units
+from bench.core.notes import Note
+from bench.core.plan import Measure, Quantity
+from bench.dialogue.always import ALWAYS
+from bench.dialogue.effects import View
+from bench.dialogue.knowledge import Knowledge
+from bench.dialogue.prompt import Prompt
+from bench.dialogue.state import Number, State
+from bench.language.meaning import Expectation, Kind
+from bench.language.write import written_value
+
+_KINDS = {Quantity.LENGTH: Kind.LENGTH, Quantity.ANGLE: Kind.ANGLE, Quantity.COUNT: Kind.COUNT}
+
+
+def kind_of(measure: Measure) -> Kind:
+    """The kind of answer a measure takes."""
+    return _KINDS[measure.quantity]
+
+
+def expectation(
+    measure: Measure,
+    units: Units,
+    commands: tuple[str, ...] = ("change", "cancel"),
+    before: Measure | None = None,
+) -> Expectation:
+    """What can be answered to a measure's question; an optional one takes "skip".
+
+    "No, thirty-two" mends the answer to `before`, where there is one.
+    """
+    return Expectation(
+        _KINDS[measure.quantity],
+        least=measure.least,
+        most=measure.most,
+        choices=("skip",) if measure.optional else (),
+        commands=(*ALWAYS, *commands),
+        units=units,
+        corrected=kind_of(before) if before else None,
+    )
+
+
+def question(
+    state: State,
+    k: Knowledge,
+    measure: Measure,
+    ask: str,
+    title: str,
+    step: tuple[int, int],
+    before: Measure | None = None,
+) -> Prompt:
+    """The question for one measure; "no, thirty-two" mends the answer to `before`."""
+    label = k.questions[measure.key].label
+    skip = (k.note("may_skip"),) if measure.optional else ()
+    words = (Note(measure.key, ask), *skip)
+    lines = tuple(note.template for note in words)
+    view = View(verb=k.verbs["measure"], number=label.upper(), title=title, lines=lines, step=step)
+    expect = expectation(measure, state.units, before=before)
+    return Prompt(words, view, expect, again=(Note(measure.key, f"{label.capitalize()}?"),))
+
+
+def as_number(measure: Measure, value: object) -> Number:
+    """A meaning's value as core takes this measure. Raises TypeError when it is none."""
+    if measure.quantity is Quantity.LENGTH and isinstance(value, Fraction):
+        return value
+    if measure.quantity is Quantity.ANGLE and isinstance(value, float | int):
+        return float(value)
+    if measure.quantity is Quantity.COUNT and isinstance(value, int):
+        return value
+    raise TypeError(f"{value!r} is no {measure.quantity}")
+
+
+def within(measure: Measure, value: Number) -> bool:
+    """Whether a value is plausible for this measure."""
+    return measure.least <= value <= measure.most
+
+
+def value_note(value: Number | None, k: Knowledge) -> Note:
+    """A value as read back at the head of the next question."""
+    return k.note("skipped") if value is None else k.note("value", value=value)
+
+
+def value_text(value: Number | None, units: Units) -> str:
+    """A value as the huge number on the screen."""
+    return "" if value is None else written_value(value, units)

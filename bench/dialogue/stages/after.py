@@ -1,0 +1,166 @@
+"""After a bend: the same again, another on this stick, a new stick, or the end of the job."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from bench.core.plan import Measure, Quantity
+from bench.dialogue.always import ALWAYS, BETWEEN
+from bench.dialogue.effects import Finish, Record, View
+from bench.dialogue.knowledge import Knowledge
+from bench.dialogue.plans import whole_stick
+from bench.dialogue.prompt import Prompt, Turn
+from bench.dialogue.questions import as_number, expectation
+from bench.dialogue.state import Bend, Place, Stage, State, StickOfBends
+from bench.dialogue.wording import place_title
+from bench.language.meaning import Expectation, Kind, Meaning
+
+SPACING = Measure("spacing", Quantity.LENGTH, Fraction(1, 2), Fraction(24), optional=True)
+"""How far apart the pipes of a rack are, centre to centre, inches; none leaves the marks where they are."""
+
+RUN = Measure("run", Quantity.COUNT, Fraction(1), Fraction(99))
+
+
+def after_prompt(state: State, k: Knowledge) -> Prompt:
+    """What next."""
+    left = whole_stick(state.now, state.units, k).degrees_left
+    words = k.note("degrees_left", used=360.0 - left, left=left)
+    view = View(
+        verb=k.verbs["next"],
+        number=k.words["done"],
+        title=place_title(state, k),
+        lines=(k.write(words, state.units),),
+    )
+    commands = (*ALWAYS, *BETWEEN, "same_again", "add_bend", "change", "remake")
+    return Prompt((k.note("after"),), view, Expectation(Kind.COMMAND, commands=commands))
+
+
+def rack_prompt(state: State, k: Knowledge) -> Prompt:
+    """The next pipe of a rack: how far from this one."""
+    view = View(
+        verb=k.verbs["measure"], number="SPACING", title=place_title(state, k), lines=(k.prompts["rack"],)
+    )
+    return Prompt((k.note("rack"),), view, expectation(SPACING, state.units))
+
+
+def rack_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """The same bends on a new stick, moved over for the spacing; read back before a mark is made."""
+    place = state.now
+    spacing = Fraction(0) if meaning.value == "skip" else as_number(SPACING, meaning.value)
+    bends = tuple(replace(bend, finished=False) for bend in place.stick.bends)
+    stick = StickOfBends(next_name(place), bends, place.stick.length, place.stick.shift + Fraction(spacing))
+    again = replace(place, stage=Stage.RACK_READ_BACK, at=0, stick=stick, done=(*place.done, place.stick))
+    return Turn(state.moved(again))
+
+
+def rack_read_back_prompt(state: State, k: Knowledge) -> Prompt:
+    """The next pipe: how far its marks are moved, for an explicit yes."""
+    shift = state.now.stick.shift
+    ask = k.note("rack_same") if not shift else k.note("rack_shift", shift=shift)
+    number = k.words["same"] if not shift else k.write(k.note("only", value=shift), state.units)
+    view = View(verb=k.verbs["confirm"], number=number, title=place_title(state, k))
+    return Prompt((ask, k.note("right")), view, Expectation(Kind.YESNO, commands=ALWAYS))
+
+
+def rack_read_back_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """Yes begins the marks of the next pipe; no asks for the spacing again."""
+    place = state.now
+    if meaning.value:
+        stick = place.stick
+        detail: dict[str, object] = {
+            "stick": stick.name,
+            "shift": str(stick.shift),
+            "bends": len(stick.bends),
+        }
+        return Turn(state.moved(replace(place, stage=Stage.WORK, at=0)), (), (Record("same_again", detail),))
+    return Turn(state.moved(replace(place, stage=Stage.RACK, stick=place.done[-1], done=place.done[:-1])))
+
+
+def run_prompt(state: State, k: Knowledge) -> Prompt:
+    """Which number the new run gets."""
+    view = View(verb=k.verbs["choose"], number="RUN?", title=place_title(state, k))
+    return Prompt((k.note("run"),), view, expectation(RUN, state.units, commands=("cancel",)))
+
+
+def run_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """A new run begins with a new stick."""
+    number = int(as_number(RUN, meaning.value))
+    turn = new_stick(state, k)
+    place = replace(turn.state.now, run=number)
+    begun = Record("run_begun", {"run": number})
+    return replace(
+        turn,
+        state=replace(turn.state, now=place),
+        lead=(k.note("run_is", run=number),),
+        records=(*turn.records, begun),
+    )
+
+
+def new_stick(state: State, k: Knowledge) -> Turn:
+    """The stick in hand is put away; the next comes from the list, when there is one."""
+    place = state.now
+    done = (*place.done, place.stick) if place.stick.bends else place.done
+    record = (
+        (Record("stick_done", {"stick": place.stick.name, "run": place.run}),) if place.stick.bends else ()
+    )
+    if place.queued < len(state.queue):
+        return _from_list(state, done, record, k)
+    name = next_name(place) if place.stick.bends else place.stick.name
+    fresh = replace(
+        place, stage=Stage.PICK, at=0, bend=Bend(), stick=StickOfBends(name), done=done, observed=()
+    )
+    return Turn(state.moved(fresh), (k.note("new_stick", name=name),), record)
+
+
+def _from_list(
+    state: State, done: tuple[StickOfBends, ...], record: tuple[Record, ...], k: Knowledge
+) -> Turn:
+    """The next stick of the list: each of its bends is read back before it is marked."""
+    place = state.now
+    listed = state.queue[place.queued]
+    fresh = replace(
+        place,
+        stage=Stage.READ_BACK,
+        at=0,
+        bend=listed.bends[0],
+        waiting=listed.bends[1:],
+        stick=replace(listed, bends=()),
+        done=done,
+        queued=place.queued + 1,
+    )
+    return Turn(state.moved(fresh), (k.note("queued", stick=listed.name),), record)
+
+
+def next_name(place: Place) -> str:
+    """Sticks are named by number, counting on from the last one that has a number."""
+    numbers = [int(stick.name) for stick in (*place.done, place.stick) if stick.name.isdecimal()]
+    return str(max(numbers, default=0) + 1)
+
+
+def finish_prompt(state: State, k: Knowledge) -> Prompt:
+    """The job ends only on an explicit yes."""
+    view = View(verb=k.verbs["confirm"], number=k.words["finish"], title=place_title(state, k))
+    return Prompt((k.note("finish"),), view, Expectation(Kind.YESNO, commands=ALWAYS))
+
+
+def finish_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """Yes ends the job and keeps it; no goes back to where it was."""
+    place = state.now
+    if not meaning.value:
+        return Turn(state.moved(replace(place, stage=place.came_from or Stage.PICK, came_from=None)))
+    done = (*place.done, place.stick) if place.stick.bends else place.done
+    ended = Place(stage=Stage.DONE, tools=place.tools, done=done, run=place.run)
+    return Turn(state.moved(ended), (), (Record("job_done", {"sticks": len(done)}),))
+
+
+def done_prompt(state: State, k: Knowledge) -> Prompt:
+    """The job is kept: another, or goodbye."""
+    view = View(verb=k.verbs["done"], number=k.words["done"], title="", lines=(k.prompts["done"],))
+    commands = (*ALWAYS, "new_stick", "sheet", "materials", "goodbye")
+    return Prompt((k.note("done"),), view, Expectation(Kind.COMMAND, commands=commands))
+
+
+def goodbye(state: State, k: Knowledge) -> Turn:
+    """Close the assistant; everything is kept."""
+    return Turn(state, (k.note("goodbye"),), effects=(Finish(),), ask=False)

@@ -1,0 +1,112 @@
+"""Making a bender's profile by voice: one test ninety, three measures, and what it sprang back."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from bench.core.bender import Bender
+from bench.core.calibration import calibrated
+from bench.core.notes import BenchError
+from bench.dialogue.always import ALWAYS
+from bench.dialogue.effects import Record, View
+from bench.dialogue.knowledge import Knowledge
+from bench.dialogue.prompt import Prompt, Turn
+from bench.dialogue.questions import as_number, question, value_note, value_text
+from bench.dialogue.stages.setup import set_up
+from bench.dialogue.state import Profile, Stage, State
+from bench.dialogue.wording import tools_title
+from bench.language.meaning import Expectation, Kind, Meaning
+
+TEST_MARK = Fraction(12)
+"""Where the arrow's mark of the test bend is: a foot from the end suits every hand bender's size."""
+
+
+def test_bend_prompt(state: State, k: Knowledge) -> Prompt:
+    """The test ninety on scrap, with the arrow on a known mark."""
+    view = View(
+        verb=k.verbs["mark"],
+        number=value_text(TEST_MARK, state.units),
+        title=tools_title(state.now.tools, k),
+        lines=("90°",),
+        angle=90.0,
+    )
+    return Prompt((k.note("test_bend", mark=TEST_MARK),), view, Expectation(Kind.COMMAND, commands=ALWAYS))
+
+
+def calibrate_prompt(state: State, k: Knowledge) -> Prompt:
+    """The measures of the test bend, one by one."""
+    measure = k.calibration[state.now.at]
+    step = (state.now.at + 1, len(k.calibration))
+    return question(state, k, measure, k.questions[measure.key].ask, tools_title(state.now.tools, k), step)
+
+
+def calibrate_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """One measure of the test bend; after the last they are read back."""
+    place = state.now
+    measure = k.calibration[place.at]
+    skipped = meaning.value == "skip"
+    value = None if skipped else as_number(measure, meaning.value)
+    trial = (*place.trial[: place.at], (measure.key, value))
+    last = place.at + 1 == len(k.calibration)
+    after = replace(
+        place,
+        trial=trial,
+        at=0 if last else place.at + 1,
+        stage=Stage.CALIBRATED if last else Stage.CALIBRATE,
+    )
+    return Turn(state.moved(after), (value_note(value, k),))
+
+
+def calibrated_prompt(state: State, k: Knowledge) -> Prompt:
+    """What the test bend says of the bender; or why it cannot be, and the measures again."""
+    title = tools_title(state.now.tools, k)
+    expect = Expectation(Kind.YESNO, commands=ALWAYS)
+    try:
+        bender = _bender(state, k)
+    except BenchError as error:
+        view = View(verb=k.verbs["measure"], number="AGAIN", title=title)
+        return Prompt(
+            (error.message, error.remedy), view, Expectation(Kind.COMMAND, commands=(*ALWAYS, "change"))
+        )
+    ask = k.note("calibrated", take_up=bender.take_up, gain=bender.gain, springback=bender.springback)
+    view = View(verb=k.verbs["confirm"], number=value_text(bender.take_up, state.units), title=title)
+    return Prompt((ask,), view, expect)
+
+
+def calibrated_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """Yes keeps the profile; no takes the measures again."""
+    if not meaning.value:
+        return Turn(state.moved(replace(state.now, stage=Stage.CALIBRATE, at=0, trial=())))
+    bender, tools = _bender(state, k), state.now.tools
+    profile = Profile(
+        k.word("mine"), tools.conduit, tools.size, bender.take_up, bender.gain, bender.springback
+    )
+    others = tuple(p for p in state.profiles if (p.conduit, p.size) != (tools.conduit, tools.size))
+    turn = set_up(replace(state, profiles=(*others, profile)), profile, (k.note("calibrated_kept"),))
+    kept = Record(
+        "bender",
+        {
+            "conduit": tools.conduit,
+            "size": tools.size,
+            "take_up": str(bender.take_up),
+            "gain": str(bender.gain),
+            "springback": bender.springback,
+        },
+    )
+    return replace(turn, records=(kept, *turn.records))
+
+
+def _bender(state: State, k: Knowledge) -> Bender:
+    """The bender the test bend's measures describe. Raises BenchError when they disagree."""
+    trial = dict(state.now.trial)
+    tools = state.now.tools
+    sprung = trial.get("sprung")
+    return calibrated(
+        k.typical[tools.conduit, tools.size],
+        mark=TEST_MARK,
+        stub=Fraction(trial["stub"] or 0),
+        leg=Fraction(trial["leg"] or 0),
+        before=Fraction(trial["before"] or 0),
+        kept=90.0 if sprung is None else float(sprung),
+    )

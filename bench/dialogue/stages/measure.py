@@ -1,0 +1,242 @@
+"""Measuring: pick a bend, answer its questions, hear the whole set read back, say yes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from bench.core.bends import BENDS
+from bench.core.notes import BenchError, Note
+from bench.core.plan import Measure, Plan
+from bench.core.stick import Stick
+from bench.dialogue.always import ALWAYS, BETWEEN
+from bench.dialogue.effects import Record, View
+from bench.dialogue.knowledge import Knowledge
+from bench.dialogue.plans import drawing, layout_of, plan_of, setup_of
+from bench.dialogue.prompt import Prompt, Turn
+from bench.dialogue.questions import as_number, kind_of, question, value_note, value_text, within
+from bench.dialogue.state import Bend, Number, Stage, State
+from bench.dialogue.wording import lines, measure_note, place_title
+from bench.language.meaning import Expectation, Kind, Meaning
+
+DECIDING = ("change", "cancel")
+
+
+def measures_of(kind: str, k: Knowledge) -> tuple[Measure, ...]:
+    """The measures of a bend in the order of its flow: those asked, then those that may be changed."""
+    bend = BENDS[kind]
+    known = {measure.key: measure for measure in (*bend.measures, *bend.extras)}
+    flow = k.flows[kind]
+    return tuple(known[key] for key in (*flow.asked, *flow.advised))
+
+
+def pick_prompt(state: State, k: Knowledge) -> Prompt:
+    """Which bend."""
+    names = tuple(flow.name for flow in k.flows.values())
+    view = View(verb=k.verbs["choose"], number="BEND?", title=place_title(state, k), lines=names)
+    commands = (*ALWAYS, *BETWEEN, *(("cancel",) if state.now.stick.bends else ()))
+    return Prompt(
+        (k.note("pick"),), view, Expectation(Kind.CHOICE, choices=tuple(k.flows), commands=commands)
+    )
+
+
+def pick_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """A kind of bend: its first question is asked next."""
+    kind = str(meaning.value)
+    moved = state.moved(replace(state.now, stage=Stage.ASK, at=0, bend=Bend(kind), changing=False))
+    lead = Note("bend", f"{k.flows[kind].name.capitalize()}.")
+    return Turn(moved, (lead,), (Record("bend_begun", {"kind": kind}),))
+
+
+def ask_prompt(state: State, k: Knowledge) -> Prompt:
+    """The question in hand."""
+    place = state.now
+    kind, flow = place.bend.kind, k.flows[place.bend.kind]
+    measure = measures_of(kind, k)[place.at]
+    ask = flow.ask.get(measure.key, k.questions[measure.key].ask)
+    step = (place.at + 1, max(len(flow.asked), place.at + 1))
+    before = None if place.changing or place.at == 0 else measures_of(kind, k)[place.at - 1]
+    return question(state, k, measure, ask, place_title(state, k), step, before)
+
+
+def ask_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """An answer: read back at the head of the next question. "No, thirty-two" mends the one before."""
+    place = state.now
+    measures = measures_of(place.bend.kind, k)
+    if meaning.corrects and place.at > 0 and not place.changing:
+        return _corrected(state, measures[place.at - 1], meaning, k)
+    measure = measures[place.at]
+    value = None if meaning.value == "skip" else as_number(measure, meaning.value)
+    bend = place.bend.answered(measure.key, value)
+    last = place.changing or place.at + 1 >= len(k.flows[bend.kind].asked)
+    stage = Stage.READ_BACK if last else Stage.ASK
+    after = replace(place, bend=bend, stage=stage, at=0 if last else place.at + 1, changing=False)
+    return Turn(state.moved(after), (value_note(value, k),), (_given(measure, value),))
+
+
+def read_back_prompt(state: State, k: Knowledge) -> Prompt:
+    """The whole set once more, with what core advises; it needs an explicit yes."""
+    place = state.now
+    title = place_title(state, k)
+    try:
+        plan, stick = plan_and_stick(state, k)
+    except BenchError as error:
+        return _cannot_prompt(error, state, k)
+    measures = tuple(measure_note(key, value, k) for key, value in place.bend.measures.items())
+    chosen = advised_notes(plan, place.bend, k)
+    warnings = tuple(dict.fromkeys((*plan.warnings, *stick.warnings)))
+    name = Note("bend", f"{k.flows[place.bend.kind].name.capitalize()}.")
+    view = View(
+        verb=k.verbs["confirm"],
+        number=headline(place.bend, state, k),
+        title=title,
+        lines=lines((*measures, *chosen, *warnings, *plan.advice), state.units),
+        stick=drawing(stick),
+    )
+    expect = Expectation(Kind.YESNO, commands=(*ALWAYS, *DECIDING), corrected=_last_kind(place.bend, k))
+    told = tuple(note for note in plan.advice if note.code in k.spoken_advice)
+    words = (name, *measures, *chosen, *warnings, *told, k.note("right"))
+    return Prompt(words, view, expect, again=(k.note("right"),))
+
+
+def read_back_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """Yes begins the marks; no asks what to change. A bend that cannot be made takes the way out on yes."""
+    place = state.now
+    try:
+        plan_and_stick(state, k)
+    except BenchError as error:
+        way_out = way_out_of(error, place.bend, k)
+        if meaning.value and way_out is not None:
+            mended = replace(place, bend=place.bend.answered(*way_out))
+            return Turn(state.moved(mended), (value_note(way_out[1], k),))
+        return Turn(state.moved(replace(place, stage=Stage.WHICH)))
+    if meaning.corrects:
+        return _last_corrected(state, meaning, k)
+    if not meaning.value:
+        return Turn(state.moved(replace(place, stage=Stage.WHICH)))
+    return accepted(state, Stage.WORK)
+
+
+def accepted(state: State, stage: Stage) -> Turn:
+    """The bend in hand is confirmed: it joins the stick, to be marked now or after more bends are added."""
+    place = state.now
+    stick = replace(place.stick, bends=(*place.stick.bends, place.bend))
+    record = Record("confirmed", bend_detail(place.bend) | {"stick": stick.name})
+    after = replace(place, stage=stage, at=0, stick=stick, bend=Bend(), observed=())
+    if place.waiting:
+        after = replace(after, stage=Stage.READ_BACK, bend=place.waiting[0], waiting=place.waiting[1:])
+    return Turn(state.moved(after), (), (record,))
+
+
+def which_prompt(state: State, k: Knowledge) -> Prompt:
+    """Which of the measures is to be changed."""
+    keys = (*(m.key for m in measures_of(state.now.bend.kind, k)), "method")
+    labels = tuple(k.questions[key].label for key in keys)
+    view = View(verb=k.verbs["choose"], number="CHANGE?", title=place_title(state, k), lines=labels)
+    expect = Expectation(Kind.CHOICE, choices=keys, commands=(*ALWAYS, "cancel"))
+    return Prompt((k.note("which_change"),), view, expect)
+
+
+def which_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """The measure named is asked again; the method changes over at once."""
+    place = state.now
+    if meaning.value == "method":
+        bend = replace(place.bend, method=place.bend.method.other)
+        moved = state.moved(replace(place, stage=Stage.READ_BACK, bend=bend))
+        return Turn(moved, (k.note(f"method_{bend.method}"),))
+    keys = [measure.key for measure in measures_of(place.bend.kind, k)]
+    at = keys.index(str(meaning.value))
+    return Turn(state.moved(replace(place, stage=Stage.ASK, at=at, changing=True)))
+
+
+def plan_and_stick(state: State, k: Knowledge) -> tuple[Plan, Stick]:
+    """The bend in hand worked out, and the stick with it on. Raises BenchError when either cannot be."""
+    place = state.now
+    setup = setup_of(place, state.units, k)
+    return plan_of(place.bend, setup), layout_of(place.stick, setup, (place.bend,))
+
+
+def way_out_of(error: BenchError, bend: Bend, k: Knowledge) -> tuple[str, Number] | None:
+    """The measure and value that would work, when core names one."""
+    keys = {measure.key: measure for measure in measures_of(bend.kind, k)}
+    for key, value in error.remedy.values.items():
+        if key in keys and not isinstance(value, str) and within(keys[key], value):
+            return key, as_number(keys[key], value)
+    return None
+
+
+def advised_notes(plan: Plan, bend: Bend, k: Knowledge) -> tuple[Note, ...]:
+    """The angle core chose where the person named none."""
+    chosen = plan.inputs.get("angle")
+    if chosen is None or "angle" in bend.measures:
+        return ()
+    return (k.note("gentlest", angle=float(chosen)),)
+
+
+def bend_detail(bend: Bend) -> dict[str, object]:
+    """A bend as kept in the job's record: exact lengths as text, angles and counts as numbers."""
+    return {
+        "kind": bend.kind,
+        "measures": {key: plain(value) for key, value in bend.measures.items()},
+        "method": str(bend.method),
+    }
+
+
+def plain(value: Number | None) -> str | float | int | None:
+    """A value for a record: a length as an exact fraction's text."""
+    return value if value is None or isinstance(value, int | float) else str(value)
+
+
+def headline(bend: Bend, state: State, k: Knowledge) -> str:
+    """The last measure given, as the huge number."""
+    values = list(bend.measures.values())
+    return value_text(values[-1], state.units) if values else k.verbs["confirm"]
+
+
+def _cannot_prompt(error: BenchError, state: State, k: Knowledge) -> Prompt:
+    """Why the bend cannot be made, and the way out where there is one."""
+    way_out = way_out_of(error, state.now.bend, k)
+    ask = k.note("use_it") if way_out else k.note("change_or_cancel")
+    kind = Kind.YESNO if way_out else Kind.COMMAND
+    view = View(
+        verb=k.verbs["cannot"],
+        number="NO FIT",
+        title=place_title(state, k),
+        lines=lines((error.message, error.remedy), state.units),
+    )
+    return Prompt(
+        (error.message, error.remedy, ask), view, Expectation(kind, commands=(*ALWAYS, "change", "cancel"))
+    )
+
+
+def _corrected(state: State, measure: Measure, meaning: Meaning, k: Knowledge) -> Turn:
+    """The answer before this question, mended; the question itself is asked again."""
+    try:
+        value = as_number(measure, meaning.value)
+    except TypeError:
+        return Turn(state, (k.note("again"),))
+    if not within(measure, value):
+        return Turn(state, (k.note("out_of_range", heard=value, least=measure.least, most=measure.most),))
+    moved = state.moved(replace(state.now, bend=state.now.bend.answered(measure.key, value)))
+    return Turn(moved, (k.note("corrected", value=value),), (_given(measure, value),))
+
+
+def _last_given(bend: Bend, k: Knowledge) -> Measure | None:
+    """The last measure answered with a value."""
+    given = bend.measures
+    answered = [measure for measure in measures_of(bend.kind, k) if measure.key in given]
+    return answered[-1] if answered else None
+
+
+def _last_kind(bend: Bend, k: Knowledge) -> Kind | None:
+    last = _last_given(bend, k)
+    return None if last is None else kind_of(last)
+
+
+def _last_corrected(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """ "No, three and a half" at the read-back mends the last value given; the set is read back once more."""
+    last = _last_given(state.now.bend, k)
+    return Turn(state, (k.note("again"),)) if last is None else _corrected(state, last, meaning, k)
+
+
+def _given(measure: Measure, value: Number | None) -> Record:
+    return Record("value_given", {"measure": measure.key, "value": plain(value)})

@@ -1,0 +1,122 @@
+"""Set-up: which conduit, which size, which bender. Remembered, and asked again only to confirm."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from bench.core.notes import Note
+from bench.dialogue.always import ALWAYS
+from bench.dialogue.effects import Record, View
+from bench.dialogue.knowledge import Knowledge
+from bench.dialogue.prompt import Prompt, Turn
+from bench.dialogue.state import Profile, Stage, State, Tools
+from bench.dialogue.wording import tools_title
+from bench.language.meaning import Expectation, Kind, Meaning
+from bench.language.speak import spoken_size
+
+
+def conduit_prompt(state: State, k: Knowledge) -> Prompt:
+    """Which kind of conduit."""
+    kinds = k.kinds()
+    view = View(
+        verb=k.verbs["choose"], number="PIPE?", title=k.verbs["set_up"], lines=tuple(map(k.word, kinds))
+    )
+    return Prompt((k.note("conduit"),), view, Expectation(Kind.CHOICE, choices=kinds, commands=ALWAYS))
+
+
+def conduit_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """A kind of conduit: the size is asked next."""
+    tools = Tools(conduit=str(meaning.value))
+    lead = Note("conduit", f"{k.word(tools.conduit)}.")
+    return Turn(state.moved(replace(state.now, stage=Stage.SIZE, tools=tools)), (lead,))
+
+
+def size_prompt(state: State, k: Knowledge) -> Prompt:
+    """Which trade size of that conduit."""
+    sizes = k.sizes(state.now.tools.conduit)
+    view = View(verb=k.verbs["choose"], number="SIZE?", title=tools_title(state.now.tools, k), lines=sizes)
+    expect = Expectation(Kind.SIZE, choices=sizes, commands=ALWAYS, units=state.units)
+    return Prompt((k.note("size"),), view, expect)
+
+
+def size_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """A trade size: the bender is asked next."""
+    tools = replace(state.now.tools, size=str(meaning.value), profile=None)
+    lead = Note("size", f"{spoken_size(tools.size)}.")
+    return Turn(state.moved(replace(state.now, stage=Stage.BENDER, tools=tools)), (lead,))
+
+
+def bender_prompt(state: State, k: Knowledge) -> Prompt:
+    """Whose numbers for the bender: typical ones, the person's own, or those of a test bend now."""
+    choices = ("typical", "mine", "calibrate_bender")
+    lines = ("typical", "mine", "calibrate")
+    view = View(verb=k.verbs["choose"], number="BENDER?", title=tools_title(state.now.tools, k), lines=lines)
+    return Prompt((k.note("bender"),), view, Expectation(Kind.CHOICE, choices=choices, commands=ALWAYS))
+
+
+def bender_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """A choice of bender: a bend is picked next, or a test bend is made."""
+    if meaning.value == "calibrate_bender":
+        return Turn(state.moved(replace(state.now, stage=Stage.TEST_BEND, at=0, trial=())))
+    if meaning.value == "typical":
+        return set_up(state, None, (k.note("typical_bender"),))
+    mine = _profile_for(state)
+    if mine is None:
+        tools = state.now.tools
+        return Turn(
+            state, (k.note("no_profile", size=spoken_size(tools.size), conduit=k.word(tools.conduit)),)
+        )
+    return set_up(state, mine, ())
+
+
+def again_prompt(state: State, k: Knowledge) -> Prompt:
+    """The set-up remembered from last time: still the same?"""
+    tools = state.now.tools
+    bender = tools.profile.name if tools.profile else k.word("typical")
+    ask = k.note("setup_again", size=spoken_size(tools.size), conduit=k.word(tools.conduit), bender=bender)
+    view = View(verb=k.verbs["confirm"], number=f'{tools.size}"', title=tools_title(tools, k))
+    return Prompt((ask,), view, Expectation(Kind.YESNO, commands=ALWAYS))
+
+
+def again_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """Yes goes on to the bend; no begins the set-up afresh."""
+    stage = Stage.PICK if meaning.value else Stage.CONDUIT
+    return Turn(state.moved(replace(state.now, stage=stage)))
+
+
+def resume_prompt(state: State, k: Knowledge) -> Prompt:
+    """An unfinished job was found: go on from there?"""
+    return Prompt(
+        (k.note("resume"),),
+        View(verb=k.verbs["confirm"], number="GO ON?", title=k.verbs["resume"]),
+        Expectation(Kind.YESNO, commands=ALWAYS),
+    )
+
+
+def resume_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """Yes goes back to the place left; no keeps what was done and picks another bend."""
+    place = state.now
+    if meaning.value and place.came_from is not None:
+        back = replace(place, stage=place.came_from, came_from=None)
+        return Turn(replace(state.settled(), now=back))
+    fresh = replace(place, stage=Stage.PICK if place.tools.complete else Stage.CONDUIT, came_from=None)
+    return Turn(state.moved(fresh))
+
+
+def set_up(state: State, profile: Profile | None, lead: tuple[Note, ...]) -> Turn:
+    """The tools are complete: remember them and pick a bend."""
+    tools = replace(state.now.tools, profile=profile)
+    detail: dict[str, object] = {
+        "conduit": tools.conduit,
+        "size": tools.size,
+        "bender": profile.name if profile else "typical",
+    }
+    moved = state.moved(replace(state.now, stage=Stage.PICK, tools=tools, trial=()))
+    return Turn(moved, lead, (Record("set_up", detail),))
+
+
+def _profile_for(state: State) -> Profile | None:
+    """The person's newest bender for the conduit in hand."""
+    tools = state.now.tools
+    fits = [p for p in state.profiles if (p.conduit, p.size) == (tools.conduit, tools.size)]
+    return fits[-1] if fits else None

@@ -1,0 +1,189 @@
+"""The work: marks, bends, checks, cut and fit, one step at a time, each waiting for "next"."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from bench.core.corrections import Check, correct
+from bench.core.notes import Note
+from bench.core.plan import Quantity
+from bench.dialogue.always import ALWAYS, WORKING
+from bench.dialogue.effects import Record, Stick, View
+from bench.dialogue.knowledge import Knowledge
+from bench.dialogue.plans import drawing, marks_to_make, plan_of, setup_of, whole_stick
+from bench.dialogue.prompt import Prompt, Turn
+from bench.dialogue.questions import value_text
+from bench.dialogue.stages.measure import bend_detail, plain
+from bench.dialogue.state import Bend, Number, Place, Stage, State
+from bench.dialogue.wording import lines, place_title
+from bench.dialogue.work import Doing, WorkStep, work_steps
+from bench.language.meaning import Expectation, Kind, Meaning
+
+_KINDS = {Quantity.LENGTH: Kind.LENGTH, Quantity.ANGLE: Kind.ANGLE, Quantity.COUNT: Kind.COUNT}
+
+
+def steps_of(state: State, k: Knowledge) -> tuple[WorkStep, ...]:
+    """The steps of the bends on the stick that are not yet made."""
+    place = state.now
+    stick = whole_stick(place, state.units, k)
+    plans = [
+        (owner, plan_of(bend, stick.setup))
+        for owner, bend in enumerate(place.stick.bends)
+        if not bend.finished
+    ]
+    return work_steps(stick, marks_to_make(place, stick), plans, state.units, k)
+
+
+def work_prompt(state: State, k: Knowledge) -> Prompt:
+    """The step in hand."""
+    place, steps = state.now, steps_of(state, k)
+    step = steps[place.at]
+    cautions = k.cautions.at(step.caution) if step.caution else ()
+    shoe = setup_of(place, state.units, k).bender.shoe_angles if step.angle is not None else ()
+    view = View(
+        verb=k.verbs[step.doing],
+        number=step.number,
+        title=place_title(state, k),
+        lines=lines(step.lines, state.units),
+        step=(place.at + 1, len(steps)),
+        cautions=tuple(each.written for each in cautions),
+        stick=_drawn(state, step, steps, k),
+        angle=step.angle,
+        shoe_angles=shoe,
+        level=step.check.level if step.check else None,
+    )
+    spoken = tuple(Note(each.key, each.said) for each in cautions) if _speak_cautions(place, steps) else ()
+    ask = (*spoken, *step.say, *((k.note("fits_or"),) if step.check else ()))
+    return Prompt(ask, view, _expectation(step, state), again=step.say)
+
+
+def work_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """An answer at a check: it fits, or what was measured, which is read back before it is used."""
+    check = steps_of(state, k)[state.now.at].check
+    if check is None or meaning.value == "fits":
+        return forward(state, k)
+    return Turn(
+        state.moved(replace(state.now, stage=Stage.MEASURED, measured=(check.key, _found(meaning, check))))
+    )
+
+
+def forward(state: State, k: Knowledge) -> Turn:
+    """The next step; after the last one the bends are finished."""
+    place, steps = state.now, steps_of(state, k)
+    done = Record("step_done", {"step": place.at + 1, "doing": str(steps[place.at].doing)})
+    if place.at + 1 < len(steps):
+        return Turn(state.moved(replace(place, at=place.at + 1)), (), (done,))
+    fresh = [bend for bend in place.stick.bends if not bend.finished]
+    stick = replace(place.stick, bends=tuple(replace(bend, finished=True) for bend in place.stick.bends))
+    records = [Record("bend_done", bend_detail(bend) | {"stick": stick.name}) for bend in fresh]
+    after = replace(place, stage=Stage.AFTER, at=0, stick=stick, observed=(), measured=None)
+    return Turn(state.moved(after), (), (done, *records))
+
+
+def backward(state: State) -> Turn:
+    """The step before; before the first one the read-back of the last bend."""
+    if state.now.at > 0:
+        return Turn(state.moved(replace(state.now, at=state.now.at - 1)))
+    return Turn(state.moved(taken_up_again(state.now, Stage.READ_BACK)))
+
+
+def taken_up_again(place: Place, stage: Stage) -> Place:
+    """The last bend of the stick taken off it, back in hand, to be read back or changed."""
+    bend = replace(place.stick.bends[-1], finished=False)
+    stick = replace(place.stick, bends=place.stick.bends[:-1])
+    return replace(place, stage=stage, at=0, bend=bend, stick=stick, observed=(), measured=None)
+
+
+def measured_prompt(state: State, k: Knowledge) -> Prompt:
+    """What was found at the check, read back for an explicit yes."""
+    _, value = _measured(state.now)
+    view = View(verb=k.verbs["confirm"], number=value_text(value, state.units), title=place_title(state, k))
+    return Prompt((k.note("measured", value=value),), view, Expectation(Kind.YESNO, commands=ALWAYS))
+
+
+def measured_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """Yes looks for a correction; no asks for the measure again."""
+    place = state.now
+    if not meaning.value:
+        return Turn(state.moved(replace(place, stage=Stage.WORK, measured=None)))
+    key, value = _measured(place)
+    found = Record("measured", {"check": key, "value": plain(value)})
+    return Turn(state.moved(replace(place, stage=Stage.TWEAK, observed=((key, value),))), (), (found,))
+
+
+def tweak_prompt(state: State, k: Knowledge) -> Prompt:
+    """What to open or close, by how much; or that it is near enough; or to make it again."""
+    place = state.now
+    setup = setup_of(place, state.units, k)
+    correction = correct(plan_of(_bend_checked(state, k), setup), setup, dict(place.observed))
+    view = View(
+        verb=k.verbs["tweak"],
+        number=correction.headline(state.units),
+        title=place_title(state, k),
+        lines=lines(correction.notes, state.units),
+    )
+    expect = Expectation(Kind.COMMAND, commands=(*ALWAYS, *WORKING, "remake"))
+    return Prompt((*correction.notes, k.note("tweak_done")), view, expect)
+
+
+def after_tweak(state: State) -> Turn:
+    """The correction is made: the same check again."""
+    return Turn(state.moved(replace(state.now, stage=Stage.WORK, measured=None)))
+
+
+def made_again(state: State, k: Knowledge) -> Turn:
+    """Remake: the same stick from its first mark, on a fresh length."""
+    fresh = tuple(replace(bend, finished=False) for bend in state.now.stick.bends)
+    stick = replace(state.now.stick, bends=fresh)
+    place = replace(state.now, stage=Stage.WORK, at=0, stick=stick, observed=(), measured=None)
+    return Turn(state.moved(place), (k.note("fresh_length"),), (Record("remade", {"stick": stick.name}),))
+
+
+def _bend_checked(state: State, k: Knowledge) -> Bend:
+    owner = steps_of(state, k)[state.now.at].owner
+    if owner is None:
+        raise ValueError("no check is in hand")
+    return state.now.stick.bends[owner]
+
+
+def _expectation(step: WorkStep, state: State) -> Expectation:
+    commands = (*ALWAYS, *WORKING)
+    if step.check is None:
+        return Expectation(Kind.COMMAND, commands=commands)
+    return Expectation(
+        _KINDS[step.check.quantity],
+        least=step.check.least,
+        most=step.check.most,
+        choices=("fits",),
+        commands=commands,
+        units=state.units,
+    )
+
+
+def _drawn(state: State, step: WorkStep, steps: tuple[WorkStep, ...], k: Knowledge) -> Stick:
+    stick = whole_stick(state.now, state.units, k)
+    fresh = set(marks_to_make(state.now, stick))
+    bent = [index for index in range(len(stick.marks)) if index not in fresh]
+    bent += [
+        each.mark for each in steps[: state.now.at] if each.doing is Doing.BEND and each.mark is not None
+    ]
+    return drawing(stick, sorted(bent), step.mark, step.doing in (Doing.SEAT, Doing.BEND))
+
+
+def _speak_cautions(place: Place, steps: tuple[WorkStep, ...]) -> bool:
+    """Cautions are spoken on the first stick of a job, once each, and only shown after that."""
+    seen = any(step.caution is steps[place.at].caution for step in steps[: place.at])
+    return not place.done and not seen and not any(bend.finished for bend in place.stick.bends)
+
+
+def _found(meaning: Meaning, check: Check) -> Number:
+    value = meaning.value
+    if isinstance(value, bool | str):
+        raise TypeError(f"{value!r} is no measure")
+    return float(value) if check.quantity is Quantity.ANGLE else value
+
+
+def _measured(place: Place) -> tuple[str, Number]:
+    if place.measured is None:
+        raise ValueError("nothing was measured")
+    return place.measured

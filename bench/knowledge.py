@@ -1,0 +1,68 @@
+"""Everything the dialogue knows, gathered from the shared data."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+
+from bench.core.plan import Measure, Quantity
+from bench.data import read_toml, structured
+from bench.dialogue.knowledge import Flow, Knowledge, Question
+from bench.phrases import lexicon
+from bench.rules import cautions, code_limits
+from bench.tables import benders, conduits, trade
+
+_FLOWS, _PROMPTS = "flows.toml", "prompts.toml"
+
+
+@dataclass(frozen=True)
+class _MeasureRow:
+    key: str
+    quantity: Quantity
+    least: int
+    most: int
+    optional: bool = False
+
+
+@dataclass(frozen=True)
+class _FlowFile:
+    bends: dict[str, Flow]
+    questions: dict[str, Question]
+    calibration: tuple[_MeasureRow, ...]
+    usual_angles: tuple[float, ...]
+    spoken_advice: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _PromptFile:
+    say: dict[str, str]
+    verb: dict[str, str]
+    word: dict[str, str]
+
+
+@cache
+def knowledge() -> Knowledge:
+    """The whole of it, read once. Raises BenchError naming file and key when the data is damaged."""
+    flows = structured(_FLOWS, _FlowFile, read_toml(_FLOWS))
+    prompts = structured(_PROMPTS, _PromptFile, read_toml(_PROMPTS))
+    return Knowledge(
+        lexicon=lexicon(),
+        conduits={(pipe.kind, pipe.size): pipe for pipe in conduits()},
+        typical=benders(),
+        flows=flows.bends,
+        questions=flows.questions,
+        calibration=tuple(_measure(row) for row in flows.calibration),
+        usual_angles=flows.usual_angles,
+        spoken_advice=frozenset(flows.spoken_advice),
+        prompts=prompts.say,
+        verbs=prompts.verb,
+        words=prompts.word,
+        cautions=cautions(),
+        limits=code_limits(),
+        trade=trade(),
+    )
+
+
+def _measure(row: _MeasureRow) -> Measure:
+    return Measure(row.key, row.quantity, Fraction(row.least), Fraction(row.most), row.optional)
