@@ -63,7 +63,7 @@ class BenchApp(App[None]):
         keys: Mapping[str, Key] | None = None,
         on_learned: Callable[[str, Key], None] | None = None,
         on_theme: Callable[[str], None] | None = None,
-        ascii_only: bool | None = None,
+        plain_only: bool | None = None,
         held_seconds: float = 0.6,
     ) -> None:
         super().__init__()
@@ -73,7 +73,7 @@ class BenchApp(App[None]):
         self._worn = theme
         self._taught = dict(keys or {})
         self._held = Held(held_seconds)
-        self._canvas = Canvas(palette(theme), poor_terminal(os.environ) if ascii_only is None else ascii_only)
+        self._canvas = Canvas(palette(theme), poor_terminal(os.environ) if plain_only is None else plain_only)
         self._view = View(verb="START", number="...")
         self._live = Live()
         self._lesson: tuple[Key, ...] = ()

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from itertools import groupby
-
 from rich.segment import Segment
 from rich.style import Style
 from textual.events import Click
@@ -20,11 +17,6 @@ from bench.screen.page import Live, Page, paint
 from bench.screen.rows import BLANK, Row
 from bench.screen.themes import Palette, Role
 
-_TURNED = "█▛▜▙▟"
-_TURN = str.maketrans(_TURNED, " ▗▖▝▘")
-_REVERSE = Style(reverse=True)
-"""Blocks with three or four of their quarters inked, and what is left of them on a ground of ink."""
-
 
 class Tapped(Message):
     """A tap or click, and the key it stands for."""
@@ -35,15 +27,15 @@ class Tapped(Message):
 
 
 class Canvas(Widget):
-    """The whole screen. `ascii_only` draws it for a terminal that has no block characters."""
+    """The whole screen. `plain_only` draws it for a terminal that has no block characters."""
 
     ALLOW_SELECT = False
     DEFAULT_CSS = "Canvas { width: 100%; height: 100%; }"
 
-    def __init__(self, palette: Palette, ascii_only: bool = False) -> None:
+    def __init__(self, palette: Palette, plain_only: bool = False) -> None:
         super().__init__()
         self._styles = _styles(palette)
-        self._ascii_only = ascii_only
+        self._plain_only = plain_only
         self._view = View(verb="START", number="...")
         self._live = Live()
         self._page = Page(())
@@ -72,7 +64,9 @@ class Canvas(Widget):
     def render_line(self, y: int) -> Strip:
         """One row of the screen."""
         row: Row = self._page.rows[y] if y < len(self._page.rows) else BLANK
-        segments = [segment for text, role in row for segment in self._segments(text, role)]
+        segments = [
+            Segment(plain(text) if self._plain_only else text, self._styles[role]) for text, role in row
+        ]
         return Strip(segments).adjust_cell_length(self.size.width, self._styles[Role.PAGE])
 
     def on_click(self, event: Click) -> None:
@@ -80,16 +74,6 @@ class Canvas(Widget):
         event.stop()
         hit = (target.key for target in self._page.targets if target.holds(event.x, event.y))
         self.post_message(Tapped(next(hit, Key.NEXT)))
-
-    def _segments(self, text: str, role: Role) -> Iterator[Segment]:
-        """A span; solid cells become ground of the ink's colour, so that no gap shows between rows."""
-        style = self._styles[role]
-        if self._ascii_only:
-            yield Segment(plain(text), style)
-            return
-        for mostly_ink, cells in groupby(text, key=_TURNED.__contains__):
-            run = "".join(cells)
-            yield Segment(run.translate(_TURN), style + _REVERSE) if mostly_ink else Segment(run, style)
 
     def _painted(self) -> Page:
         return paint(self._view, self.size.width, self.size.height, self._live)

@@ -11,10 +11,11 @@ from bench.data import read_text, shared
 BLOCKS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
 """Quadrant blocks by the bits upper left 1, upper right 2, lower left 4, lower right 8."""
 
-_ASCII = str.maketrans(
-    {block: "#" if bits.bit_count() >= 2 else " " for bits, block in enumerate(BLOCKS)}
-    | dict(zip("━─│┃┊▼▲◀▶√·—–…½°“”▏▕▐╌═", '=-||:v^<>x.--~h*""[]#.=', strict=True))
+_PLAIN = str.maketrans(
+    dict(zip(BLOCKS, " ''\".###.###m###", strict=True))
+    | dict(zip("━─│┃┊▼▲◀▶√—–…“”▏▕╌┏┓┗┛┳┻", '=-||:v^<>*--~""[].++++++', strict=True))
 )
+"""Blocks by how much of them is inked and where; signs by what they look like."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +44,8 @@ def face(rows: int) -> Face:
 
 
 def plain(text: str) -> str:
-    """The same drawing for a terminal that has no more than ASCII."""
-    return text.translate(_ASCII).encode("ascii", "replace").decode("ascii")
+    """The same drawing in Latin-1 at most, for a terminal that has no block characters."""
+    return text.translate(_PLAIN).encode("latin-1", "replace").decode("latin-1")
 
 
 def _even(lines: list[str]) -> tuple[str, ...]:
