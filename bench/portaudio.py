@@ -1,7 +1,7 @@
 """The one door to PortAudio, shared by microphone and loudspeaker.
 
-PortAudio lists the devices once, when it starts, so a device plugged in later is seen only after a restart, and
-a restart ends every open stream. Both rooms that use it go through here, so that they never do so at once.
+PortAudio lists the devices once, when it starts, so a device plugged in later is seen only after a restart,
+and a restart ends every open stream. Both rooms that use it go through here, so that they never do so at once.
 """
 
 from __future__ import annotations
@@ -40,10 +40,10 @@ class Device:
 
 @cache
 def keep_terminal_clean() -> Path | None:
-    """Send what sound libraries print on file descriptor 2 to a log file, and keep Python's own errors visible.
+    """Send what sound libraries print on file descriptor 2 to a log file; Python's own errors stay visible.
 
-    ALSA, JACK and PortAudio write there from threads of their own, over whatever is on the screen. Returns the
-    log file, or None where it cannot be written (then nothing is changed).
+    ALSA, JACK and PortAudio write there from threads of their own, over whatever is on the screen. Returns
+    the log file, or None where it cannot be written (then nothing is changed).
     """
     try:
         log = user_log_path("bench", appauthor=False, ensure_exists=True) / "sound.log"
@@ -61,14 +61,15 @@ def keep_terminal_clean() -> Path | None:
 
 @cache
 def sounddevice() -> ModuleType:
-    """The sounddevice module, imported with the terminal kept clean. Raises BenchError when PortAudio is missing."""
+    """The sounddevice module, imported with the terminal kept clean. BenchError when PortAudio is missing."""
     keep_terminal_clean()
     try:
         with LOCK:
             import sounddevice as module
     except OSError as error:
         remedy = "On Debian or Ubuntu: apt-get install libportaudio2"
-        raise BenchError("The sound library PortAudio is missing.", remedy, code="portaudio_missing") from error
+        message = "The sound library PortAudio is missing."
+        raise BenchError(message, remedy, code="portaudio_missing") from error
     loaded: ModuleType = module
     return loaded
 
@@ -82,7 +83,7 @@ def restart() -> None:
 
 
 def devices(direction: Direction) -> tuple[Device, ...]:
-    """All devices of one direction, as seen at the last start. Raises BenchError when PortAudio is missing."""
+    """All devices of one direction, as seen at the last start. BenchError when PortAudio is missing."""
     module = sounddevice()
     with LOCK:
         try:
@@ -106,7 +107,8 @@ def choose(direction: Direction, name: str | None = None) -> Device:
     what = "microphone" if direction == "input" else "loudspeaker"
     if name is None:
         if not found:
-            raise BenchError(f"No {what} was found.", f"Plug one in; Bench looks again by itself.", code=f"no_{what}")
+            remedy = "Plug one in; Bench looks again by itself."
+            raise BenchError(f"No {what} was found.", remedy, code=f"no_{what}")
         return _desktop_choice(found, direction)
     for device in found:
         if name.lower() in device.name.lower():

@@ -46,7 +46,7 @@ class Utterance:
 
 @dataclass(frozen=True, slots=True)
 class Lost:
-    """The microphone (`room` "microphone") or the recogniser (`room` "recogniser") failed. The ears go on trying."""
+    """What failed is in `room`, "microphone" or "recogniser". The ears go on trying."""
 
     message: str
     remedy: str

@@ -26,8 +26,8 @@ def dbfs(block: Samples) -> float:
 class Meter:
     """Collects sound and gives a Level every `every` seconds of it.
 
-    The noise floor is the tenth percentile of the loudness over the last `memory` seconds: speech has gaps, and
-    a tool that runs longer than that has become the floor.
+    The noise floor is the tenth percentile of the loudness over the last `memory` seconds: speech has gaps,
+    and a tool that runs longer than that has become the floor.
     """
 
     def __init__(self, every: float = 0.1, memory: float = 6.0) -> None:

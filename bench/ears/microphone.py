@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import queue
+from contextlib import suppress
 
 import numpy as np
 import soxr
@@ -79,10 +80,9 @@ class MicrophoneSource:
             return
         sounddevice = portaudio.sounddevice()
         with portaudio.LOCK:
-            try:
+            # An error means that it is gone already, which is all that was wanted.
+            with suppress(sounddevice.PortAudioError):
                 stream.close(ignore_errors=True)  # type: ignore[attr-defined]
-            except sounddevice.PortAudioError:
-                pass  # it is gone already, and that is all that was wanted
 
     def _start(self, device: portaudio.Device) -> None:
         """Mono where the device allows it, else all channels of which the first is taken."""

