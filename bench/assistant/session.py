@@ -42,7 +42,7 @@ class Session(Generic[S]):
         self._perform = perform
         self._told = False
         self._resumed = False
-        self._noticed = False
+        self._passing: set[str] = set()
         self.state = self._recalled()
 
     def begin(self) -> None:
@@ -52,9 +52,8 @@ class Session(Generic[S]):
 
     def handle(self, event: Event) -> None:
         """One event: step, commit, then the effects. Never raises: a fault is logged and the state stays."""
-        if self._noticed and isinstance(event, Said | Pressed):
-            self._noticed = False
-            self._stepped(Recovered("job file", ""))
+        if isinstance(event, Said | Pressed):
+            self._clear()
         effects = self._stepped(event)
         outcome = self._committed(effects)
         if outcome:
@@ -87,8 +86,14 @@ class Session(Generic[S]):
         message, remedy = self._store.notice
         self._store.notice = ("", "")
         if message:
-            self._noticed = True
+            self._passing.add("job file")
             self.handle(Failed("job file", message, remedy))
+
+    def _clear(self) -> None:
+        """Troubles told once are off the screen with the next thing the person does."""
+        passing, self._passing = self._passing, set()
+        for room in passing:
+            self._stepped(Recovered(room, ""))
 
     def _recalled(self) -> S:
         saved = self._store.load()
@@ -115,9 +120,10 @@ class Session(Generic[S]):
         except Exception as error:
             log.exception("fault at %r", event)
             self.faults.append(error)
-            if isinstance(event, Failed):
+            if isinstance(event, Failed | Recovered):
                 return ()
             sorry = "Something went wrong inside Bench. Nothing is lost."
+            self._passing.add("program")
             return self._stepped(Failed("program", sorry, "Say it again, or say repeat."))
         return effects
 

@@ -1,0 +1,303 @@
+"""Whole conversations at random: any words, keys, silences, lost rooms and restarts, in any state.
+
+    python -m tests.benchmarks.fuzz --conversations 2000 --steps 150 --seed 1
+
+What must hold at every step (the laws of the dialogue):
+
+* no exception, and the same state and event always lead to the same;
+* no bend is marked, no correction made, no bender kept and no pipe of a rack shifted before its numbers were
+  read back and an explicit yes was given to that very read-back;
+* silence, noise, what is not understood, and rooms lost or found move nothing;
+* paused acts on nothing that is said but the wake phrase;
+* the state outlives being written down and read back;
+* the voice is never given a digit or a fraction mark, and the screen says what the voice says.
+
+A conversation that breaks one is printed with its seed and its last events, and the exit code is 1.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import re
+import sys
+import time
+from collections import Counter
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from random import Random
+
+from bench.dialogue.effects import Finish, Listen, Say, Show
+from bench.dialogue.events import Event, Failed, Key, Pressed, Recovered, Said, Silence, Started
+from bench.dialogue.knowledge import Knowledge
+from bench.dialogue.machine import expectation, initial, step
+from bench.dialogue.state import (
+    Bend,
+    Place,
+    Stage,
+    State,
+    StickOfBends,
+    Tools,
+    state_from_json,
+    state_to_json,
+)
+from bench.knowledge import knowledge
+from bench.language.grammar import grammar, vocabulary
+from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, Meaning, typed
+from bench.language.nodes import samples
+from bench.language.speak import spoken_value
+from bench.language.understand import understand
+
+UNSPEAKABLE = re.compile(r'[0-9/"°½¼¾]')
+ROOMS = ("microphone", "speaker", "voice", "recogniser", "disk")
+UNHEARD = (Silence, Failed, Recovered)
+
+
+class Broken(AssertionError):
+    """An invariant does not hold."""
+
+
+def require(holds: bool, what: str) -> None:
+    """Raises Broken unless it holds."""
+    if not holds:
+        raise Broken(what)
+
+
+@dataclass
+class Walk:
+    """One conversation. `said` is the last sentence at each stage; `confirmed` what a yes was given to."""
+
+    k: Knowledge
+    rng: Random
+    state: State = field(default_factory=initial)
+    events: list[Event] = field(default_factory=list)
+    said: dict[Stage, str] = field(default_factory=dict)
+    confirmed: set[tuple[object, ...]] = field(default_factory=set)
+    stages: Counter[Stage] = field(default_factory=Counter)
+    finished: bool = False
+
+    def take(self, event: Event) -> None:
+        """One event: the step is taken and everything that must hold is looked at."""
+        self.events.append(event)
+        before = self.state
+        after, effects = step(before, event, self.k)
+        self.stages[after.now.stage] += 1
+        self._look_at_effects(effects, after)
+        self._look_at_moves(before, event, after)
+        self._look_at_numbers(before, event, after)
+        if self.rng.random() < 0.1:
+            self._look_at_repeats(before, event, after)
+        self.state = after
+        self.finished = any(isinstance(effect, Finish) for effect in effects)
+
+    def _look_at_effects(self, effects: tuple[object, ...], after: State) -> None:
+        words = " ".join(effect.words for effect in effects if isinstance(effect, Say))
+        views = [effect.view for effect in effects if isinstance(effect, Show)]
+        require(not UNSPEAKABLE.search(words), f"the voice was given {words!r}")
+        require(len(views) == 1, f"{len(views)} screens at once")
+        require(
+            sum(isinstance(effect, Listen) for effect in effects) == 1,
+            "the ears were not told what to expect",
+        )
+        require(after.quiet or views[0].said == words, f"screen {views[0].said!r} and voice {words!r} differ")
+        require(views[0].paused == after.paused, "paused is not shown")
+        require(not (after.quiet and words), f"quiet, but {words!r}")
+        for one in [entry for entry in effects if hasattr(entry, "detail")]:
+            json.dumps(one.detail)
+        if views[0].said:
+            self.said[after.now.stage] = self.said.get(after.now.stage, "")[-2000:] + " " + views[0].said
+
+    def _look_at_moves(self, before: State, event: Event, after: State) -> None:
+        if isinstance(event, UNHEARD):
+            require(
+                after.now == before.now and after.past == before.past, f"{type(event).__name__} moved the job"
+            )
+        if isinstance(event, Said):
+            meaning = understand(event.heard, expectation(before, self.k), self.k.lexicon).meaning
+            if meaning is None:
+                require(after.now == before.now, "what was not understood moved the job")
+            if before.paused and meaning != Meaning(Kind.COMMAND, "start_listening"):
+                require(after.now == before.now and after.paused, "acted while paused")
+
+    def _look_at_numbers(self, before: State, event: Event, after: State) -> None:
+        yes = self._is_yes(before, event)
+        for bend in after.now.stick.bends:
+            key = _bend_key(after.now.tools, bend)
+            if key not in self.confirmed:
+                require(
+                    yes and before.now.stage in (Stage.READ_BACK, Stage.RACK_READ_BACK),
+                    f"{bend} without a yes",
+                )
+                self._read_back(before, bend.measures.values(), f"{bend}")
+                self.confirmed.add(key)
+        if after.now.stick.shift and after.now.stage is Stage.WORK:
+            self._once(
+                before, yes, Stage.RACK_READ_BACK, ("shift", after.now.stick.shift), (after.now.stick.shift,)
+            )
+        for observed in after.now.observed:
+            self._once(before, yes, Stage.MEASURED, ("observed", observed), (observed[1],))
+        for profile in after.profiles:
+            numbers = (profile.take_up, profile.gain)
+            self._once(before, yes, Stage.CALIBRATED, ("profile", profile), numbers[:1])
+
+    def _once(
+        self,
+        before: State,
+        yes: bool,
+        stage: Stage,
+        key: tuple[object, ...],
+        numbers: tuple[Fraction | float, ...],
+    ) -> None:
+        if key in self.confirmed:
+            return
+        require(yes and before.now.stage is stage, f"{key} used without a yes at {stage}")
+        self._read_back(before, numbers, f"{key}")
+        self.confirmed.add(key)
+
+    def _read_back(self, before: State, numbers: object, what: str) -> None:
+        said = self.said.get(before.now.stage, "")
+        for number in numbers:  # type: ignore[attr-defined]
+            words = spoken_value(number, before.units)
+            require(words.lower() in said.lower(), f"{what}: {words!r} was not read back in {said[-300:]!r}")
+
+    def _is_yes(self, before: State, event: Event) -> bool:
+        if isinstance(event, Pressed):
+            return event.key in (Key.YES, Key.NEXT)
+        if not isinstance(event, Said):
+            return False
+        meaning = understand(event.heard, expectation(before, self.k), self.k.lexicon).meaning
+        return meaning is not None and meaning.kind is Kind.YESNO and meaning.value is True
+
+    def _look_at_repeats(self, before: State, event: Event, after: State) -> None:
+        require(step(before, event, self.k)[0] == after, "the same step led elsewhere")
+        written = json.loads(json.dumps(state_to_json(after)))
+        again = state_from_json(written)
+        require(_lasting(again) == _lasting(after), "the state did not outlive being written down")
+
+    # -- what happens ---------------------------------------------------------------------------------------
+
+    def event(self) -> Event:
+        """Something that can happen, likelier the likelier it leads on."""
+        expect = expectation(self.state, self.k)
+        luck = self.rng.random()
+        if self.state.now.stage is Stage.WORK and luck < 0.7:
+            check = expect.kind is not Kind.COMMAND and luck < 0.35
+            return Said(typed("it fits" if check else "next"))
+        if luck < 0.50:
+            return Said(self._heard(self._answer(expect)))
+        if luck < 0.66:
+            return Pressed(Key.NEXT) if expect.kind is not Kind.YESNO else Said(typed("yes"))
+        if luck < 0.78:
+            return Said(self._heard(self._phrase(expect)))
+        if luck < 0.84:
+            return Said(self._noise())
+        if luck < 0.90:
+            return Pressed(self.rng.choice([key for key in Key if key is not Key.QUIT]))
+        if luck < 0.94:
+            return Silence(self.rng.uniform(1, 500))
+        if luck < 0.98:
+            room = self.rng.choice(ROOMS)
+            lost = (
+                Failed(room, f"The {room} is gone.", "Plug it in."),
+                Recovered(room, f"The {room} is back."),
+            )
+            return self.rng.choice(lost)
+        self._restart()
+        return Started(unfinished=True)
+
+    def _restart(self) -> None:
+        self.state = state_from_json(json.loads(json.dumps(state_to_json(self.state))))
+
+    def _answer(self, expect: Expectation) -> tuple[str, ...]:
+        """An answer to the question itself, where it is one."""
+        if expect.kind is Kind.COMMAND or expect.paused:
+            return self._phrase(expect)
+        return self._phrase(replace(expect, commands=()))
+
+    def _phrase(self, expect: Expectation) -> tuple[str, ...]:
+        tree = grammar(expect, self.k.lexicon)
+        return tuple(samples(tree, 1, self.rng)[0].words)
+
+    def _heard(self, words: tuple[str, ...]) -> Heard:
+        """Mostly sure; sometimes unsure, with another reading beside it."""
+        if self.rng.random() < 0.85:
+            return Heard((Hypothesis(words, 1.0),), 1.0)
+        other = self._phrase(expectation(self.state, self.k))
+        first = Hypothesis(words, self.rng.random())
+        return Heard((first, Hypothesis(other, first.confidence * self.rng.random())), 1.0)
+
+    def _noise(self) -> Heard:
+        words = sorted(vocabulary(self.k.lexicon))
+        said = tuple(self.rng.choice(words) for _ in range(self.rng.randint(0, 8)))
+        return Heard((Hypothesis(said, self.rng.random()),) if said else (), 0.5)
+
+
+def _bend_key(tools: Tools, bend: Bend) -> tuple[object, ...]:
+    return (tools, bend.kind, frozenset(bend.measures.items()))
+
+
+def _lasting(state: State) -> State:
+    return replace(state, aside=None, attempts=0, reminded=False, heard="", troubles=())
+
+
+def beginnings(rng: Random) -> State:
+    """A new user, or one with a list of sticks to bend."""
+    if rng.random() < 0.7:
+        return initial()
+    listed = Bend("offset", (("distance", Fraction(40)), ("rise", Fraction(6)), ("angle", 30.0)))
+    return replace(initial(queue=(StickOfBends("A", (listed, listed)),)), now=Place())
+
+
+def converse(seed: int, steps: int) -> Walk:
+    """One conversation of that many steps, or until goodbye. Raises Broken, or what the dialogue raised."""
+    rng = Random(seed)
+    walk = Walk(knowledge(), rng, beginnings(rng))
+    try:
+        walk.take(Started())
+        for _ in range(steps):
+            if walk.finished:
+                break
+            walk.take(walk.event())
+    except Exception as error:
+        last = "\n  ".join(map(repr, walk.events[-8:]))
+        error.add_note(f"seed {seed}, step {len(walk.events)}, state {walk.state.now}\n  {last}")
+        raise
+    return walk
+
+
+def main() -> int:
+    """Run many and count where they have been."""
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("--conversations", type=int, default=300)
+    parser.add_argument("--steps", type=int, default=120)
+    parser.add_argument("--seed", type=int, default=1)
+    args = parser.parse_args()
+    been: Counter[Stage] = Counter()
+    faults: Counter[str] = Counter()
+    taken, began = 0, time.monotonic()
+    for seed in range(args.seed, args.seed + args.conversations):
+        try:
+            walk = converse(seed, args.steps)
+        except Exception as error:
+            name = f"{type(error).__name__}: {str(error)[:100]}"
+            if not faults[name]:
+                print(name, *getattr(error, "__notes__", ()), sep="\n", flush=True)
+            faults[name] += 1
+            continue
+        taken += len(walk.events)
+        been.update(walk.stages)
+    seconds = time.monotonic() - began
+    print(
+        f"{args.conversations} conversations, {taken} events, {seconds:.0f} s, {sum(faults.values())} broken"
+    )
+    print("stages reached:", ", ".join(f"{stage} {count}" for stage, count in been.most_common()))
+    print("stages never reached:", ", ".join(set(Stage) - set(been)) or "none")
+    for name, count in faults.most_common():
+        print(f"{count:>6}  {name}")
+    return 1 if faults else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
