@@ -84,6 +84,7 @@ class AudioRig:
         self.pactl("set-default-sink", "speaker")
         self.pactl("set-default-source", "mic.monitor")
         self._keep_time("mic", "speaker")
+        self._await_time()
 
     def close(self) -> None:
         """Stop the daemon and remove its folder."""
@@ -208,6 +209,11 @@ class AudioRig:
             ]
             listener = subprocess.Popen(command, env=self.environment(), stdout=subprocess.DEVNULL)
             self._keepers.append(listener)
+
+    def _await_time(self) -> None:
+        """Wait until both sinks run: the first of those long steps has to pass."""
+        with self.recording("mic.monitor"), self.recording("speaker.monitor"):
+            pass
 
     def _await_sinks(self) -> None:
         deadline = time.monotonic() + _READY_WITHIN

@@ -1,0 +1,38 @@
+"""Where the espeak-ng library comes from on Linux: the system, or the wheel that carries it.
+
+espeak-ng is licensed GPL-3.0-or-later. It is loaded only in the helper process that renders speech, from the
+system package or from the optional extra `voice` (espeakng-loader).
+"""
+
+from __future__ import annotations
+
+import ctypes
+import os
+import sys
+
+SONAME = "libespeak-ng.so.1"
+REMEDY = "Run: sudo apt-get install libespeak-ng1"
+
+
+def make_espeak_available() -> None:
+    """Load the wheel's library under the name pyttsx3 asks for, when the system has none.
+
+    The loader finds an already loaded library by its SONAME, so pyttsx3's own search then succeeds. Must run
+    before pyttsx3 is imported. Does nothing outside Linux or when neither is there: pyttsx3 then says so.
+    """
+    if not sys.platform.startswith("linux") or _loads(SONAME):
+        return
+    try:
+        import espeakng_loader
+    except ImportError:
+        return
+    os.environ["ESPEAK_DATA_PATH"] = espeakng_loader.get_data_path()
+    _loads(espeakng_loader.get_library_path())
+
+
+def _loads(name: str) -> bool:
+    try:
+        ctypes.CDLL(name, mode=ctypes.RTLD_GLOBAL)
+    except OSError:
+        return False
+    return True

@@ -1,0 +1,113 @@
+"""The loudspeaker as the assistant holds it: a helper process that plays."""
+
+from __future__ import annotations
+
+import contextlib
+import sys
+import threading
+from collections.abc import Callable
+
+from bench.core.notes import BenchError
+from bench.voice import wire
+from bench.voice.sound import Sound
+
+OPEN_WITHIN_S = 10.0
+
+_HUSH_WITHIN_S = 0.1
+"""If the helper takes no order for so long it is ended, which hushes it as well."""
+
+
+class Loudspeaker:
+    """An open output device. `on_done(turn)` and `on_lost(reason)` come from a thread of its own.
+
+    Opening raises BenchError (`speaker_missing`) when there is no device or no sound library. Afterwards
+    nothing raises: what cannot be played ends in `on_lost`, once.
+    """
+
+    def __init__(
+        self, wanted: str | None, on_done: Callable[[int], None], on_lost: Callable[[str], None]
+    ) -> None:
+        self._process = wire.start("bench.voice.play_process", *([wanted] if wanted else []))
+        self._lock = threading.Lock()
+        self._closed = False
+        told = self._opened()
+        self.device: str = told["device"]
+        self.rate: int = told["rate"]
+        self.latency: float = told["latency"]
+        self.stands_in: bool = told["stands_in"]
+        self.underruns = 0
+        self._on_done, self._on_lost = on_done, on_lost
+        threading.Thread(target=self._listen, name="loudspeaker", daemon=True).start()
+
+    def play(self, turn: int, sound: Sound, last: bool) -> None:
+        """Queue a piece of a turn; a new turn cuts the one before."""
+        self._send({"do": "play", "turn": turn, "last": last}, sound.at(self.rate).samples.tobytes())
+
+    def tone(self, sound: Sound) -> None:
+        """Sound a short tone over what is playing."""
+        self._send({"do": "tone"}, sound.at(self.rate).samples.tobytes())
+
+    def gain(self, decibels: float) -> None:
+        """Set the level, decibels against full scale."""
+        self._send({"do": "gain", "gain": 10 ** (decibels / 20)})
+
+    def hush(self) -> None:
+        """Cut what is sounding at once. Does not wait long for anything."""
+        if not self._lock.acquire(timeout=_HUSH_WITHIN_S):
+            self._process.kill()
+            return
+        self._lock.release()
+        self._send({"do": "hush"})
+
+    def close(self) -> None:
+        """Let go of the device."""
+        self._closed = True
+        self._process.kill()
+
+    def _send(self, message: wire.Message, data: bytes = b"") -> None:
+        assert self._process.stdin is not None
+        with self._lock, contextlib.suppress(OSError, ValueError):  # the listener reports that it has ended
+            wire.send(self._process.stdin, message, data)
+
+    def _opened(self) -> wire.Message:
+        assert self._process.stdout is not None
+        late = threading.Timer(OPEN_WITHIN_S, self._process.kill)
+        late.daemon = True
+        late.start()
+        try:
+            told = wire.receive(self._process.stdout)
+        except (OSError, ValueError):
+            told = None
+        finally:
+            late.cancel()
+        if told is not None and told[0]["event"] == "open":
+            return told[0]
+        wire.end(self._process)
+        raise speaker_missing(told[0]["reason"] if told else "the sound library ended or hung")
+
+    def _listen(self) -> None:
+        assert self._process.stdout is not None
+        reason = "the player ended"
+        with contextlib.suppress(OSError, ValueError):
+            while (told := wire.receive(self._process.stdout)) is not None:
+                if told[0]["event"] == "done":
+                    self.underruns = told[0]["underruns"]
+                    self._on_done(told[0]["turn"])
+                else:
+                    reason = told[0]["reason"]
+        with self._lock:
+            wire.end(self._process)
+        if not self._closed:
+            self._on_lost(reason)
+
+
+def speaker_missing(reason: str) -> BenchError:
+    """That there is nothing to speak through, and how to mend it."""
+    if "PortAudio library not found" in reason:
+        remedy = "Run: sudo apt-get install libportaudio2" if sys.platform.startswith("linux") else reason
+        return BenchError("The sound library is missing.", remedy, code="speaker_missing")
+    return BenchError(
+        "There is no speaker.",
+        "Plug in a speaker or headset; bench doctor lists them.",
+        code="speaker_missing",
+    )

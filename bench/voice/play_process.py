@@ -1,0 +1,140 @@
+"""The helper process that owns the loudspeaker: one open stream, fed from a queue, emptied in an instant.
+
+In a process of its own a busy recogniser or screen cannot make the sound stutter, what sound libraries print
+never reaches the terminal, and after a loss a fresh process sees the devices that are there now without
+closing the microphone's stream (PortAudio lists devices once per process). Run by `bench.voice.loudspeaker`.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import threading
+import time
+from typing import IO, Any
+
+import numpy as np
+
+from bench.voice.devices import Device, pick_output
+from bench.voice.mixer import Mixer
+from bench.voice.wire import Message, own_output, receive, send
+
+LATENCY_S = 0.04
+"""Sound queued in the device: what still plays after `hush` is this plus one block and the fade."""
+
+BLOCK_S = 0.01
+
+STALLED_S = 1.0
+"""A stream that asks for nothing for so long is lost."""
+
+STARTS_WITHIN_S = 5.0
+"""No stall is called before that: a wireless headset has to wake, and takes its first blocks in advance."""
+
+_POLL_S = 0.02
+
+
+def main() -> None:
+    """Play what is sent until the pipe closes or the device is lost. `argv[1]` names the device, if given."""
+    pipe = own_output()
+    try:
+        output = open_output(sys.argv[1] if len(sys.argv) > 1 else None)
+    except Exception as error:  # a broken PortAudio raises OSError, a device PortAudioError or ValueError
+        send(pipe, {"event": "none", "reason": f"{type(error).__name__}: {error}"})
+        return
+    send(pipe, output.description())
+    reader = threading.Thread(target=_obey, args=(output.mixer,), daemon=True)
+    reader.start()
+    _watch(pipe, output, reader)
+    os._exit(0)  # closing a dead device can hang; the system takes it back anyway
+
+
+def open_output(wanted: str | None) -> Output:
+    """Open the device by name, or the system's. Raises whatever PortAudio does, or NoOutput."""
+    import sounddevice
+
+    device = pick_output(wanted, sounddevice.query_devices(), sounddevice.query_hostapis())
+    try:
+        return Output(device, channels=1)
+    except sounddevice.PortAudioError:
+        return Output(device, channels=2)  # a bare hardware device often has no mono
+
+
+class Output:
+    """The open stream and its mixer."""
+
+    def __init__(self, device: Device, channels: int) -> None:
+        import sounddevice
+
+        self.device = device
+        self.rate = int(device.rate)
+        self.mixer = Mixer(self.rate)
+        self._asked = 0.0
+        self._excused = time.monotonic() + STARTS_WITHIN_S
+        self._underruns = 0
+        self._stream = sounddevice.OutputStream(
+            self.rate,
+            device=device.index,
+            channels=channels,
+            dtype="int16",
+            latency=LATENCY_S,
+            blocksize=round(BLOCK_S * self.rate),
+            callback=self._fill,
+        )
+        self._stream.start()
+
+    @property
+    def latency(self) -> float:
+        """Seconds from the mixer to the air, as PortAudio states it."""
+        return float(self._stream.latency)
+
+    @property
+    def lost(self) -> bool:
+        """Whether the device has stopped asking for sound."""
+        now = time.monotonic()
+        return not self._stream.active or (now > self._excused and now - self._asked > STALLED_S)
+
+    def description(self) -> Message:
+        """What is open, for the assistant."""
+        device = {"device": self.device.name, "rate": self.rate, "stands_in": self.device.stands_in}
+        return {"event": "open", "latency": self.latency, **device}
+
+    def done(self, turn: int) -> Message:
+        """That a turn has ended."""
+        return {"event": "done", "turn": turn, "underruns": self._underruns}
+
+    def _fill(self, out: Any, frames: int, _time: object, status: Any) -> None:
+        self._asked = time.monotonic()
+        self._underruns += bool(status.output_underflow)
+        out[:] = self.mixer.next(frames)[:, None]
+
+
+def _watch(pipe: IO[bytes], output: Output, reader: threading.Thread) -> None:
+    """Tell what ends and what is lost, until the assistant closes the pipe."""
+    while reader.is_alive():
+        for turn in output.mixer.finished():
+            time.sleep(output.latency)
+            send(pipe, output.done(turn))
+        if output.lost:
+            send(pipe, {"event": "lost", "reason": "the device stopped asking for sound"})
+            return
+        time.sleep(_POLL_S)
+
+
+def _obey(mixer: Mixer) -> None:
+    """Do what the assistant asks, at once."""
+    while (request := receive(sys.stdin.buffer)) is not None:
+        message, data = request
+        samples = np.frombuffer(data, dtype=np.int16)
+        match message["do"]:
+            case "play":
+                mixer.play(int(message["turn"]), samples, last=bool(message["last"]))
+            case "tone":
+                mixer.tone(samples)
+            case "hush":
+                mixer.hush()
+            case "gain":
+                mixer.gain = float(message["gain"])
+
+
+if __name__ == "__main__":
+    main()

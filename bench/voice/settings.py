@@ -1,0 +1,40 @@
+"""How the voice is set, and what one step up or down does."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from bench.dialogue.effects import Tuning
+
+VOLUME_STEP_DB = 4.0
+VOLUME_RANGE_DB = (-32.0, 0.0)
+RATE_STEP_WPM = 20
+RATE_RANGE_WPM = (100, 260)
+
+
+@dataclass(frozen=True, slots=True)
+class VoiceSettings:
+    """Settings of the voice, kept by the memory as they are.
+
+    `voice` is a name or part of one, or `auto`; `speaker` is the name of an output device or part of it, None
+    for the system's own; `words_per_minute` is the rate asked of the voice; `volume_db` is the peak level
+    against full scale in decibels; `quiet` leaves the short tones alone and speaks nothing.
+    """
+
+    voice: str = "auto"
+    speaker: str | None = None
+    words_per_minute: int = 160
+    volume_db: float = -4.0
+    quiet: bool = False
+
+    def tuned(self, what: Tuning, by: int) -> VoiceSettings:
+        """These settings `by` steps up or down, held inside the range."""
+        if what is Tuning.VOLUME:
+            return replace(self, volume_db=_held(self.volume_db + by * VOLUME_STEP_DB, VOLUME_RANGE_DB))
+        return replace(
+            self, words_per_minute=int(_held(self.words_per_minute + by * RATE_STEP_WPM, RATE_RANGE_WPM))
+        )
+
+
+def _held(value: float, within: tuple[float, float]) -> float:
+    return min(max(value, within[0]), within[1])

@@ -1,0 +1,41 @@
+"""The four short tones: heard, done, not understood, busy. Generated, soft-edged, unlike speech."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bench.dialogue.effects import Tone
+from bench.voice.sound import Sound
+
+LEVEL = 0.25
+"""Peak below full scale, 12 dB under the voice: a tone must not wake the ears nor hurt in a headset."""
+
+EDGE = 0.015
+"""Seconds of rise and fall; a hard edge clicks."""
+
+_NOTES: dict[Tone, tuple[tuple[float, float], ...]] = {
+    Tone.HEARD: ((659.3, 0.07), (880.0, 0.09)),
+    Tone.DONE: ((880.0, 0.08), (587.3, 0.12)),
+    Tone.NOT_UNDERSTOOD: ((233.1, 0.10), (0.0, 0.05), (233.1, 0.10)),
+    Tone.BUSY: ((440.0, 0.08),),
+}
+"""Pitch in hertz and length in seconds of each note. Rising is accepted, falling is done, twice low is not
+understood, one soft note is still busy: four shapes that differ in more than pitch."""
+
+
+@cache
+def tone(which: Tone, rate: int) -> Sound:
+    """One of the tones at a sampling rate in hertz."""
+    softness = 0.5 if which is Tone.BUSY else 1.0
+    notes = [_note(pitch, length, rate) for pitch, length in _NOTES[which]]
+    return Sound(np.round(np.concatenate(notes) * LEVEL * softness * 32767).astype(np.int16), rate)
+
+
+def _note(pitch: float, length: float, rate: int) -> NDArray[np.float64]:
+    time = np.arange(round(length * rate)) / rate
+    edge = np.minimum(1.0, np.minimum(time, time[::-1]) / EDGE)
+    shape: NDArray[np.float64] = np.sin(2 * np.pi * pitch * time) * np.sin(np.pi / 2 * edge) ** 2
+    return shape

@@ -1,0 +1,62 @@
+"""How the voice talks with its two helper processes: one JSON line a message, then raw bytes if any.
+
+Speech libraries and sound libraries print to the terminal, hang and crash. Each lives in a process of its own
+whose output is kept off the screen, which ends by itself when the assistant ends, and can be ended at will.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import subprocess
+import sys
+from typing import IO, Any
+
+Message = dict[str, Any]
+
+
+def start(module: str, *arguments: str) -> subprocess.Popen[bytes]:
+    """Start `python -m module` with pipes for both directions and nothing on the terminal."""
+    return subprocess.Popen(
+        [sys.executable, "-m", module, *arguments],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        start_new_session=os.name == "posix",  # Ctrl-C at the terminal is for the assistant alone
+    )
+
+
+def own_output() -> IO[bytes]:
+    """In a helper process: the pipe to the assistant. Whatever else is printed goes to standard error."""
+    pipe = os.fdopen(os.dup(1), "wb")
+    os.dup2(2, 1)
+    return pipe
+
+
+def send(pipe: IO[bytes], message: Message, data: bytes = b"") -> None:
+    """Write one message; `data` follows its line, its length in `bytes`. Raises OSError or ValueError."""
+    line = json.dumps({**message, "bytes": len(data)}).encode() + b"\n"
+    pipe.write(line + data)
+    pipe.flush()
+
+
+def receive(pipe: IO[bytes]) -> tuple[Message, bytes] | None:
+    """Read one message and its data, or None when the other side has ended."""
+    line = pipe.readline()
+    if not line.endswith(b"\n"):
+        return None
+    message: Message = json.loads(line)
+    length = int(message["bytes"])
+    data = pipe.read(length)
+    return (message, data) if len(data) == length else None
+
+
+def end(process: subprocess.Popen[bytes]) -> None:
+    """End a helper process now and let go of its pipes."""
+    process.kill()
+    process.wait()
+    for pipe in (process.stdin, process.stdout):
+        if pipe is not None:
+            with contextlib.suppress(OSError):  # what was still to be written cannot arrive any more
+                pipe.close()

@@ -1,0 +1,78 @@
+"""Which voice, which loudspeaker, which settings."""
+
+from __future__ import annotations
+
+import pytest
+
+from bench.core.notes import BenchError
+from bench.dialogue.effects import Tuning
+from bench.voice.devices import NoOutput, pick_output
+from bench.voice.settings import RATE_RANGE_WPM, VOLUME_RANGE_DB, VoiceSettings
+from bench.voice.voices import AUTO, PYTTSX3, Voice, choose, programs
+
+BRITISH = Voice(PYTTSX3, "gmw/en", "English (Great Britain)", ("en-gb",))
+AMERICAN = Voice(PYTTSX3, "gmw/en-us", "English (America)", ("en-us",))
+GERMAN = Voice(PYTTSX3, "gmw/de", "German", ("de",))
+FLITE = Voice("flite", "slt", "flite slt", ("en-us",))
+
+
+@pytest.mark.parametrize(
+    ("wanted", "voices", "taken"),
+    [
+        (AUTO, (GERMAN, BRITISH, AMERICAN, FLITE), AMERICAN),
+        (AUTO, (GERMAN, BRITISH), BRITISH),
+        (AUTO, (FLITE,), FLITE),
+        (AUTO, (GERMAN,), GERMAN),
+        ("slt", (AMERICAN, FLITE), FLITE),
+        ("great britain", (AMERICAN, BRITISH), BRITISH),
+        ("gmw/de", (AMERICAN, GERMAN), GERMAN),
+    ],
+)
+def test_choice_of_voice(wanted: str, voices: tuple[Voice, ...], taken: Voice) -> None:
+    assert choose(wanted, voices) == taken
+
+
+def test_a_voice_that_is_not_there_lists_those_that_are() -> None:
+    with pytest.raises(BenchError) as raised:
+        choose("nobody", (AMERICAN, FLITE))
+    assert "English (America), flite slt" in raised.value.remedy.template
+
+
+def test_every_speech_program_states_its_licence_and_takes_words_voice_and_file() -> None:
+    for program in programs():
+        assert program.licence
+        line = " ".join(program.command)
+        assert all(slot in line for slot in ("{words}", "{file}", "{voice}"))
+
+
+def _device(name: str, outputs: int = 2) -> dict[str, object]:
+    return {"name": name, "max_output_channels": outputs, "default_samplerate": 48000.0}
+
+
+@pytest.mark.parametrize(
+    ("wanted", "names", "taken", "stands_in"),
+    [
+        (None, ["HDMI 0", "default", "pulse", "pipewire"], "pipewire", False),
+        (None, ["HDMI 0", "default", "pulse"], "pulse", False),
+        (None, ["HDMI 0", "USB Audio: - (hw:1,0)"], "USB Audio: - (hw:1,0)", False),
+        ("usb audio", ["pulse", "USB Audio: - (hw:1,0)"], "USB Audio: - (hw:1,0)", False),
+        ("headset", ["HDMI 0", "pulse"], "pulse", True),
+    ],
+)
+def test_choice_of_loudspeaker(wanted: str | None, names: list[str], taken: str, stands_in: bool) -> None:
+    hosts = [{"default_output_device": 1}]
+    device = pick_output(wanted, [_device(name) for name in names], hosts)
+    assert (device.name, device.stands_in) == (taken, stands_in)
+
+
+def test_a_microphone_is_no_loudspeaker() -> None:
+    with pytest.raises(NoOutput):
+        pick_output(None, [_device("USB Microphone", outputs=0)], [])
+
+
+def test_steps_up_and_down_meet_and_stay_in_range() -> None:
+    start = VoiceSettings()
+    assert start.tuned(Tuning.VOLUME, -1).tuned(Tuning.VOLUME, +1) == start
+    assert start.tuned(Tuning.RATE, +1).tuned(Tuning.RATE, -1) == start
+    assert start.tuned(Tuning.VOLUME, 99).volume_db == VOLUME_RANGE_DB[1]
+    assert start.tuned(Tuning.RATE, -99).words_per_minute == RATE_RANGE_WPM[0]

@@ -1,0 +1,97 @@
+"""Words to samples: the engines that are there, and what becomes of one that hangs or fails."""
+
+from __future__ import annotations
+
+import shutil
+import time
+
+import numpy as np
+import pytest
+import soxr
+
+from bench.core.notes import BenchError
+from bench.voice import renderer as module
+from bench.voice.renderer import Renderer
+from bench.voice.sound import Sound
+from tests.recognise import RATE, recognise
+
+
+@pytest.fixture
+def renderer() -> Renderer:
+    return Renderer()
+
+
+@pytest.mark.parametrize("voice", ["auto", "English (Great Britain)", "flite slt"])
+def test_a_voice_says_the_words(renderer: Renderer, voice: str) -> None:
+    if voice.startswith("flite") and shutil.which("flite") is None:
+        pytest.fail("flite is missing: apt-get install flite")
+    sound = renderer.render("twenty seven and three eighths", voice, 150)
+    assert recognise(soxr.resample(sound.samples, sound.rate, RATE)) == "twenty seven and three eighths"
+    renderer.close()
+
+
+@pytest.mark.parametrize("voice", ["auto", "flite slt"])
+def test_faster_is_shorter(renderer: Renderer, voice: str) -> None:
+    lengths = [
+        renderer.render("twenty seven and three eighths", voice, rate).seconds for rate in (120, 160, 220)
+    ]
+    assert lengths == sorted(lengths, reverse=True)
+    assert lengths[0] > 1.3 * lengths[2]
+    renderer.close()
+
+
+def test_a_phrase_said_before_is_not_rendered_again(renderer: Renderer) -> None:
+    first = renderer.render("say next", "auto", 160)
+    assert renderer.render("say next", "auto", 160) is first
+    assert renderer.render("say next", "auto", 180) is not first
+    renderer.close()
+
+
+def test_phrases_kept_are_bounded(renderer: Renderer, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "CACHED_SECONDS", 2.0)
+    first = renderer.render("mark one", "auto", 160)
+    for words in ("mark two", "mark three", "mark four"):
+        renderer.render(words, "auto", 160)
+    assert renderer.render("mark one", "auto", 160) is not first
+    renderer.close()
+
+
+def test_a_helper_that_dies_is_replaced(renderer: Renderer) -> None:
+    renderer.render("one", "auto", 160)
+    assert renderer._helper is not None
+    renderer._helper._process.kill()
+    assert renderer.render("two", "auto", 160).seconds > 0.1
+    renderer.close()
+
+
+def test_a_helper_that_hangs_is_given_up_in_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    renderer = Renderer(limit=0.5)
+    monkeypatch.setattr(module.wire, "start", lambda _: _hanging())
+    began = time.monotonic()
+    with pytest.raises(BenchError) as raised:
+        renderer.render("one", "auto", 160)
+    assert raised.value.code in ("voice_missing", "voice_unknown")
+    assert time.monotonic() - began < 10
+
+
+def test_digits_are_spoken_but_logged(renderer: Renderer, caplog: pytest.LogCaptureFixture) -> None:
+    renderer.render("27 3/8", "auto", 160)
+    assert "27 3/8" in caplog.text
+    renderer.close()
+
+
+def test_tidied_sound_has_no_silence_at_its_edges_and_a_full_peak() -> None:
+    inner = (np.sin(np.arange(2000) / 5) * 8000).astype(np.int16)
+    sound = Sound(np.concatenate([np.zeros(9000, np.int16), inner, np.zeros(9000, np.int16)]), 22050)
+    tidy = sound.tidied(pause=0.1)
+    assert np.abs(tidy.samples.astype(int)).max() == 32767
+    assert tidy.seconds == pytest.approx(2000 / 22050 + 0.1, abs=0.03)
+    assert Sound(np.zeros(500, np.int16), 22050).tidied().seconds == 0
+
+
+def _hanging() -> object:
+    import subprocess
+    import sys
+
+    pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE}
+    return subprocess.Popen([sys.executable, "-c", "import time; time.sleep(60)"], **pipes)
