@@ -1,0 +1,59 @@
+"""Training clips in memory: what was said, by whom, and the sound."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import soundfile
+
+from models.speak import read_speech
+
+HERE = Path(__file__).parent
+RECORDINGS = HERE.parent / "shared" / "speech"
+
+
+@dataclass(frozen=True)
+class Clip:
+    """One clip: 16 kHz int16 samples. `times`, where known, are (unit, end in seconds)."""
+
+    words: tuple[str, ...]
+    voice: str
+    samples: np.ndarray
+    times: tuple[tuple[str, float], ...] = ()
+
+
+def synthetic(folder: Path) -> Iterator[Clip]:
+    """Every clip of the ZIPs in a folder."""
+    for path in sorted(folder.glob("*.zip")):
+        for row, samples in read_speech(path):
+            times = tuple((unit, float(end)) for unit, end in row.get("times", ()))
+            yield Clip(tuple(row["words"]), row["voice"], samples, times)
+
+
+def training_lists() -> dict[str, list[str]]:
+    """Speakers and noises that may be trained on."""
+    return tomllib.loads((HERE / "heldout.toml").read_text(encoding="utf-8"))["training"]
+
+
+def recorded() -> Iterator[Clip]:
+    """Recorded people whose licence permits training and who are not held out."""
+    speakers = set(training_lists()["speakers"])
+    for line in (RECORDINGS / "manifest.jsonl").read_text(encoding="utf-8").splitlines():
+        row = json.loads(line)
+        if isinstance(row["speaker"], str) and row["speaker"] in speakers and row["text"]:
+            samples, _ = soundfile.read(RECORDINGS / row["path"], dtype="int16")
+            yield Clip(tuple(row["text"].lower().split()), row["speaker"], samples)
+
+
+def noises() -> list[np.ndarray]:
+    """Noises that may be trained on, at least a second long each."""
+    found = []
+    for name in training_lists()["noises"]:
+        samples, _ = soundfile.read(RECORDINGS / "noise" / f"{name}.flac", dtype="int16")
+        found.append(samples.astype(np.float32))
+    return found

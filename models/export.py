@@ -1,0 +1,98 @@
+"""Stage 3: the Vosk directory. `python -m models.export --network network.pt --out models/bench-en`"""
+
+from __future__ import annotations
+
+import argparse
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from models.features import CONF
+from models.graph import Costs, write_graph
+from models.kaldi import Component, final_mdl
+from models.units import KALDI_NUMBER, NOISE, SILENCE
+
+
+@dataclass(frozen=True)
+class Tuning:
+    """Settings of the shipped directory; see bench/ears/model_directory.py for what `bench.toml` holds."""
+
+    acoustic_scale: float = 1.0
+    word_cost: float = 0.0
+    filler_cost: float = 0.0
+    alternatives: int = 6
+    confidence_scale: float = 0.3
+    confidence_points: tuple[tuple[float, float], ...] = ((0.0, 0.0), (1.0, 1.0))
+    graph: Costs = field(default_factory=Costs)
+
+
+def write_model(
+    out: Path, parts: Sequence[Component], prons: Mapping[str, Sequence[tuple[str, ...]]], tuning: Tuning
+) -> None:
+    """A complete model directory."""
+    for folder in ("am", "conf", "graph"):
+        (out / folder).mkdir(parents=True, exist_ok=True)
+    (out / "am" / "final.mdl").write_bytes(final_mdl(parts))
+    (out / "conf" / "mfcc.conf").write_text(CONF, encoding="utf-8")
+    (out / "conf" / "model.conf").write_text(_conf(tuning), encoding="utf-8")
+    write_graph(out / "graph", prons, tuning.graph)
+    write_settings(out, tuning)
+
+
+def write_settings(out: Path, tuning: Tuning) -> None:
+    """`bench.toml`, with the digest of every other file."""
+    names = sorted(path for path in out.rglob("*") if path.is_file() and path.name != "bench.toml")
+    digests = [f'"{path.relative_to(out).as_posix()}" = "{_digest(path)}"' for path in names]
+    points = ", ".join(f"[{share:.3f}, {right:.4f}]" for share, right in tuning.confidence_points)
+    text = f"""name = "{out.name}"
+
+[decoding]
+word_cost = {tuning.word_cost:g}
+filler_cost = {tuning.filler_cost:g}
+filler = "[unk]"
+alternatives = {tuning.alternatives}
+
+[confidence]
+scale = {tuning.confidence_scale:g}
+points = [{points}]
+
+[files]
+"""
+    (out / "bench.toml").write_text(text + "\n".join(digests) + "\n", encoding="utf-8")
+
+
+def _conf(tuning: Tuning) -> str:
+    silence = f"{KALDI_NUMBER[SILENCE]}:{KALDI_NUMBER[NOISE]}"
+    return f"""--min-active=200
+--max-active=5000
+--beam=14
+--lattice-beam=8
+--acoustic-scale={tuning.acoustic_scale:g}
+--frame-subsampling-factor=3
+--endpoint.silence-phones={silence}
+--endpoint.rule2.min-trailing-silence=0.5
+--endpoint.rule3.min-trailing-silence=0.8
+--endpoint.rule4.min-trailing-silence=1.5
+"""
+
+
+def _digest(path: Path) -> str:
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+def main() -> None:
+    from models.folded import components
+    from models.phrases import vocabulary
+    from models.pronounce import lexicon
+    from models.train import load
+
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--network", type=Path, required=True)
+    parser.add_argument("--out", type=Path, required=True)
+    args = parser.parse_args()
+    write_model(args.out, components(load(args.network)), lexicon(vocabulary()), Tuning())
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,53 @@
+"""The sounds the model tells apart, and how they are numbered for Kaldi.
+
+One sound ("unit") is a phone of the CMU Pronouncing Dictionary, whatever its neighbours. Each unit has two
+acoustic classes: the first frame of it, and every further frame. That is the one-state topology of Kaldi's chain
+models, without context dependency: the network sees 0.7 s of sound and needs no context in its classes.
+"""
+
+from __future__ import annotations
+
+SILENCE = "SIL"
+NOISE = "SPN"
+PHONES = tuple(
+    "AA AE AH AO AW AY B CH D DH EH ER EY F G HH IH IY JH K L M N NG OW OY P R S SH T TH UH UW V W Y Z ZH".split()
+)
+UNITS = (SILENCE, NOISE, *PHONES)
+UNIT_NUMBER = {unit: number for number, unit in enumerate(UNITS)}
+CLASSES = 2 * len(UNITS)
+
+_PLACES = ("B", "E", "I", "S")
+"""Where in its word a phone stands: begin, end, inside, or a word by itself. Kaldi finds words by it."""
+KALDI_PHONES = (SILENCE, NOISE, *(f"{phone}_{place}" for phone in PHONES for place in _PLACES))
+KALDI_NUMBER = {phone: number + 1 for number, phone in enumerate(KALDI_PHONES)}
+
+
+def first_class(unit: str) -> int:
+    """The class of a unit's first frame."""
+    return 2 * UNIT_NUMBER[unit]
+
+
+def further_class(unit: str) -> int:
+    """The class of a unit's further frames."""
+    return 2 * UNIT_NUMBER[unit] + 1
+
+
+def unit_of(kaldi_phone: str) -> str:
+    """The unit behind a phone that knows its place in the word."""
+    return kaldi_phone.split("_")[0]
+
+
+def placed(phones: tuple[str, ...]) -> tuple[str, ...]:
+    """A word's phones, each with its place in the word."""
+    if len(phones) == 1:
+        return (f"{phones[0]}_S",)
+    inside = tuple(f"{phone}_I" for phone in phones[1:-1])
+    return (f"{phones[0]}_B", *inside, f"{phones[-1]}_E")
+
+
+def boundary(kaldi_phone: str) -> str:
+    """The word in Kaldi's `word_boundary.int` for a phone."""
+    if kaldi_phone == SILENCE:
+        return "nonword"
+    names = {"B": "begin", "E": "end", "I": "internal", "S": "singleton"}
+    return names[kaldi_phone[-1]] if "_" in kaldi_phone else "singleton"
