@@ -8,11 +8,18 @@ from __future__ import annotations
 
 import sys
 import tempfile
+import threading
+import time
 from pathlib import Path
 from typing import Any
 
 from bench.voice.library import make_espeak_available
 from bench.voice.wire import Message, own_output, receive, send
+
+ATTEMPTS = 3
+FINISHED_WITHIN_S = 4.0
+SETTLED_WITHIN_S = 1.0
+_NAP_S = 0.01
 
 
 def main() -> None:
@@ -20,24 +27,73 @@ def main() -> None:
     out = own_output()
     try:
         make_espeak_available()
-        import pyttsx3
-
-        engine = pyttsx3.init()
-        send(out, {"voices": _voices(engine), "voice": str(engine.getProperty("voice"))})
+        engine = Engine()
+        send(out, {"voices": engine.voices()})
     except Exception as error:  # drivers raise what they like: OSError, RuntimeError, KeyError, ImportError
         send(out, {"error": f"{type(error).__name__}: {error}"})
         return
     with tempfile.TemporaryDirectory(prefix="bench-voice-") as folder:
         while (request := receive(sys.stdin.buffer)) is not None:
             try:
-                send(out, {}, _render(engine, request[0], Path(folder) / "phrase"))
+                send(out, {}, engine.render(request[0], Path(folder) / "phrase"))
             except Exception as error:
                 send(out, {"error": f"{type(error).__name__}: {error}"})
 
 
-def _voices(engine: Any) -> list[Message]:
-    listed = engine.getProperty("voices")
-    return [{"id": voice.id, "name": voice.name, "languages": _languages(voice)} for voice in listed]
+class Engine:
+    """pyttsx3, one phrase at a time.
+
+    On Linux its driver leaves synthesis to a thread of espeak-ng and does not wait for it: `runAndWait` may
+    return before the file is written, and cancels what that thread has not got to yet, be it a change of rate or
+    the phrase itself. So changes are waited for before a phrase is asked for, and the phrase until it is reported
+    complete.
+    """
+
+    def __init__(self) -> None:
+        import pyttsx3
+
+        self._engine = pyttsx3.init()
+        self._waits = self._engine.driver_name == "espeak"
+        self._finished = threading.Event()
+        self._complete = False
+        self._set: tuple[str, int] | None = None
+        self._engine.connect("finished-utterance", self._on_finished)
+        self._engine.runAndWait()  # with nothing to say; until then changes are queued, not made
+
+    def voices(self) -> list[Message]:
+        """Every voice: its id, name and language codes."""
+        listed = self._engine.getProperty("voices")
+        return [{"id": voice.id, "name": voice.name, "languages": _languages(voice)} for voice in listed]
+
+    def render(self, request: Message, path: Path) -> bytes:
+        """The sound file of `words` in `voice` at `words_per_minute`. Raises RuntimeError when it fails."""
+        self._settle(request["voice"], int(request["words_per_minute"]))
+        for _ in range(ATTEMPTS):
+            time.sleep(_NAP_S)
+            self._complete = False
+            self._finished.clear()
+            path.unlink(missing_ok=True)
+            self._engine.save_to_file(request["words"], str(path))
+            self._engine.runAndWait()
+            if not self._waits or (self._finished.wait(FINISHED_WITHIN_S) and self._complete):
+                return path.read_bytes()
+        raise RuntimeError("the phrase was lost")
+
+    def _settle(self, voice: str, rate: int) -> None:
+        """Change voice and rate, and wait until the change has been made."""
+        if self._set == (voice, rate):
+            return
+        self._engine.setProperty("voice", voice)
+        deadline = time.monotonic() + SETTLED_WITHIN_S
+        self._engine.setProperty("rate", rate)
+        while self._engine.getProperty("rate") != rate and time.monotonic() < deadline:
+            time.sleep(_NAP_S)
+            self._engine.setProperty("rate", rate)
+        self._set = (voice, rate)
+
+    def _on_finished(self, name: str | None, completed: bool) -> None:
+        self._complete = completed
+        self._finished.set()
 
 
 def _languages(voice: Any) -> list[str]:
@@ -48,15 +104,6 @@ def _languages(voice: Any) -> list[str]:
     return [
         text.strip("\x00\x01\x02\x03\x04\x05\x06\x07\x08\x09").lower().replace("_", "-") for text in texts
     ]
-
-
-def _render(engine: Any, request: Message, path: Path) -> bytes:
-    path.unlink(missing_ok=True)
-    engine.setProperty("voice", request["voice"])
-    engine.setProperty("rate", int(request["words_per_minute"]))
-    engine.save_to_file(request["words"], str(path))
-    engine.runAndWait()
-    return path.read_bytes()
 
 
 if __name__ == "__main__":

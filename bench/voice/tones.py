@@ -19,11 +19,12 @@ EDGE = 0.015
 _NOTES: dict[Tone, tuple[tuple[float, float], ...]] = {
     Tone.HEARD: ((659.3, 0.07), (880.0, 0.09)),
     Tone.DONE: ((880.0, 0.08), (587.3, 0.12)),
-    Tone.NOT_UNDERSTOOD: ((233.1, 0.10), (0.0, 0.05), (233.1, 0.10)),
+    Tone.NOT_UNDERSTOOD: ((415.3, 0.10), (0.0, 0.05), (415.3, 0.10)),
     Tone.BUSY: ((440.0, 0.08),),
 }
 """Pitch in hertz and length in seconds of each note. Rising is accepted, falling is done, twice low is not
-understood, one soft note is still busy: four shapes that differ in more than pitch."""
+understood, one soft note is still busy: four shapes that differ in more than pitch. A double note lower than
+this, where voices hum, is taken for speech by Silero VAD."""
 
 
 @cache
@@ -31,7 +32,7 @@ def tone(which: Tone, rate: int) -> Sound:
     """One of the tones at a sampling rate in hertz."""
     softness = 0.5 if which is Tone.BUSY else 1.0
     notes = [_note(pitch, length, rate) for pitch, length in _NOTES[which]]
-    return Sound(np.round(np.concatenate(notes) * LEVEL * softness * 32767).astype(np.int16), rate)
+    return Sound((np.concatenate(notes) * LEVEL * softness * 32767).astype(np.int16), rate)
 
 
 def _note(pitch: float, length: float, rate: int) -> NDArray[np.float64]:
