@@ -103,15 +103,21 @@ class Alt(Node):
     """One of several. Readings come in the order of the options."""
 
     options: tuple[Node, ...]
+    by_word: dict[str, tuple[Node, ...]] = field(init=False)
+    otherwise: tuple[Node, ...] = field(init=False)
 
     def __post_init__(self) -> None:
-        starts = frozenset().union(*(option.starts for option in self.options))
-        _derive(self, starts, any(option.empty for option in self.options))
+        starts = frozenset[str]().union(*(option.starts for option in self.options))
+        empties = tuple(option for option in self.options if option.empty)
+        _derive(self, starts, bool(empties))
+        found = {word: tuple(o for o in self.options if o.empty or word in o.starts) for word in starts}
+        object.__setattr__(self, "by_word", found)
+        object.__setattr__(self, "otherwise", empties)
 
     def walk(self, words: Sequence[str], at: int) -> Steps:
-        for option in self.options:
-            if option.may_start(words, at):
-                yield from option.walk(words, at)
+        options = self.by_word.get(words[at], self.otherwise) if at < len(words) else self.otherwise
+        for option in options:
+            yield from option.walk(words, at)
 
     def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
         return rng.choice(self.options).pick(rng)
