@@ -105,6 +105,7 @@ class Loop(Generic[S]):
             log.info("%r", item)
         match item:
             case ears.Utterance(heard):
+                self._found("recogniser", "The recogniser works again.")
                 self._hands.rooms.display.hearing(heard.text)
                 self._acted(Said(heard))
             case Pressed():

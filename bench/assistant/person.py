@@ -6,6 +6,7 @@ import logging
 import queue
 import threading
 import time
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
@@ -30,12 +31,12 @@ ROOM_TONE = 6
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """What the person says on hearing something, once or whenever it comes.
+    """What the person says on hearing any of some things, once or whenever it comes.
 
     With `values` the assistant must have read them all back; otherwise `otherwise` is said.
     """
 
-    hears: str
+    hears: tuple[str, ...]
     says: str
     once: bool = False
     values: tuple[str, ...] = ()
@@ -190,7 +191,8 @@ class Person:
 
     def run(self, waits: float = 6.0) -> None:
         """Play the part until stopped; `failed` tells when the assistant no longer answers."""
-        answered, tries, said_at, quiet_since = 0, 0, 0.0, time.monotonic()
+        answered, said_at, quiet_since = 0, 0.0, time.monotonic()
+        asked: Counter[str] = Counter()
         while not self._over.wait(0.05):
             now, shown = time.monotonic(), len(self._watched.views)
             if not self._may_speak():
@@ -198,18 +200,23 @@ class Person:
             settled = now - max(quiet_since, self._watched.changed) >= self.THINKS
             if not shown or not settled or (shown == answered and now - said_at < waits):
                 continue
-            tries = tries + 1 if shown == answered else 0
-            if tries > self.GIVES_UP:
-                self.failed = "The assistant did not answer any more."
+            question = self._question()
+            asked[question] += 1
+            if asked[question] > self.GIVES_UP:
+                self.failed = f"The assistant did not get past {question!r}."
                 return
             answered = shown
-            self._say(self.answer(self._watched.views[-1].said))
+            self._say(self.answer(question))
             said_at = quiet_since = time.monotonic()
+
+    def _question(self) -> str:
+        """What was said last: a screen without words only means that nothing was heard."""
+        return next((view.said for view in reversed(self._watched.views) if view.said), "")
 
     def answer(self, said: str) -> str:
         """What the person says to this."""
         for part in self._parts:
-            if part.hears.lower() in said.lower():
+            if any(heard.lower() in said.lower() for heard in part.hears):
                 if part.once:
                     self._parts.remove(part)
                 right = all(value.lower() in said.lower() for value in part.values)

@@ -22,16 +22,15 @@ def person(parts: tuple[Part, ...], watched: Watched, said: list[str]) -> Person
 
 
 def test_it_answers_what_it_hears_and_some_things_only_once() -> None:
-    one = person(
-        (Part("mark", "what is mark two", once=True), Part("Mark", "next")), Watched(FakeDisplay([]), ""), []
-    )
+    parts = (Part(("mark",), "what is mark two", once=True), Part(("Mark",), "next"))
+    one = person(parts, Watched(FakeDisplay([]), ""), [])
     assert [one.answer("Mark one at ten."), one.answer("Mark one at ten.")] == ["what is mark two", "next"]
     with pytest.raises(ValueError, match="nothing to say"):
         one.answer("Which bend?")
 
 
 def test_it_says_yes_only_to_its_own_values() -> None:
-    one = person((Part("Right?", "yes", values=("thirty-one",)),), Watched(FakeDisplay([]), ""), [])
+    one = person((Part(("Right?",), "yes", values=("thirty-one",)),), Watched(FakeDisplay([]), ""), [])
     assert one.answer("Distance thirty-one. Right?") == "yes"
     assert one.answer("Distance thirty. Right?") == "no"
 
@@ -39,17 +38,17 @@ def test_it_says_yes_only_to_its_own_values() -> None:
 def test_it_speaks_again_when_it_was_not_heard_and_gives_up_in_the_end() -> None:
     said: list[str] = []
     watched = Watched(FakeDisplay([]), "MARK")
-    one = person((Part("", "next"),), watched, said)
+    one = person((Part(("",), "next"),), watched, said)
     watched.show(View("MARK", '27"', said="Mark one"))
     one.run(waits=0.02)
-    assert said == ["next"] * (one.GIVES_UP + 1)
+    assert said == ["next"] * one.GIVES_UP
     assert one.failed
 
 
 def test_it_waits_for_its_turn() -> None:
     said: list[str] = []
     watched = Watched(FakeDisplay([]), "MARK")
-    one = Person((Part("", "next"),), watched, said.append, lambda: False)
+    one = Person((Part(("",), "next"),), watched, said.append, lambda: False)
     watched.show(View("MARK", '27"', said="Mark one"))
     thread = threading.Thread(target=one.run)
     thread.start()
