@@ -230,7 +230,7 @@ def main() -> None:
     parser.add_argument("--steps", type=int, default=5000)
     parser.add_argument("--minutes", type=float, default=600)
     parser.add_argument("--rooms", type=int, default=200)
-    parser.add_argument("--lexicon", type=Path, help="pronunciations as models.lexicon_file wrote them")
+    parser.add_argument("--start", type=Path, help="go on from this network instead of from Flite's times")
     args = parser.parse_args()
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True
@@ -242,11 +242,14 @@ def main() -> None:
     clips = [clip for clip in clips if len(clip.samples) < longest]
     hours = sum(len(clip.samples) for clip in clips) / RATE / 3600
     print(f"{len(clips)} clips, {hours:.2f} h, {device}", flush=True)
-    repeat = {"espeak": 1, "flite": 1, "hibari": 1, "kokoro": 2, "recorded": 6}
+    repeat = {"espeak": 1, "flite": 1, "hibari": 1, "kokoro": 3, "recorded": 8}
     trainer = Trainer(shape, plan, device, noises(), args.rooms)
     timed = Data([clip for clip in clips if clip.times], device, plan, repeat)
-    trainer.normalise(timed)
-    trainer.seed(timed)
+    if args.start:
+        trainer.network.load_state_dict(load(args.start).state_dict())
+    else:
+        trainer.normalise(timed)
+        trainer.seed(timed)
     graphs = [said_graph(clip.words, prons) for clip in clips]
     anything = Anything([clip.words for clip in clips], prons, device)
     network = trainer.sequence(Data(clips, device, plan, repeat), graphs, anything)
