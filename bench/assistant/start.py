@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import logging
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from bench.assistant.benders import keep_benders, kept_profiles
 from bench.assistant.hands import Hands
 from bench.assistant.loop import EarsReady, Item, Loop, Remember
 from bench.assistant.rooms import Display, Hearing, Rooms
@@ -17,7 +18,8 @@ from bench.assistant.session import Conversation, Session
 from bench.assistant.settings import Settings, settings_from
 from bench.core.lengths import Units
 from bench.core.notes import BenchError
-from bench.dialogue.events import Event
+from bench.dialogue.effects import Effect
+from bench.dialogue.events import Event, Failed
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.machine import initial, step
 from bench.dialogue.state import State, state_from_json, state_to_json
@@ -58,12 +60,16 @@ def settings_for(store: Store, options: Options) -> Settings:
     return settings_from(store.settings())
 
 
-def conversation(k: Knowledge, options: Options) -> Conversation[State]:
-    """The dialogue with what it knows, begun or taken up as the options say."""
+def conversation(k: Knowledge, options: Options, folder: Path | None = None) -> Conversation[State]:
+    """The dialogue with what it knows, begun or taken up as the options say; benders are kept in `folder`."""
 
     def wished(state: State) -> State:
         units = Units.METRIC if options.metric else state.units
-        return replace(state, units=units, quiet=state.quiet or options.quiet)
+        profiles = state.profiles
+        if folder:
+            with suppress(BenchError):
+                profiles = kept_profiles(folder, profiles)
+        return replace(state, units=units, quiet=state.quiet or options.quiet, profiles=profiles)
 
     def taken_up(raw: Mapping[str, Any]) -> State:
         return wished(state_from_json(raw))
@@ -86,7 +92,7 @@ class House:
         self._store = store
         self.rooms = Rooms(display, headset=options.headset)
         self.hands = Hands(self.rooms, self._finish, self._tuned)
-        self.session = Session(conversation(k, options), store, self.hands.perform)
+        self.session = Session(conversation(k, options, store.folder), store, self._perform)
         self.loop: Loop[State] = Loop(self.session, self.hands, self.understood, leave_at_end)
 
     def understood(self, heard: Heard) -> Understanding:
@@ -146,6 +152,13 @@ class House:
         wav = self._options.wav
         listened_to = source or (RecordingSource(wav) if wav else MicrophoneSource(self._settings.mic))
         return Ears(engine, listened_to, self.loop.post, self.understood, EarSettings())
+
+    def _perform(self, effects: Sequence[Effect]) -> None:
+        self.hands.perform(effects)
+        try:
+            keep_benders(self._store.folder, effects, self._k.word("mine"))
+        except BenchError as error:
+            self.loop.post(Failed("disk", written(error.message), written(error.remedy)))
 
     def _finish(self) -> None:
         self.loop.finish()

@@ -1,0 +1,38 @@
+"""The person's benders between the dialogue, which measures them, and the file that keeps them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from pathlib import Path
+
+from bench.dialogue.effects import Effect, Record
+from bench.dialogue.state import Profile
+from bench.memory.benders import BenderFile, KeptBender
+
+
+def kept_profiles(folder: Path, known: Sequence[Profile] = ()) -> tuple[Profile, ...]:
+    """The benders of the file, then others the conversation knows. Raises BenchError when it is damaged."""
+    listed = tuple(
+        Profile(kept.name, kept.conduit, kept.size, kept.take_up, kept.gain, kept.springback)
+        for kept in BenderFile(folder).all()
+    )
+    there = {(one.name, one.conduit, one.size) for one in listed}
+    return (*listed, *(one for one in known if (one.name, one.conduit, one.size) not in there))
+
+
+def keep_benders(folder: Path, effects: Sequence[Effect], name: str) -> None:
+    """Keep every bender calibrated in this step, under `name`. Raises BenchError if it cannot be written."""
+    for effect in effects:
+        if isinstance(effect, Record) and effect.kind == "bender":
+            detail = effect.detail
+            BenderFile(folder).keep(
+                KeptBender(
+                    name,
+                    str(detail["conduit"]),
+                    str(detail["size"]),
+                    Fraction(str(detail["take_up"])),
+                    Fraction(str(detail["gain"])),
+                    float(str(detail["springback"])),
+                )
+            )

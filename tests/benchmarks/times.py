@@ -1,0 +1,150 @@
+"""How long the person waits, and how much memory it takes.
+
+    python -m tests.benchmarks.times --ear pocketsphinx
+
+Started up: a real `bench` on a terminal of its own, with a virtual microphone and loudspeaker, from the command to
+the first screenful, to the first words, and to ears that listen. Answered: the demonstration through the real ears
+with a virtual loudspeaker, from the last sound of what was said to the screen and to the first sound of the reply.
+"""
+
+from __future__ import annotations
+
+import argparse
+import fcntl
+import io
+import os
+import pty
+import select
+import statistics
+import struct
+import subprocess
+import sys
+import tempfile
+import termios
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+from bench.assistant.demo import Demo
+from bench.assistant.start import Options
+from bench.knowledge import knowledge
+from bench.voice.events import Speaking
+from tests.audio_rig import AudioRig
+
+MEGABYTE = 1024
+
+
+class TimedDemo(Demo):
+    """A demonstration that notes when speech ended, when the screen changed and when a reply began to sound."""
+
+    def __init__(self, folder: Path, options: Options) -> None:
+        super().__init__(folder, options, knowledge(), io.StringIO())
+        self.ended: list[float] = []
+        self.sounded: list[float] = []
+        self.shown: list[float] = []
+        self._post, self._show = self.house.loop.post, self.watched.show
+        self.house.loop.post = self._noted  # type: ignore[method-assign,assignment]
+        self.watched.show = self._seen  # type: ignore[method-assign,assignment]
+
+    def _noted(self, item: object) -> None:
+        if isinstance(item, Speaking):
+            self.sounded.append(time.monotonic())
+        self._post(item)  # type: ignore[arg-type]
+
+    def _seen(self, view: object) -> None:
+        self.shown.append(time.monotonic())
+        self._show(view)  # type: ignore[arg-type]
+
+    def _say(self, words: str) -> None:
+        super()._say(words)
+        self.ended.append(time.monotonic())
+
+
+def waits(starts: Sequence[float], ends: Sequence[float]) -> list[float]:
+    """For each start the time to the first end after it, within five seconds."""
+    found = (next((end - start for end in ends if end > start), None) for start in starts)
+    return [wait for wait in found if wait is not None and wait < 5]
+
+
+def row(name: str, values: Sequence[float]) -> str:
+    """Median, nine tenths, and the longest, in seconds."""
+    if not values:
+        return f"{name:<44} no figure"
+    ordered = sorted(values)
+    tenth = ordered[min(len(ordered) - 1, int(len(ordered) * 0.9))]
+    return f"{name:<44} {statistics.median(ordered):6.2f} {tenth:6.2f} {ordered[-1]:6.2f}   {len(ordered):4}"
+
+
+def memory(pid: int) -> float:
+    """Megabytes held by a process and its children (resident set)."""
+    own = 0.0
+    for line in Path(f"/proc/{pid}/status").read_text().splitlines():
+        if line.startswith("VmRSS:"):
+            own = int(line.split()[1]) / MEGABYTE
+    children = Path(f"/proc/{pid}/task/{pid}/children").read_text().split()
+    for thread in Path(f"/proc/{pid}/task").iterdir():
+        children += [child for child in (thread / "children").read_text().split() if child not in children]
+    return own + sum(memory(int(child)) for child in children)
+
+
+def start_up(rig: AudioRig, ear: str, model: str | None) -> tuple[dict[str, float], float]:
+    """Seconds from the command to each sign of life, and the megabytes it then takes."""
+    folder = Path(tempfile.mkdtemp(prefix="bench-times-"))
+    environment = rig.environment() | {"XDG_STATE_HOME": str(folder), "TERM": "xterm-256color"}
+    command = [sys.executable, "-m", "bench", "--data", str(folder / "jobs"), "--ear", ear]
+    command += ["--model", model] if model else []
+    ours, theirs = pty.openpty()
+    fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 40, 120, 0, 0))
+    began = time.time()
+    process = subprocess.Popen(command, stdin=theirs, stdout=theirs, stderr=theirs, env=environment)
+    os.close(theirs)
+    signs: dict[str, float] = {}
+    log = folder / "bench" / "log" / "bench.log"
+    wanted = {"first words sound": "Speaking(", "ears listen": "Found("}
+    size = 0
+    while time.time() - began < 30 and len(signs) < 3:
+        if select.select([ours], [], [], 0.01)[0]:
+            size += len(os.read(ours, 65536))
+        if size > 2000:
+            signs.setdefault("first screenful", time.time() - began)
+        text = log.read_text() if log.exists() else ""
+        for name, mark in wanted.items():
+            if mark in text:
+                signs.setdefault(name, time.time() - began)
+    megabytes = memory(process.pid)
+    process.terminate()
+    process.wait()
+    os.close(ours)
+    return signs, megabytes
+
+
+def main() -> int:
+    """Print the table."""
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("--ear", default="auto")
+    parser.add_argument("--model")
+    parser.add_argument("--starts", type=int, default=5)
+    args = parser.parse_args()
+    print(f"{'seconds':<44} median  9/10    most      n")
+    with AudioRig() as rig:
+        starts = [start_up(rig, args.ear, args.model) for _ in range(args.starts)]
+        for name in ("first screenful", "first words sound", "ears listen"):
+            print(row(f"start to: {name}", [signs[name] for signs, _ in starts if name in signs]), flush=True)
+        with rig.here(), tempfile.TemporaryDirectory() as folder:
+            given = {"ear": args.ear}
+            model = Path(args.model) if args.model else None
+            demo = TimedDemo(Path(folder), Options(given, model))
+            demo.run()
+            print(row("end of speech to: screen", waits(demo.ended, demo.shown)))
+            print(row("end of speech to: first sound", waits(demo.ended, demo.sounded)))
+    print(
+        f"memory once started: {statistics.median(megabytes for _, megabytes in starts):.0f} MB with its helpers"
+    )
+    print(f"the demonstration: {demo.verdict}")
+    return 0 if demo.right else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
