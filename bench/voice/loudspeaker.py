@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import sys
 import threading
 from collections.abc import Callable
 
@@ -83,7 +82,11 @@ class Loudspeaker:
         if told is not None and told[0]["event"] == "open":
             return told[0]
         wire.end(self._process)
-        raise speaker_missing(told[0]["reason"] if told else "the sound library ended or hung")
+        if told is None:
+            message, remedy = "The speaker does not answer.", "Bench tries on; bench doctor tells more."
+        else:
+            message, remedy = told[0]["message"], told[0]["remedy"]
+        raise BenchError(message, remedy, code="speaker_missing")
 
     def _listen(self) -> None:
         assert self._process.stdout is not None
@@ -99,15 +102,3 @@ class Loudspeaker:
             wire.end(self._process)
         if not self._closed:
             self._on_lost(reason)
-
-
-def speaker_missing(reason: str) -> BenchError:
-    """That there is nothing to speak through, and how to mend it."""
-    if "PortAudio library not found" in reason:
-        remedy = "Run: sudo apt-get install libportaudio2" if sys.platform.startswith("linux") else reason
-        return BenchError("The sound library is missing.", remedy, code="speaker_missing")
-    return BenchError(
-        "There is no speaker.",
-        "Plug in a speaker or headset; bench doctor lists them.",
-        code="speaker_missing",
-    )

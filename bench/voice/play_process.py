@@ -15,7 +15,9 @@ from typing import IO, Any
 
 import numpy as np
 
-from bench.voice.devices import Device, pick_output
+from bench import portaudio
+from bench.core.notes import BenchError
+from bench.language.write import written
 from bench.voice.mixer import Mixer
 from bench.voice.wire import Message, own_output, receive, send
 
@@ -38,8 +40,15 @@ def main() -> None:
     pipe = own_output()
     try:
         output = open_output(sys.argv[1] if len(sys.argv) > 1 else None)
-    except Exception as error:  # a broken PortAudio raises OSError, a device PortAudioError or ValueError
-        send(pipe, {"event": "none", "reason": f"{type(error).__name__}: {error}"})
+    except BenchError as error:
+        send(pipe, {"event": "none", "message": written(error.message), "remedy": written(error.remedy)})
+        return
+    except Exception as error:  # PortAudio raises PortAudioError, sounddevice ValueError and others
+        message = f"The speaker cannot be opened: {error}."
+        send(
+            pipe,
+            {"event": "none", "message": message, "remedy": "Is another program using it? Bench tries on."},
+        )
         return
     send(pipe, output.description())
     reader = threading.Thread(target=_obey, args=(output.mixer,), daemon=True)
@@ -49,29 +58,30 @@ def main() -> None:
 
 
 def open_output(wanted: str | None) -> Output:
-    """Open the device by name, or the system's. Raises whatever PortAudio does, or NoOutput."""
-    import sounddevice
-
-    device = pick_output(wanted, sounddevice.query_devices(), sounddevice.query_hostapis())
+    """Open the device of that name, or the desktop's own. Raises BenchError, or whatever PortAudio does."""
+    sounddevice = portaudio.sounddevice()
     try:
-        return Output(device, channels=1)
+        device, stands_in = portaudio.choose("output", wanted), False
+    except BenchError:
+        device, stands_in = portaudio.choose("output"), True
+    try:
+        return Output(device, channels=1, stands_in=stands_in)
     except sounddevice.PortAudioError:
-        return Output(device, channels=2)  # a bare hardware device often has no mono
+        return Output(device, channels=2, stands_in=stands_in)  # a bare hardware device often has no mono
 
 
 class Output:
     """The open stream and its mixer."""
 
-    def __init__(self, device: Device, channels: int) -> None:
-        import sounddevice
-
+    def __init__(self, device: portaudio.Device, channels: int, stands_in: bool) -> None:
         self.device = device
+        self.stands_in = stands_in
         self.rate = int(device.rate)
         self.mixer = Mixer(self.rate)
         self._asked = 0.0
         self._excused = time.monotonic() + STARTS_WITHIN_S
         self._underruns = 0
-        self._stream = sounddevice.OutputStream(
+        self._stream = portaudio.sounddevice().OutputStream(
             self.rate,
             device=device.index,
             channels=channels,
@@ -95,7 +105,7 @@ class Output:
 
     def description(self) -> Message:
         """What is open, for the assistant."""
-        device = {"device": self.device.name, "rate": self.rate, "stands_in": self.device.stands_in}
+        device = {"device": self.device.name, "rate": self.rate, "stands_in": self.stands_in}
         return {"event": "open", "latency": self.latency, **device}
 
     def done(self, turn: int) -> Message:

@@ -44,9 +44,9 @@ class Engine:
     """pyttsx3, one phrase at a time.
 
     On Linux its driver leaves synthesis to a thread of espeak-ng and does not wait for it: `runAndWait` may
-    return before the file is written, and cancels what that thread has not got to yet, be it a change of rate or
-    the phrase itself. So changes are waited for before a phrase is asked for, and the phrase until it is reported
-    complete.
+    return before the file is written, and cancels what that thread has not got to yet, be it a change of rate
+    or the phrase itself. So changes are waited for before a phrase is asked for, and the phrase until it is
+    reported complete.
     """
 
     def __init__(self) -> None:

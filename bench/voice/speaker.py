@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from bench.core.notes import BenchError
 from bench.dialogue.effects import Tone, Tuning
 from bench.language.write import written
-from bench.voice.devices import outputs
+from bench.voice.devices import output_names
 from bench.voice.events import Mended, Silent, Speaking, Trouble, VoiceEvent
 from bench.voice.loudspeaker import Loudspeaker
 from bench.voice.renderer import Renderer
@@ -284,7 +284,7 @@ class Speaker:
     def _take_wanted_if_there(self) -> None:
         self._look_at = time.monotonic() + LOOK_AGAIN_S
         wanted = (self._settings.speaker or "").lower()
-        if self._loudspeaker is not None and any(wanted in device.name.lower() for device in outputs()):
+        if self._loudspeaker is not None and any(wanted in name.lower() for name in output_names()):
             self._loudspeaker.close()
             self._loudspeaker = None
             self._open()

@@ -1,4 +1,4 @@
-"""Which voice, which loudspeaker, which settings."""
+"""Which voice, which settings."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ import pytest
 
 from bench.core.notes import BenchError
 from bench.dialogue.effects import Tuning
-from bench.voice.devices import NoOutput, pick_output
 from bench.voice.settings import RATE_RANGE_WPM, VOLUME_RANGE_DB, VoiceSettings
 from bench.voice.voices import AUTO, PYTTSX3, Voice, choose, programs
 
@@ -43,31 +42,6 @@ def test_every_speech_program_states_its_licence_and_takes_words_voice_and_file(
         assert program.licence
         line = " ".join(program.command)
         assert all(slot in line for slot in ("{words}", "{file}", "{voice}"))
-
-
-def _device(name: str, outputs: int = 2) -> dict[str, object]:
-    return {"name": name, "max_output_channels": outputs, "default_samplerate": 48000.0}
-
-
-@pytest.mark.parametrize(
-    ("wanted", "names", "taken", "stands_in"),
-    [
-        (None, ["HDMI 0", "default", "pulse", "pipewire"], "pipewire", False),
-        (None, ["HDMI 0", "default", "pulse"], "pulse", False),
-        (None, ["HDMI 0", "USB Audio: - (hw:1,0)"], "USB Audio: - (hw:1,0)", False),
-        ("usb audio", ["pulse", "USB Audio: - (hw:1,0)"], "USB Audio: - (hw:1,0)", False),
-        ("headset", ["HDMI 0", "pulse"], "pulse", True),
-    ],
-)
-def test_choice_of_loudspeaker(wanted: str | None, names: list[str], taken: str, stands_in: bool) -> None:
-    hosts = [{"default_output_device": 1}]
-    device = pick_output(wanted, [_device(name) for name in names], hosts)
-    assert (device.name, device.stands_in) == (taken, stands_in)
-
-
-def test_a_microphone_is_no_loudspeaker() -> None:
-    with pytest.raises(NoOutput):
-        pick_output(None, [_device("USB Microphone", outputs=0)], [])
 
 
 def test_steps_up_and_down_meet_and_stay_in_range() -> None:

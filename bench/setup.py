@@ -1,0 +1,226 @@
+"""Set up everything and start: `python3 -m bench.setup`.
+
+    python3 -m bench.setup [ARGUMENTS]       set up, then run `bench ARGUMENTS`
+    python3 -m bench.setup install           set up and stop there
+    python3 -m bench.setup test [ARGUMENTS]  set up with what the tests need, then run `pytest ARGUMENTS`
+
+Needs only Python 3.11 and a checkout; what is there already is left alone, so a second run is quick. On
+Debian and its kin missing system packages are installed with apt as root or through sudo where it asks for no
+password; else the one line to run is printed and the set-up goes on with what works. Standard library only.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import glob
+import hashlib
+import importlib.util
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+VENV = ROOT / ".venv"
+MARKER = VENV / "bench-installed"
+LEAST_PYTHON = (3, 11)
+
+
+@dataclass(frozen=True)
+class Need:
+    """A system package, what it is for, and how to see that it is there."""
+
+    package: str
+    purpose: str
+    present: Callable[[], bool]
+
+
+def _library(name: str) -> Callable[[], bool]:
+    def present() -> bool:
+        try:
+            ctypes.CDLL(name)
+        except OSError:
+            return False
+        return True
+
+    return present
+
+
+def _program(name: str) -> Callable[[], bool]:
+    return lambda: shutil.which(name) is not None
+
+
+def _file(pattern: str) -> Callable[[], bool]:
+    return lambda: bool(glob.glob(pattern))
+
+
+def _can_make_venvs() -> bool:
+    return VENV.is_dir() or importlib.util.find_spec("ensurepip") is not None
+
+
+NEEDS = (
+    Need(f"python{sys.version_info[0]}.{sys.version_info[1]}-venv", "a place of its own", _can_make_venvs),
+    Need("libportaudio2", "microphone and speaker", _library("libportaudio.so.2")),
+    Need(
+        "libasound2-plugins",
+        "the desktop's sound server",
+        _file("/usr/lib/*/alsa-lib/libasound_module_pcm_pulse.so"),
+    ),
+    Need("libespeak-ng1", "the voice", _library("libespeak-ng.so.1")),
+)
+"""What the assistant needs of the system, on Debian and its kin."""
+
+TEST_NEEDS = (
+    Need("pulseaudio", "a virtual microphone and speaker", _program("pulseaudio")),
+    Need("pulseaudio-utils", "playing and recording there", _program("pacat")),
+    Need("espeak-ng", "a synthetic person to speak to it", _program("espeak-ng")),
+    Need("flite", "another synthetic person", _program("flite")),
+)
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Set up, then start the assistant or the tests in place of this process. Returns only when it cannot."""
+    if sys.version_info < LEAST_PYTHON:
+        return _refuse(
+            f"Bench needs Python {LEAST_PYTHON[0]}.{LEAST_PYTHON[1]} or newer; this is {sys.version}."
+        )
+    testing = bool(arguments) and arguments[0] == "test"
+    system_packages(NEEDS + TEST_NEEDS if testing else NEEDS)
+    if not make_venv():
+        return 1
+    if not install([*_voice_extra(), *(["test"] if testing else [])]):
+        return 1
+    if testing:
+        return _become([str(_python()), "-m", "pytest", *arguments[1:]])
+    if arguments and arguments[0] == "install":
+        print(f"Ready. Start with: {_script('bench')}")
+        return 0
+    return _become([str(_script("bench")), *arguments])
+
+
+def system_packages(needs: Sequence[Need]) -> bool:
+    """Install what is missing of the system, or print the line that does. True when nothing is missing."""
+    if not sys.platform.startswith("linux"):
+        return True  # the wheels for Windows and macOS carry PortAudio, and both systems have a voice
+    missing = [need for need in needs if not need.present()]
+    if not missing:
+        return True
+    packages = [need.package for need in missing]
+    prefix = _privilege()
+    if prefix is None or shutil.which("apt-get") is None:
+        print("Missing on this system: " + ", ".join(f"{need.package} ({need.purpose})" for need in missing))
+        print("  Run this line, then set up again: " + install_line(packages))
+        return False
+    print("Installing system packages: " + " ".join(packages))
+    apt = [*prefix, "apt-get", "-q", "-y"]
+    environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+    _run([*apt, "update"], environment)
+    # Never at the price of removing something the person has.
+    if _run([*apt, "install", "--no-install-recommends", "--no-remove", *packages], environment):
+        return True
+    print("  That did not work. Run this line, then set up again: " + install_line(packages))
+    return False
+
+
+def install_line(packages: Sequence[str]) -> str:
+    """The one line that installs system packages."""
+    return "sudo apt-get update && sudo apt-get install -y " + " ".join(packages)
+
+
+def make_venv() -> bool:
+    """A virtual environment in `.venv`, made anew when damaged. False, with a reason, when it cannot be."""
+    if _python().exists() and _run([str(_python()), "-c", "import pip"], quiet=True):
+        return True
+    print(f"Making {VENV}")
+    if _run([sys.executable, "-m", "venv", "--clear", str(VENV)], quiet=True):
+        return True
+    return _borrowed_virtualenv()
+
+
+def _borrowed_virtualenv() -> bool:
+    """Without the system's venv package: the same through virtualenv, kept beside the environment."""
+    tool = VENV / "virtualenv-tool"
+    shutil.rmtree(VENV, ignore_errors=True)
+    pip = [sys.executable, "-m", "pip", "install", "-q", "--target", str(tool), "virtualenv"]
+    environment = {**os.environ, "PYTHONPATH": str(tool)}
+    if _run(pip) and _run([sys.executable, "-m", "virtualenv", "-q", str(VENV)], environment):
+        return True
+    _refuse("No virtual environment can be made here. " + install_line([NEEDS[0].package]))
+    return False
+
+
+def install(extras: Sequence[str]) -> bool:
+    """Bench and its packages into the environment, unless they are there. False, with a reason, if not."""
+    basis = _basis()
+    before = MARKER.read_text().splitlines() if MARKER.exists() else []
+    here = before[1:] if before[:1] == [basis] else []
+    if before[:1] == [basis] and set(extras) <= set(here):
+        return True
+    extras = sorted({*extras, *here})
+    print("Installing Python packages; the first time takes a few minutes.")
+    target = str(ROOT) + (f"[{','.join(extras)}]" if extras else "")
+    pip = [str(_python()), "-m", "pip", "install", "-q", "--disable-pip-version-check", "-e", target]
+    if not _run(pip):
+        _refuse("The Python packages could not be installed; is the network there?")
+        return False
+    MARKER.write_text("\n".join([basis, *extras]))
+    return True
+
+
+def _basis() -> str:
+    """What an installed environment stands on: the project file, the Python and the place."""
+    return hashlib.sha256(
+        (ROOT / "pyproject.toml").read_bytes() + f"{sys.version} {ROOT}".encode()
+    ).hexdigest()
+
+
+def _voice_extra() -> list[str]:
+    """The voice library from a wheel, where the system has none and could not be given one."""
+    if not sys.platform.startswith("linux") or _library("libespeak-ng.so.1")():
+        return []
+    return ["voice"]
+
+
+def _privilege() -> list[str] | None:
+    """What goes before a command that needs root: nothing as root, sudo if it asks nothing, else None."""
+    if os.geteuid() == 0:
+        return []
+    if shutil.which("sudo") and _run(["sudo", "-n", "true"], quiet=True):
+        return ["sudo", "-n"]
+    return None
+
+
+def _python() -> Path:
+    return _script("python")
+
+
+def _script(name: str) -> Path:
+    return VENV / ("Scripts" if os.name == "nt" else "bin") / (name + (".exe" if os.name == "nt" else ""))
+
+
+def _run(command: Sequence[str], environment: dict[str, str] | None = None, quiet: bool = False) -> bool:
+    output = subprocess.DEVNULL if quiet else None
+    try:
+        return subprocess.run(command, env=environment, stdout=output, stderr=output).returncode == 0
+    except OSError:
+        return False
+
+
+def _become(command: Sequence[str]) -> int:
+    """Go on as another program."""
+    if os.name == "nt":
+        return subprocess.run(command).returncode
+    sys.stdout.flush()
+    return os.execv(command[0], list(command))
+
+
+def _refuse(message: str) -> int:
+    print(message, file=sys.stderr)
+    return 1
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
