@@ -159,7 +159,7 @@ def length(most: Fraction | None, units: Units) -> Node:
 def angle(most: Fraction | None) -> Node:
     """Degrees: "thirty", "twenty-two and a half degrees", "twenty-two point five"."""
     top = 360 if most is not None and most >= 100 else 99
-    half = opt("and a", Word("half", (HALF,)))
+    half = opt(opt("and"), alt("a", "one"), Word("half", (HALF,)))
     number = alt(
         Act(seq(whole(top), half), _sum),
         Act(seq(opt("a"), Word("half", (HALF,)), opt("a")), _sum),

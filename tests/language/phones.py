@@ -1,0 +1,109 @@
+"""How far apart two phrases are to the ear: a weighted edit distance over phones.
+
+Pronunciations come from the dictionary that PocketSphinx carries (CMUdict, ARPAbet). Phones are described by the
+features of the chart of the International Phonetic Association (consonants: voicing, place, manner; vowels: height,
+backness, rounding), from memory.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from itertools import product
+from pathlib import Path
+
+import pocketsphinx
+
+_PLACES = {
+    place: at
+    for at, phones in enumerate(("P B M W", "F V", "TH DH", "T D S Z N L", "R CH JH SH ZH", "Y", "K G NG", "HH"))
+    for place in phones.split()
+}
+_MANNERS = {
+    phone: manner
+    for manner, phones in {
+        "stop": "P B T D K G",
+        "affricate": "CH JH",
+        "fricative": "F V TH DH S Z SH ZH HH",
+        "nasal": "M N NG",
+        "approximant": "L R W Y",
+    }.items()
+    for phone in phones.split()
+}
+_VOICELESS = set("P T K CH F TH S SH HH".split())
+_VOWELS = {  # height 0 (close) to 3 (open), backness 0 (front) to 2 (back); glides by where they begin and end
+    "IY": (0, 0, 0, 0),
+    "IH": (0.7, 0.4, 0.7, 0.4),
+    "EH": (2, 0.3, 2, 0.3),
+    "AE": (2.6, 0.2, 2.6, 0.2),
+    "AA": (3, 1.8, 3, 1.8),
+    "AO": (2.2, 2, 2.2, 2),
+    "UH": (0.7, 1.7, 0.7, 1.7),
+    "UW": (0, 2, 0, 2),
+    "AH": (1.7, 1.3, 1.7, 1.3),
+    "ER": (1.5, 1, 1.5, 1),
+    "EY": (1.3, 0.2, 0.5, 0.2),
+    "AY": (3, 1, 0.5, 0.3),
+    "OW": (1.3, 2, 0.5, 1.9),
+    "AW": (3, 1, 0.5, 1.8),
+    "OY": (2, 2, 0.5, 0.3),
+}
+_WEAK = {"AH": 0.6, "IH": 0.7, "HH": 0.6, "T": 0.8, "D": 0.8}
+"""Phones that are easily swallowed cost less to leave out."""
+
+
+@cache
+def dictionary() -> dict[str, tuple[tuple[str, ...], ...]]:
+    """Every word of PocketSphinx's dictionary with its pronunciations."""
+    found: dict[str, list[tuple[str, ...]]] = {}
+    path = Path(pocketsphinx.get_model_path()) / "en-us" / "cmudict-en-us.dict"
+    for line in path.read_text(encoding="utf-8").splitlines():
+        word, *phones = line.split()
+        found.setdefault(word.split("(")[0], []).append(tuple(phones))
+    return {word: tuple(several) for word, several in found.items()}
+
+
+def distance(one: str, other: str, extra: dict[str, str]) -> float:
+    """The cheapest way from any pronunciation of one phrase to any of the other; 1 is about one phone."""
+    return min(_edit(a, b) for a, b in product(said(one, extra), said(other, extra)))
+
+
+def said(phrase: str, extra: dict[str, str]) -> list[tuple[str, ...]]:
+    """Every way to pronounce a phrase (the first three of each word)."""
+    ways = [_ways(word, extra)[:3] for word in phrase.split()]
+    return [sum(one, ()) for one in product(*ways)][:60]
+
+
+def _ways(word: str, extra: dict[str, str]) -> tuple[tuple[str, ...], ...]:
+    return (tuple(extra[word].split()),) if word in extra else dictionary()[word]
+
+
+def _edit(one: tuple[str, ...], other: tuple[str, ...]) -> float:
+    row = [0.0]
+    for phone in other:
+        row.append(row[-1] + _gap(phone))
+    for phone in one:
+        above, row = row, [row[0] + _gap(phone)]
+        for at, facing in enumerate(other):
+            row.append(
+                min(above[at + 1] + _gap(phone), row[-1] + _gap(facing), above[at] + _apart(phone, facing))
+            )
+    return row[-1]
+
+
+def _gap(phone: str) -> float:
+    return _WEAK.get(phone, 1.0)
+
+
+@cache
+def _apart(one: str, other: str) -> float:
+    """0 for the same phone, 1 for phones with nothing in common, more for a vowel against a consonant."""
+    if one == other:
+        return 0.0
+    if (one in _VOWELS) != (other in _VOWELS):
+        return 1.6
+    if one in _VOWELS:
+        steps = zip(_VOWELS[one], _VOWELS[other], strict=True)
+        return min(1.0, 0.15 + sum(abs(a - b) for a, b in steps) / 6)
+    voicing = (one in _VOICELESS) != (other in _VOICELESS)
+    place = min(abs(_PLACES[one] - _PLACES[other]) / 3, 1.0)
+    return min(1.0, 0.3 * voicing + 0.4 * place + 0.4 * (_MANNERS[one] != _MANNERS[other]))
