@@ -1,0 +1,74 @@
+"""The finished conduit seen from the side and from above, cut down to where the bends are."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from bench.core.path import Path
+
+Flat = tuple[float, float]
+_MARGIN = 8.0
+"""Straight conduit shown beyond the first and the last bend, inches."""
+
+
+@dataclass(frozen=True, slots=True)
+class Silhouette:
+    """One view of the bends: points of the centreline in inches, and the middle of each arc.
+
+    `cut_start` and `cut_end` tell that straight conduit goes on beyond what is shown.
+    """
+
+    points: tuple[Flat, ...]
+    bends: tuple[Flat, ...]
+    cut_start: bool
+    cut_end: bool
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        """Least x and y, most x and y."""
+        xs, ys = zip(*self.points, strict=True)
+        return min(xs), min(ys), max(xs), max(ys)
+
+    def turned(self, degrees: float) -> Silhouette:
+        """The view turned about the origin."""
+        return Silhouette(
+            tuple(_turn(self.points, degrees)),
+            tuple(_turn(self.bends, degrees)),
+            self.cut_start,
+            self.cut_end,
+        )
+
+
+def side_view(path: Path) -> Silhouette:
+    """Seen along z: the plane of a bend with roll 0. Conduit lies along x, bends rise along y."""
+    return _silhouette(path, 1)
+
+
+def top_view(path: Path) -> Silhouette | None:
+    """Seen along y, or None when the conduit lies in one plane."""
+    view = _silhouette(path, 2)
+    low, high = view.box[1], view.box[3]
+    return view if high - low > 0.25 else None
+
+
+def _silhouette(path: Path, axis: int) -> Silhouette:
+    radius = path.radius
+    first = path.arcs[0].start - _MARGIN if path.arcs else 0.0
+    last = path.arcs[-1].end(radius) + _MARGIN if path.arcs else path.length
+    start, end = max(0.0, first), min(path.length, last)
+    inside = [s for s, _ in path.sampled(3.0) if start < s < end]
+    points = [path.point(s) for s in (start, *inside, end)]
+    middles = [path.point((arc.start + arc.end(radius)) / 2) for arc in path.arcs]
+    return Silhouette(
+        tuple((point[0], point[axis]) for point in points),
+        tuple((point[0], point[axis]) for point in middles),
+        start > 0,
+        end < path.length,
+    )
+
+
+def _turn(points: Sequence[Flat], degrees: float) -> Iterator[Flat]:
+    cosine, sine = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    return ((x * cosine - y * sine, x * sine + y * cosine) for x, y in points)

@@ -1,0 +1,15 @@
+"""The shared data that a sheet is worked out with."""
+
+from __future__ import annotations
+
+from bench.core.bends.words import LABELS, NAMES
+from bench.rules import cautions, code_limits
+from bench.sheet.from_json import Tables
+from bench.tables import KINDS, setup
+
+
+def shared_tables() -> Tables:
+    """Typical benders, code limits, cautions and names from the shared data."""
+    return Tables(
+        setup, code_limits(), cautions(), {**LABELS, **NAMES, **{kind: kind.upper() for kind in KINDS}}
+    )
