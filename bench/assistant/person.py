@@ -6,7 +6,7 @@ import logging
 import queue
 import threading
 import time
-from collections import Counter
+from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
@@ -192,7 +192,7 @@ class Person:
     def run(self, waits: float = 6.0) -> None:
         """Play the part until stopped; `failed` tells when the assistant no longer answers."""
         answered, said_at, quiet_since = 0, 0.0, time.monotonic()
-        asked: Counter[str] = Counter()
+        asked: deque[str] = deque(maxlen=20)
         while not self._over.wait(0.05):
             now, shown = time.monotonic(), len(self._watched.views)
             if not self._may_speak():
@@ -201,8 +201,8 @@ class Person:
             if not shown or not settled or (shown == answered and now - said_at < waits):
                 continue
             question = self._question()
-            asked[question] += 1
-            if asked[question] > self.GIVES_UP:
+            asked.append(question)
+            if asked.count(question) > self.GIVES_UP:
                 self.failed = f"The assistant did not get past {question!r}."
                 return
             answered = shown
@@ -216,12 +216,17 @@ class Person:
     def answer(self, said: str) -> str:
         """What the person says to this."""
         for part in self._parts:
-            if any(heard.lower() in said.lower() for heard in part.hears):
+            if any(_in(heard.lower(), said.lower()) for heard in part.hears):
                 if part.once:
                     self._parts.remove(part)
                 right = all(value.lower() in said.lower() for value in part.values)
                 return part.says if right else part.otherwise
         raise ValueError(f"the person has nothing to say to {said!r}")
+
+
+def _in(heard: str, said: str) -> bool:
+    """Whether it is said; `^` is the beginning."""
+    return said.startswith(heard[1:]) if heard.startswith("^") else heard in said
 
 
 def _first_there(wanted: tuple[str, ...], renderer: Renderer) -> str:

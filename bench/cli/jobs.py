@@ -65,11 +65,21 @@ def _print_entries(entries: list[jobs.Entry], as_json: bool) -> None:
         if as_json:
             print(json.dumps({name: getattr(entry, name) for name in entry.__slots__}))
         else:
-            print(f"{_time(entry.at)}  {entry.kind.replace('_', ' '):<14}  {_detail(entry.detail)}")
+            said = _heard(entry.detail) if entry.kind == "heard" else _detail(entry.detail)
+            print(f"{_time(entry.at)}  {entry.kind.replace('_', ' '):<14}  {said}")
+
+
+def _heard(detail: Mapping[str, Any]) -> str:
+    """What was heard, how sure, and what was made of it or why nothing was."""
+    meant = f"{detail.get('kind')} {_value(detail.get('value'))}"
+    refused = f"not taken: {str(detail.get('trouble')).replace('_', ' ')}"
+    made = refused if detail.get("trouble") else meant
+    return f"{detail.get('words', '')!r} ({float(detail.get('confidence', 0)):.2f}) -> {made}"
 
 
 def _detail(detail: Mapping[str, Any]) -> str:
-    return ", ".join(f"{key.replace('_', ' ')} {_value(value)}" for key, value in detail.items())
+    told = ((key, value) for key, value in detail.items() if value is not None)
+    return ", ".join(f"{key.replace('_', ' ')} {_value(value)}" for key, value in told)
 
 
 def _value(value: object) -> str:

@@ -2,9 +2,10 @@
 
     python -m tests.benchmarks.times --ear pocketsphinx
 
-Started up: a real `bench` on a terminal of its own, with a virtual microphone and loudspeaker, from the command to
-the first screenful, to the first words, and to ears that listen. Answered: the demonstration through the real ears
-with a virtual loudspeaker, from the last sound of what was said to the screen and to the first sound of the reply.
+Started up: a real `bench` on a terminal of its own, with a virtual microphone and loudspeaker, from the
+command to the first screenful, to the first words, and to ears that listen. Answered: the demonstration
+through the real ears with a virtual loudspeaker, from the last sound said to the screen and to the first sound
+of the reply.
 """
 
 from __future__ import annotations
@@ -35,7 +36,7 @@ MEGABYTE = 1024
 
 
 class TimedDemo(Demo):
-    """A demonstration that notes when speech ended, when the screen changed and when a reply began to sound."""
+    """A demonstration that notes when speech ended, when the screen changed, when a reply sounded."""
 
     def __init__(self, folder: Path, options: Options) -> None:
         super().__init__(folder, options, knowledge(), io.StringIO())
@@ -139,9 +140,8 @@ def main() -> int:
             demo.run()
             print(row("end of speech to: screen", waits(demo.ended, demo.shown)))
             print(row("end of speech to: first sound", waits(demo.ended, demo.sounded)))
-    print(
-        f"memory once started: {statistics.median(megabytes for _, megabytes in starts):.0f} MB with its helpers"
-    )
+    megabytes = statistics.median(each for _, each in starts)
+    print(f"memory once started: {megabytes:.0f} MB with its helpers")
     print(f"the demonstration: {demo.verdict}")
     return 0 if demo.right else 1
 
