@@ -3,10 +3,10 @@
     python -m tests.benchmarks.soak --hours 8 --ear auto --svg soak.svg
 
 The second voice of the demonstration bends the same saddle again and again at the speed of speech, one
-session without a restart, with a virtual loudspeaker. Each minute one line is printed: memory with the helpers
-(MB), the size of the job file (kB), and the median wait from the end of speech to the screen (s). At the end: the
-growth of memory from the first quarter to the last, the marks of every stick against those of the scenario, and,
-with `--svg`, a drawing. Exits 1 when a stick came out wrong or a step failed.
+session without a restart, with a virtual loudspeaker. Each minute one line is printed: memory with the
+helpers (MB), the size of the job file (kB), and the median wait from the end of speech to the screen (s). At
+the end: the growth of memory from the first quarter to the last, the marks of every stick against those of
+the scenario, and, with `--svg`, a drawing. Exits 1 when a stick came out wrong or a step failed.
 """
 
 from __future__ import annotations
@@ -92,9 +92,8 @@ class LongDay(Demo):
 def drawing(samples: list[Sample]) -> str:
     """Memory and waits over time as an SVG picture."""
     width, height = 900, 300
-    parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {2 * height}" font-family="sans-serif">'
-    ]
+    box = f'viewBox="0 0 {width} {2 * height}" font-family="sans-serif"'
+    parts = [f'<svg xmlns="http://www.w3.org/2000/svg" {box}>']
     last = max(sample.minutes for sample in samples) or 1.0
     for number, (name, unit) in enumerate(
         (("megabytes", "memory, MB"), ("wait", "end of speech to screen, s"))

@@ -4,8 +4,8 @@
 
 Started up: a real `bench` on a terminal of its own, with a virtual microphone and loudspeaker, from the
 command to the first screenful, to the first words, and to ears that listen. Answered: the demonstration
-through the real ears with a virtual loudspeaker, from the last sound said to the screen and to the first sound
-of the reply.
+through the real ears with a virtual loudspeaker, from the last sound said to the screen and to the first
+sound of the reply.
 """
 
 from __future__ import annotations
