@@ -158,9 +158,10 @@ def calibrated(
 ) -> Bender:
     """The bender that one test 90 describes, all lengths in inches.
 
-    `mark` is where the arrow was, from the end; `stub` and `leg` the finished legs, each from its end to the back;
-    `before` the length of the straight conduit. `sprung` is the angle kept of a bend pulled to 90. Take-up is stub
-    less mark, gain both legs less the length before. Raises BenchError when the measures cannot be of one bend.
+    `mark` is where the arrow was, from the end; `stub` and `leg` the finished legs, each from its end to the
+    back; `before` the length of the straight conduit. `sprung` is the angle kept of a bend pulled to 90.
+    Take-up is stub less mark, gain both legs less the length before. Raises BenchError when the measures
+    cannot be of one bend.
     """
     springback = 0.0 if sprung is None else 90.0 * (90.0 / sprung - 1)
     bender = Bender(name, stub - mark, stub + leg - before, conduit.od, springback)

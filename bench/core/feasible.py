@@ -21,7 +21,7 @@ Placed = Sequence[tuple[Mark, Arc]]
 def check_possible(marks: Sequence[Mark], setup: Setup) -> None:
     """Raise BenchError for the first thing that stops these marks from being bent on this stick."""
     made = placed(marks, setup.bender)
-    check_shape(made, setup)
+    check_bends(made, setup.bender.radius, setup.stick_length, setup.scale)
     for mark, arc in made:
         _hook_holds(mark, arc, setup)
         _foot_stands(mark, arc, setup)
@@ -32,12 +32,23 @@ def placed(marks: Sequence[Mark], bender: Bender) -> Placed:
     return sorted(((mark, arc_of(mark, bender)) for mark in marks), key=lambda pair: pair[1].start)
 
 
-def check_shape(made: Placed, setup: Setup) -> None:
-    """Raise BenchError when an arc leaves the conduit or runs into its neighbour, however it is held."""
+def check_bends(made: Placed, radius: float, length: Fraction, scale: Fraction) -> None:
+    """Raise BenchError when an arc of this radius leaves the conduit or runs into its neighbour.
+
+    All inches. Arcs may touch, and rounding may push them together by one step of the tape's `scale`.
+    """
     for mark, arc in made:
-        _on_the_stick(mark, arc, setup)
+        _on_the_stick(mark, arc, radius, length, scale)
     for (left, before), (right, after) in pairwise(made):
-        _apart(before, after, left, right, setup)
+        overlap = before.end(radius) - after.start
+        if overlap > float(scale):
+            raise _cannot(
+                "arcs_overlap",
+                "The bends at marks {mark} and {other} would overlap by {overlap}.",
+                left,
+                other=int(right.name),
+                overlap=on_scale(overlap, scale),
+            )
 
 
 def hook_room(mark: Mark, arc: Arc, path: Path, bender: Bender) -> float:
@@ -47,40 +58,27 @@ def hook_room(mark: Mark, arc: Arc, path: Path, bender: Bender) -> float:
     return side - bender.arc_start
 
 
-def on_scale(value: float, setup: Setup) -> Fraction:
+def on_scale(value: float, scale: Fraction) -> Fraction:
     """A length for a message, on the tape's scale, and never rounded away to nothing."""
-    return round_to(value, setup.scale) or (setup.scale if value > 0 else Fraction(0))
+    return round_to(value, scale) or (scale if value > 0 else Fraction(0))
 
 
-def _on_the_stick(mark: Mark, arc: Arc, setup: Setup) -> None:
+def _on_the_stick(mark: Mark, arc: Arc, radius: float, length: Fraction, scale: Fraction) -> None:
     if arc.start < 0 or mark.at < 0:
         raise _cannot(
             "off_tape_end",
             "Mark {mark} would fall {short} off the tape end of the conduit.",
             mark,
-            short=on_scale(max(-arc.start, -float(mark.at)), setup),
+            short=on_scale(max(-arc.start, -float(mark.at)), scale),
         )
-    over = max(arc.end(setup.bender.radius), float(mark.at)) - float(setup.stick_length)
+    over = max(arc.end(radius), float(mark.at)) - float(length)
     if over > 0:
         raise _cannot(
             "off_far_end",
             "Mark {mark} would need {short} more conduit than the stick's {stick}.",
             mark,
-            short=on_scale(over, setup),
-            stick=setup.stick_length,
-        )
-
-
-def _apart(before: Arc, after: Arc, left: Mark, right: Mark, setup: Setup) -> None:
-    """Arcs may touch, and rounding may push them together by one step of the tape's scale."""
-    overlap = before.end(setup.bender.radius) - after.start
-    if overlap > float(setup.scale):
-        raise _cannot(
-            "arcs_overlap",
-            "The bends at marks {mark} and {other} would overlap by {overlap}.",
-            left,
-            other=int(right.name),
-            overlap=on_scale(overlap, setup),
+            short=on_scale(over, scale),
+            stick=length,
         )
 
 
@@ -89,13 +87,13 @@ def _hook_holds(mark: Mark, arc: Arc, setup: Setup) -> None:
     room = float(setup.stick_length) - arrow if mark.hook is Hook.AWAY else arrow
     if mark.hook is Hook.EITHER or room >= float(setup.bender.grip):
         return
-    if room < 0:
+    if room <= 0:
         raise _cannot("hook_none", "At mark {mark} no conduit is left for the hook.", mark)
     raise _cannot(
         "hook_short",
         "At mark {mark} only {room} of conduit reaches past the arrow for the hook; it needs {need}.",
         mark,
-        room=on_scale(room, setup),
+        room=on_scale(room, setup.scale),
         need=setup.bender.grip,
     )
 
@@ -108,7 +106,7 @@ def _foot_stands(mark: Mark, arc: Arc, setup: Setup) -> None:
             "foot_short",
             "Mark {mark} leaves only {room} of conduit to stand on; it needs {need}.",
             mark,
-            room=on_scale(room, setup),
+            room=on_scale(room, setup.scale),
             need=setup.bender.foot,
         )
 

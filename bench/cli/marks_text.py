@@ -1,0 +1,83 @@
+"""A plan as text for a person."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from bench.core.bender import Setup
+from bench.core.bends.words import NAMES
+from bench.core.lengths import Units, angle_text, round_to, text
+from bench.core.plan import Finished, Hook, Mark, Method, Plan, Reference
+from bench.language.write import written
+
+_REFERENCES = {Reference.ARROW: "arrow", Reference.NOTCH: "rim notch", Reference.STAR: "star"}
+_HOOKS = {
+    Hook.TAPE_END: "hook to the tape end",
+    Hook.AWAY: "hook away from it",
+    Hook.EITHER: "hook either way",
+}
+_METHODS = {Method.BOOK: "by the book", Method.TRUE: "exact for this bender"}
+_LENGTHS = {
+    "rise": "height",
+    "roll": "sideways",
+    "crown_at": "crown at",
+    "legs_out_of_line": "legs out of line",
+    "clearance": "clearance",
+    "end_to_end": "back to back",
+}
+
+
+def plan_text(plan: Plan, setup: Setup, units: Units, width: int) -> str:
+    """What to mark, how to bend, what it will measure."""
+    return "\n".join(_lines(plan, setup, units, max(40, min(width, 110))))
+
+
+def _lines(plan: Plan, setup: Setup, units: Units, width: int) -> Iterator[str]:
+    from bench.sheet.terminal import stick_drawing
+
+    bender = setup.bender
+
+    def say(value: float) -> str:
+        return text(round_to(value, setup.scale), units, setup.scale)
+
+    yield f"{NAMES[plan.bend].capitalize()}, {_METHODS[plan.chosen.method]}"
+    yield (
+        f"{setup.conduit.size} {setup.conduit.kind.upper()}, {bender.name}: "
+        f"take-up {say(float(bender.take_up))}, gain {say(float(bender.gain))}"
+    )
+    yield ""
+    yield stick_drawing(plan, setup, width)
+    yield ""
+    for mark in plan.in_order:
+        yield _bend_line(mark, setup, units)
+    for number, layout in enumerate(plan.rack, start=2):
+        places = ", ".join(text(mark.at, units, setup.scale) for mark in layout.marks)
+        yield f"conduit {number}: marks at {places}"
+    yield ""
+    yield f"finished:  {_finished(plan.chosen.finished, say)}"
+    yield f"conduit:   {say(plan.developed)} in the bend, shrink {say(plan.shrink)}, gain {say(plan.gain)}"
+    if plan.cut is not None:
+        yield f"cut at:    {say(float(plan.cut))}"
+    yield f"degrees:   {angle_text(plan.total_degrees)} of 360° between pull points"
+    for note in plan.warnings:
+        yield f"! {written(note, units)}"
+    for note in plan.advice:
+        yield f"- {written(note, units)}"
+    yield "The code adopted where you work, the inspector and a licensed electrician decide."
+
+
+def _bend_line(mark: Mark, setup: Setup, units: Units) -> str:
+    turn = "" if not mark.roll else f", conduit turned {angle_text(mark.roll)}"
+    pull = "" if mark.pull == mark.bend else f", pull to {angle_text(mark.pull)}"
+    at = text(mark.at, units, setup.scale)
+    how = f"{_REFERENCES[mark.reference]}, {_HOOKS[mark.hook]}{turn}"
+    return f"bend {mark.order}:  mark {mark.name} at {at:>9}  {angle_text(mark.bend):>5}{pull}  {how}"
+
+
+def _finished(finished: Finished, say: Callable[[float], str]) -> str:
+    parts = [
+        f"{label} {say(value)}"
+        for key, label in _LENGTHS.items()
+        if (value := getattr(finished, key)) is not None
+    ]
+    return ", ".join(parts)
