@@ -9,6 +9,7 @@ from bench.dialogue.always import ALWAYS
 from bench.dialogue.effects import Record, View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
+from bench.dialogue.stages.work import steps_of
 from bench.dialogue.state import Profile, Stage, State, Tools
 from bench.dialogue.wording import tools_title
 from bench.language.meaning import Expectation, Kind, Meaning
@@ -87,10 +88,21 @@ def again_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
 def resume_prompt(state: State, k: Knowledge) -> Prompt:
     """An unfinished job was found: go on from there?"""
     return Prompt(
-        (k.note("resume"),),
+        (_left_at(state, k),),
         View(verb=k.verbs["confirm"], number="GO ON?", title=k.verbs["resume"]),
         Expectation(Kind.YESNO, commands=ALWAYS),
     )
+
+
+def _left_at(state: State, k: Knowledge) -> Note:
+    """Where the person was when the job was left."""
+    place = state.now
+    if place.came_from is Stage.WORK:
+        total = len(steps_of(replace(state, now=replace(place, stage=Stage.WORK)), k))
+        return k.note("resume_step", step=place.at + 1, total=total)
+    if place.bend.kind:
+        return k.note("resume_bend", bend=k.flows[place.bend.kind].name)
+    return k.note("resume")
 
 
 def resume_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
