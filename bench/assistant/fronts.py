@@ -38,6 +38,7 @@ def run_typed(folder: Path, options: Options, k: Knowledge, lines: Iterable[str]
     house.session.begin()
     for line in lines:
         house.session.handle(heard_line(line))
+        house.settle()
         if over.is_set():
             break
     return house

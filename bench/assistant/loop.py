@@ -99,6 +99,11 @@ class Loop(Generic[S]):
                 self.take(self._items.get(timeout=0.25))
             self.tick()
 
+    def drain(self) -> None:
+        """Take what has been posted so far; for a session whose loop does not run."""
+        while not self._items.empty():
+            self.take(self._items.get_nowait())
+
     def take(self, item: Item) -> None:
         """One thing that happened."""
         if not isinstance(item, ears.Partial):

@@ -18,8 +18,8 @@ from bench.assistant.session import Conversation, Session
 from bench.assistant.settings import Settings, settings_from
 from bench.core.lengths import Units
 from bench.core.notes import BenchError
-from bench.dialogue.effects import Effect
-from bench.dialogue.events import Event, Failed
+from bench.dialogue.effects import Effect, WriteSheet
+from bench.dialogue.events import Event, Failed, Recovered
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.machine import initial, step
 from bench.dialogue.state import State, state_from_json, state_to_json
@@ -90,6 +90,7 @@ class House:
         self._settings = settings_for(store, options)
         self._k = k
         self._store = store
+        self._writing: threading.Thread | None = None
         self.rooms = Rooms(display, headset=options.headset)
         self.hands = Hands(self.rooms, self._finish, self._tuned)
         self.session = Session(conversation(k, options, store.folder), store, self._perform)
@@ -117,6 +118,12 @@ class House:
         """
         if self._settings.ear != "none":
             threading.Thread(target=self._load_ears, args=(source,), name="ears loading", daemon=True).start()
+
+    def settle(self) -> None:
+        """Wait for paper that is being written, and take everything that was posted; where no loop runs."""
+        if self._writing is not None:
+            self._writing.join()
+        self.loop.drain()
 
     def close(self) -> bool:
         """Give back every room; true when everything is on disk."""
@@ -159,6 +166,23 @@ class House:
             keep_benders(self._store.folder, effects, self._k.word("mine"))
         except BenchError as error:
             self.loop.post(Failed("disk", written(error.message), written(error.remedy)))
+        if any(isinstance(effect, WriteSheet) for effect in effects):
+            state = self.session.state
+            self._writing = threading.Thread(target=self._write_sheet, args=(state,), name="sheet")
+            self._writing.start()
+
+    def _write_sheet(self, state: State) -> None:
+        from bench.assistant.paper import write_sheet
+
+        try:
+            path = write_sheet(state, self._k, self._store.folder)
+            log.info("job sheet: %s", path)
+            self.loop.post(Recovered("sheet", "The job sheet is kept in the folder sheets, beside the jobs."))
+        except BenchError as error:
+            self.loop.post(Failed("sheet", written(error.message), written(error.remedy)))
+        except Exception as error:
+            log.exception("the job sheet could not be written")
+            self.loop.post(Failed("sheet", "The job sheet could not be written.", str(error)))
 
     def _finish(self) -> None:
         self.loop.finish()
