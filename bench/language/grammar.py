@@ -13,7 +13,7 @@ from bench.language.jsgf import jsgf
 from bench.language.lexicon import Lexicon, Phrases, offered, phrase
 from bench.language.meaning import Expectation, Kind, Meaning
 from bench.language.measures import angle, count, length
-from bench.language.nodes import Act, Alt, Corrected, Node, Opt, Seq, Utterance, samples, words_of
+from bench.language.nodes import Act, Alt, Corrected, Node, Opt, Seq, Tail, Utterance, samples, words_of
 from bench.language.speak import spoken_angle, spoken_count, spoken_length
 
 __all__ = ["automaton", "can_say", "grammar", "grammar_automaton", "jsgf", "samples", "vocabulary"]
@@ -104,20 +104,26 @@ def _number(kind: Kind, most: Fraction | None, units: Units) -> Node:
 def _commands(expectation: Expectation, lexicon: Lexicon) -> list[Node]:
     commands = [_command(key, lexicon) for key in expectation.commands]
     if CHANGE in expectation.commands and expectation.kind is not Kind.YESNO:
-        commands.append(Act(_any(lexicon.no), partial(Meaning, Kind.COMMAND, CHANGE)))
+        commands.append(Act(_whole(lexicon.no), partial(Meaning, Kind.COMMAND, CHANGE)))
     return commands
 
 
 def _command(key: str, lexicon: Lexicon) -> Node:
-    return Act(_any(lexicon.commands[key]), partial(Meaning, Kind.COMMAND, key), key)
+    return Act(_whole(lexicon.commands[key]), partial(Meaning, Kind.COMMAND, key), key)
 
 
 def _means(kind: Kind, value: bool | str, phrases: Iterable[str]) -> Node:
-    return Act(_any(phrases), lambda: Meaning(kind, value))
+    said = _any(phrases) if kind is Kind.SIZE else _whole(phrases)
+    return Act(said, partial(Meaning, kind, value))
 
 
 def _any(phrases: Iterable[str]) -> Node:
     return Alt(tuple(phrase(one) for one in phrases))
+
+
+def _whole(phrases: Iterable[str]) -> Node:
+    """Phrases that mean one thing: "next" need not wait to hear whether it becomes "next one"."""
+    return Alt(tuple(phrase(one) if "{" in one else Tail(phrase(one)) for one in phrases))
 
 
 def _examples(expectation: Expectation, lexicon: Lexicon) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 from bench.core.lengths import FOOT, MILLIMETRE, SIXTEENTH, THIRTY_SECOND, Units, mixed, round_to
@@ -9,6 +10,7 @@ from bench.core.notes import Note, Value
 from bench.language.numbers import cardinal, ordinal
 from bench.language.tidy import without_digits
 
+_SIZE = re.compile(r"(\d+ )?\d+/(2|4|8|16)")
 _PARTS = {2: "half", 4: "quarter", 8: "eighth", 16: "sixteenth"}
 
 
@@ -82,7 +84,7 @@ def spoken_value(value: Value, units: Units = Units.INCH) -> str:
 
 def spoken_word(word: str) -> str:
     """A word of the trade as said: trade sizes as sizes, any other digits as numbers."""
-    if word and all(letter in "0123456789/ " for letter in word) and "/" in word:
+    if _SIZE.fullmatch(word):
         return spoken_size(word)
     return without_digits(word)
 

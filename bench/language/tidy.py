@@ -95,7 +95,7 @@ def _words_of_number(match: re.Match[str]) -> list[str]:
     if kind == "fraction":
         return _fraction(*groups)
     if kind == "decimal":
-        before, after = match[0].split(".")
+        before, after = match[0].strip().split(".")
         return [*_cardinal(before or "0"), "point", *(_digit(digit) for digit in after)]
     if kind == "place":
         return ordinal(int(groups[0])).split("-")
@@ -109,7 +109,9 @@ def _words_of_number(match: re.Match[str]) -> list[str]:
 
 
 def _cardinal(digits: str) -> list[str]:
-    return cardinal(int(digits[:6])).replace("-", " ").split()
+    if len(digits) > 6:
+        return [_digit(digit) for digit in digits]
+    return cardinal(int(digits)).replace("-", " ").split()
 
 
 def _digit(digit: str) -> str:

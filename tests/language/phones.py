@@ -1,8 +1,8 @@
 """How far apart two phrases are to the ear: a weighted edit distance over phones.
 
-Pronunciations come from the dictionary that PocketSphinx carries (CMUdict, ARPAbet). Phones are described by the
-features of the chart of the International Phonetic Association (consonants: voicing, place, manner; vowels: height,
-backness, rounding), from memory.
+Pronunciations come from the dictionary that PocketSphinx carries (CMUdict, ARPAbet). Phones are described by
+the features of the chart of the International Phonetic Association (consonants: voicing, place, manner;
+vowels: height, backness, rounding), from memory.
 """
 
 from __future__ import annotations
@@ -15,7 +15,9 @@ import pocketsphinx
 
 _PLACES = {
     place: at
-    for at, phones in enumerate(("P B M W", "F V", "TH DH", "T D S Z N L", "R CH JH SH ZH", "Y", "K G NG", "HH"))
+    for at, phones in enumerate(
+        ("P B M W", "F V", "TH DH", "T D S Z N L", "R CH JH SH ZH", "Y", "K G NG", "HH")
+    )
     for place in phones.split()
 }
 _MANNERS = {
@@ -29,8 +31,9 @@ _MANNERS = {
     }.items()
     for phone in phones.split()
 }
-_VOICELESS = set("P T K CH F TH S SH HH".split())
-_VOWELS = {  # height 0 (close) to 3 (open), backness 0 (front) to 2 (back); glides by where they begin and end
+_VOICELESS = {"P", "T", "K", "CH", "F", "TH", "S", "SH", "HH"}
+# Height 0 (close) to 3 (open), backness 0 (front) to 2 (back), where a vowel begins and where it ends.
+_VOWELS = {
     "IY": (0, 0, 0, 0),
     "IH": (0.7, 0.4, 0.7, 0.4),
     "EH": (2, 0.3, 2, 0.3),

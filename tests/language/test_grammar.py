@@ -1,0 +1,135 @@
+"""One grammar, many uses: they must agree with one another."""
+
+from __future__ import annotations
+
+from random import Random
+
+import pytest
+
+from bench.language.grammar import automaton, can_say, grammar, jsgf, samples, vocabulary
+from bench.language.meaning import Expectation, Kind, typed
+from bench.language.nodes import readings
+from bench.language.understand import understand
+from bench.phrases import lexicon
+from tests.language.phones import dictionary
+from tests.language.states import STATES
+
+pocketsphinx = pytest.importorskip("pocketsphinx", reason="its parser is the outside reference for JSGF")
+
+every_state = pytest.mark.parametrize("expectation", STATES.values(), ids=STATES.keys())
+
+
+@every_state
+def test_every_sample_is_read_back_as_what_it_was_made_from(expectation: Expectation) -> None:
+    tree = grammar(expectation, lexicon())
+    for sample in samples(tree, 400, Random(7)):
+        assert sample.value in readings(tree, sample.words), sample
+
+
+@every_state
+def test_the_automaton_accepts_every_sample_and_nothing_that_is_not_read(expectation: Expectation) -> None:
+    tree = grammar(expectation, lexicon())
+    machine = automaton(tree)
+    rng = Random(11)
+    for sample in samples(tree, 300, rng):
+        assert machine.accepts(sample.words), sample
+        shuffled = rng.sample(sample.words, len(sample.words))
+        shortened = sample.words[: rng.randrange(len(sample.words) + 1)]
+        for words in (shuffled, shortened, (*sample.words, sample.words[0])):
+            assert machine.accepts(words) == bool(readings(tree, words)), words
+
+
+@every_state
+def test_the_automaton_is_small_and_its_words_are_plain(expectation: Expectation) -> None:
+    machine = automaton(grammar(expectation, lexicon()))
+    assert machine.arc_count < 4500
+    assert len(machine.arcs) < 260
+    words = {word for out in machine.arcs for word in out}
+    assert words <= vocabulary(lexicon())
+    assert all(word.replace("'", "").isalpha() and word.islower() for word in words)
+
+
+def test_every_word_has_a_pronunciation() -> None:
+    known = dictionary().keys() | lexicon().pronunciations.keys()
+    assert vocabulary(lexicon()) - known == set()
+
+
+def test_added_pronunciations_use_the_phones_of_the_dictionary() -> None:
+    phones = {phone for ways in dictionary().values() for way in ways for phone in way}
+    for spelling in lexicon().pronunciations.values():
+        assert set(spelling.split()) <= phones
+
+
+@pytest.mark.parametrize("name", ["height", "angle", "size", "read-back", "marking", "paused"])
+def test_pocketsphinx_reads_the_jsgf_as_the_same_language(name: str) -> None:
+    decoder = _decoder()
+    tree = grammar(STATES[name], lexicon())
+    network = decoder.parse_jsgf(jsgf(tree))
+    rng = Random(3)
+    hesitations = set(lexicon().hesitations)
+    for sample in samples(tree, 120, rng):
+        words = [word for word in sample.words if word not in hesitations]
+        assert network.accept(" ".join(words)), words
+        rng.shuffle(words)
+        assert network.accept(" ".join(words)) == bool(readings(tree, words)), words
+
+
+def _decoder() -> pocketsphinx.Decoder:
+    decoder = pocketsphinx.Decoder(pocketsphinx.Config(lm=None, loglevel="FATAL"))
+    for word, phones in lexicon().pronunciations.items():
+        decoder.add_word(word, phones, True)
+    return decoder
+
+
+@every_state
+def test_what_is_offered_can_be_said_and_holds_no_digits(expectation: Expectation) -> None:
+    offers = can_say(expectation, lexicon())
+    assert offers
+    for offer in offers:
+        understood = understand(typed(offer), expectation, lexicon())
+        assert understood.meaning is not None, offer
+        assert not any(letter.isdigit() for letter in offer)
+
+
+def test_every_command_and_choice_can_be_said_everywhere_it_is_expected() -> None:
+    words = lexicon()
+    for key in words.commands:
+        expectation = Expectation(Kind.COMMAND, commands=(key,))
+        for sample in samples(grammar(expectation, words), 20, Random(5)):
+            meaning = understand(typed(" ".join(sample.words)), expectation, words).meaning
+            assert meaning is not None
+            assert meaning.value == key
+
+
+def test_an_expectation_of_nothing_is_a_mistake() -> None:
+    with pytest.raises(ValueError, match="nothing can be said"):
+        grammar(Expectation(Kind.COMMAND), lexicon())
+    with pytest.raises(KeyError, match="no_such_key"):
+        grammar(Expectation(Kind.COMMAND, commands=("no_such_key",)), lexicon())
+
+
+GOES_ON = {
+    "twenty": True,
+    "two": True,
+    "twenty seven": True,
+    "twenty seven and": True,
+    "twenty seven and three": True,
+    "four foot": True,
+    "twenty seven and three eighths": False,
+    "twenty seven and three eighths inches": False,
+    "four foot two and a half": False,
+    "uh twenty um": True,
+    "thirty one no": True,
+    "thirty one no thirty two and a half": False,
+    "none": False,
+    "repeat": False,
+    "next": False,
+    "stop": True,
+    "no": True,
+    "banana": False,
+}
+
+
+@pytest.mark.parametrize(("words", "goes_on"), GOES_ON.items())
+def test_whether_more_words_could_belong_to_it(words: str, goes_on: bool) -> None:
+    assert understand(typed(words), STATES["height"], lexicon()).could_go_on is goes_on
