@@ -1,4 +1,5 @@
 """The dialogue without sound or screen: lines in, lines out, everything kept."""
+
 from __future__ import annotations
 
 import io
