@@ -3,14 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from fractions import Fraction
 
 from bench.core.lengths import Units
-from bench.core.notes import BenchError, Note
-from bench.language.meaning import Expectation, Kind, typed
+from bench.language.read import read_length
 from bench.language.speak import spoken_length
-from bench.language.understand import understand
-from bench.phrases import lexicon
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -23,14 +19,3 @@ def run(args: argparse.Namespace) -> int:
     units = Units.METRIC if args.metric else Units.INCH
     print(spoken_length(read_length(" ".join(args.length), units), units, args.feet))
     return 0
-
-
-def read_length(typed_text: str, units: Units = Units.INCH) -> Fraction:
-    """A typed length in exact inches. Raises BenchError when it is not one."""
-    meaning = understand(typed(typed_text), Expectation(Kind.LENGTH, units=units), lexicon()).meaning
-    if meaning is None or not isinstance(meaning.value, Fraction):
-        raise BenchError(
-            Note("not_a_length", f"{typed_text!r} is not a length."),
-            "Write it like 27 3/8, 27.375, 4' 2 3/8\" or 635 mm.",
-        )
-    return meaning.value
