@@ -13,8 +13,8 @@
 
 Lengths are inches (27 3/8, 27.375, 4' 2") unless they say mm, cm or m; distances run along the wall from the
 end the tape hooks on. Saddles take --round for pipes and --row N for several side by side (--pitch for a
-three-point saddle). --to-end, the distance to the far end of the finished conduit, gives the cut mark of offsets
-and saddles.
+three-point saddle). --to-end, the distance to the far end of the finished conduit, gives the cut mark of
+offsets and saddles.
 """
 
 from __future__ import annotations

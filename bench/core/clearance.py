@@ -78,14 +78,16 @@ def _gap(piece: Piece, solid: Solid, od: float, up: Vector) -> Callable[[float],
 
 
 def _least(gap: Callable[[float], float], piece: Piece) -> float:
-    """Least gap along a piece. A straight has one dip to a convex solid; an arc is tried in steps."""
-    count = max(1, math.ceil(math.degrees(piece.length * piece.curvature) / 15))
-    step = piece.length / count
-    ends = [gap(piece.start + step * index) for index in range(count + 1)]
-    nearest = min(range(count + 1), key=ends.__getitem__)
-    low = piece.start + step * max(nearest - 1, 0)
-    high = piece.start + step * min(nearest + 1, count)
-    return min(ends[nearest], _dip(gap, low, high))
+    """Least gap along a piece. A straight has one dip to a convex solid; an arc, tried in steps, may have two."""
+    count = max(1, math.ceil(math.degrees(piece.length * piece.curvature) / 5))
+    places = [piece.start + piece.length * index / count for index in range(count + 1)]
+    gaps = [gap(s) for s in places]
+    best = math.inf
+    for index, here in enumerate(gaps):
+        before, after = max(index - 1, 0), min(index + 1, count)
+        if here <= min(gaps[before], gaps[after]) and here < best + places[after] - places[before]:
+            best = min(best, here, _dip(gap, places[before], places[after]))
+    return best
 
 
 def _dip(gap: Callable[[float], float], low: float, high: float) -> float:
