@@ -1,7 +1,7 @@
 """The one door to PortAudio, shared by microphone and loudspeaker.
 
 PortAudio lists the devices once, when it starts, so a device plugged in later is seen only after a restart,
-and a restart ends every open stream. Both rooms that use it go through here, so that they never do so at once.
+and a restart ends every open stream. All that use it go through here, so that they never do so at once.
 """
 
 from __future__ import annotations

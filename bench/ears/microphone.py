@@ -79,10 +79,9 @@ class MicrophoneSource:
         if stream is None:
             return
         sounddevice = portaudio.sounddevice()
-        with portaudio.LOCK:
-            # An error means that it is gone already, which is all that was wanted.
-            with suppress(sounddevice.PortAudioError):
-                stream.close(ignore_errors=True)  # type: ignore[attr-defined]
+        # An error means that it is gone already, which is all that was wanted.
+        with portaudio.LOCK, suppress(sounddevice.PortAudioError):
+            stream.close(ignore_errors=True)  # type: ignore[attr-defined]
 
     def _start(self, device: portaudio.Device) -> None:
         """Mono where the device allows it, else all channels of which the first is taken."""

@@ -109,7 +109,7 @@ class PocketSphinxRecognizer:
         return Heard((Hypothesis(words, confidence),), seconds)
 
     def _build(self, grammar: Automaton) -> str:
-        """A finite-state search. An arc into a final state is doubled by one into the single end there may be."""
+        """A finite-state search. An arc into a final state is doubled by one into the only end."""
         end = len(grammar.arcs)
         arcs = []
         for state, out in enumerate(grammar.arcs):

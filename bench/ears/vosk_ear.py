@@ -2,8 +2,7 @@
 
 Vosk reads a grammar only as part of a model directory. So each expectation gets a directory of its own: links
 to the model's files, a `Gr.fst` made from the language's automaton, and a `model.conf` in which Vosk's own
-end-of-speech rules are switched off, because the ears decide when an utterance is over. Loading one takes about
-10 ms.
+end-of-speech rules are switched off, because the ears decide when an utterance is over. Loading takes 10 ms.
 """
 
 from __future__ import annotations
