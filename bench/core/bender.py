@@ -43,7 +43,7 @@ class Bender:
     shoe_angles: tuple[float, ...] = SHOE_ANGLES
     typical: bool = False
     grip: Fraction = Fraction(1)
-    foot: Fraction = Fraction(4)
+    foot: Fraction = Fraction(2)
 
     def __post_init__(self) -> None:
         """Refuse what no bender can be, with the reason."""

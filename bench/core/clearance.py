@@ -78,7 +78,7 @@ def _gap(piece: Piece, solid: Solid, od: float, up: Vector) -> Callable[[float],
 
 
 def _least(gap: Callable[[float], float], piece: Piece) -> float:
-    """Least gap along a piece. A straight has one dip to a convex solid; an arc, tried in steps, may have two."""
+    """Least gap along a piece. A straight has one dip to a convex solid; an arc, tried in steps, has more."""
     count = max(1, math.ceil(math.degrees(piece.length * piece.curvature) / 5))
     places = [piece.start + piece.length * index / count for index in range(count + 1)]
     gaps = [gap(s) for s in places]

@@ -1,0 +1,140 @@
+"""Every bend that cannot be made says why and names what would work, and that works."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from fractions import Fraction as F
+
+import pytest
+
+from bench import tables
+from bench.core.bender import Bender, calibrated, calibration_doubts
+from bench.core.bends import work_out, work_out_rack
+from bench.core.notes import BenchError
+from bench.core.plan import Hook
+from bench.language.write import written
+
+HALF = tables.setup("emt", "1/2")
+BIG = tables.setup("emt", "1 1/4")
+
+
+@pytest.mark.parametrize(
+    ("kind", "measures", "setup", "code"),
+    [
+        ("offset", {"distance": F(40), "rise": F(1, 2), "angle": 45.0}, HALF, "rise_too_small"),
+        ("saddle3", {"to_centre": F(40), "height": F(1, 2), "angle": 30.0}, HALF, "rise_too_small"),
+        ("saddle4", {"to_edge": F(40), "height": F(1), "width": F(3), "angle": 60.0}, HALF, "rise_too_small"),
+        ("kick", {"distance": F(40), "rise": F(1), "angle": 60.0}, HALF, "rise_too_small"),
+        ("offset", {"distance": F(4), "rise": F(6)}, HALF, "off_tape_end"),
+        ("offset", {"distance": F(130), "rise": F(6)}, HALF, "off_far_end"),
+        ("stub", {"height": F(5)}, HALF, "hook_none"),
+        ("stub", {"height": F(11, 2)}, HALF, "hook_short"),
+        ("stub", {"height": F(119)}, HALF, "off_far_end"),
+        ("stub", {"height": F(235, 2)}, HALF, "foot_short"),
+        ("stub", {"height": F(10)}, BIG, "off_tape_end"),
+        ("back-to-back", {"distance": F(8)}, HALF, "backs_too_close"),
+        ("segmented", {"radius": F(4), "angle": 90.0, "shots": 4}, BIG, "radius_too_small"),
+    ],
+)
+def test_names_what_would_work(kind, measures, setup, code):
+    with pytest.raises(BenchError) as refused:
+        work_out(kind, measures, setup)
+    error = refused.value
+    assert error.code == code
+    assert "{" not in written(error.message) + written(error.remedy)
+    way_out = {key: value for key, value in error.remedy.values.items() if key in (*measures, "angle")}
+    assert way_out
+    assert work_out(kind, measures | way_out, setup).marks
+
+
+@pytest.mark.parametrize(
+    ("measures", "code"),
+    [
+        ({"height": F(-3)}, "measure_out_of_range"),
+        ({"height": F(0)}, "measure_out_of_range"),
+        ({"height": F(10000)}, "measure_out_of_range"),
+        ({"height": math.nan}, "measure_not_a_number"),
+        ({"height": math.inf}, "measure_not_a_number"),
+        ({}, "measure_missing"),
+        ({"height": F(12), "rise": F(3)}, "measure_unknown"),
+    ],
+)
+def test_bad_measures(measures, code):
+    with pytest.raises(BenchError) as refused:
+        work_out("stub", measures, HALF)
+    assert refused.value.code == code
+    assert "{" not in written(refused.value.message) + written(refused.value.remedy)
+
+
+def test_unknown_bends_and_conduit():
+    for call in (
+        lambda: work_out("twist", {}, HALF),
+        lambda: work_out_rack("parallel", {}, HALF),
+        lambda: tables.conduit("emt", "7/8"),
+    ):
+        with pytest.raises(BenchError) as refused:
+            call()
+        assert "unknown" in refused.value.code
+
+
+def test_book_marks_that_overlap_are_refused():
+    """By the book marks are never altered, so what overlaps cannot be made."""
+    from bench.core.plan import Method
+
+    with pytest.raises(BenchError) as refused:
+        work_out("offset", {"distance": F(40), "rise": F(1), "angle": 60.0}, HALF, Method.BOOK)
+    assert refused.value.code == "arcs_overlap"
+
+
+@pytest.mark.parametrize(
+    ("take_up", "gain", "springback", "code"),
+    [
+        ("0", "2.4", 0.0, "bender_not_positive"),
+        ("5", "0.9", 0.0, "bender_gain_small"),
+        ("3", "2.4", 0.0, "bender_take_up_small"),
+        ("5", "2.4", 45.0, "bender_springback"),
+    ],
+)
+def test_impossible_benders(take_up, gain, springback, code):
+    with pytest.raises(BenchError) as refused:
+        Bender("odd", F(take_up), F(gain), F("0.706"), springback)
+    assert refused.value.code == code
+
+
+def test_calibration_gives_the_bender_back():
+    """A test 90 made on a known bender and measured as the person would gives its take-up and gain."""
+    plan = work_out("stub", {"height": F(17), "leg": F(20)}, HALF)
+    made = calibrated(
+        HALF.conduit, mark=plan.marks[0].at, stub=F(17), leg=F(20), before=plan.cut, sprung=88.0
+    )
+    assert made.take_up == HALF.bender.take_up
+    assert float(made.gain) == pytest.approx(float(HALF.bender.gain), abs=1 / 32)
+    assert made.pull(88.0) == pytest.approx(90.0)
+    assert calibration_doubts(made, HALF.bender) == ()
+    odd = replace(made, take_up=F(7))
+    assert [note.code for note in calibration_doubts(odd, HALF.bender)] == ["take_up_unusual"]
+
+
+def test_calibration_that_cannot_be_one_bend():
+    with pytest.raises(BenchError) as refused:
+        calibrated(HALF.conduit, mark=F(12), stub=F(25), leg=F(20), before=F(40))
+    assert refused.value.code == "calibration_radius"
+
+
+def test_hook_turns_round_when_there_is_nothing_to_stand_on():
+    near = work_out("offset", {"distance": F(11), "rise": F(3), "angle": 30.0}, HALF)
+    far = work_out("offset", {"distance": F(60), "rise": F(3), "angle": 30.0}, HALF)
+    assert {mark.hook for mark in far.marks} == {Hook.AWAY}
+    assert near.chosen.finished.clearance > -1 / 16
+
+
+def test_springback_and_angles_off_the_shoe():
+    setup = replace(HALF, bender=replace(HALF.bender, springback=3.0))
+    plan = work_out("saddle3", {"to_centre": F(40), "height": F(3), "angle": 15.0}, setup)
+    assert [round(mark.pull, 2) for mark in plan.marks] == [15.5, 31.0, 15.5]
+    codes = [note.code for note in plan.advice]
+    assert "between_marks" in codes
+    assert "over_pull" in codes
+    assert setup.bender.between_shoe_marks(15.0) == (10.0, 22.5)
+    assert setup.bender.between_shoe_marks(30.0) is None
