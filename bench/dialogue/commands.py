@@ -14,7 +14,7 @@ from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import layout_of, setup_of, whole_stick
 from bench.dialogue.prompt import Turn
 from bench.dialogue.stages import after, prompt_of, work
-from bench.dialogue.state import Bend, Stage, State
+from bench.dialogue.state import Bend, Stage, State, StickOfBends
 from bench.language.grammar import can_say
 from bench.language.meaning import Meaning
 
@@ -218,6 +218,28 @@ def _to(stage: Stage) -> Command:
     return move
 
 
+def _other_tools(stage: Stage) -> Command:
+    """Other conduit or another bender: the stick in hand is put away first, its marks are for the old."""
+
+    def move(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+        place = state.now
+        moved = replace(place, stage=stage, at=0, came_from=place.stage)
+        if not place.stick.bends:
+            return Turn(state.moved(moved))
+        fresh = replace(
+            moved,
+            bend=Bend(),
+            stick=StickOfBends(after.next_name(place)),
+            done=(*place.done, place.stick),
+            observed=(),
+            measured=None,
+        )
+        record = Record("stick_done", {"stick": place.stick.name, "run": place.run})
+        return Turn(state.moved(fresh), (), (record,))
+
+    return move
+
+
 def _add_bend(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     """Another bend on this stick: the one being read back must be makeable, and joins the stick unmarked."""
     if state.now.stage is not Stage.READ_BACK:
@@ -262,8 +284,8 @@ COMMANDS: dict[str, Command] = {
     "switch_inches": _units(Units.INCH, "inches_on"),
     "quiet_mode": _quiet(True, "quiet_on"),
     "voice_mode": _quiet(False, "quiet_off"),
-    "calibrate": _to(Stage.TEST_BEND),
-    "set_up": _to(Stage.CONDUIT),
+    "calibrate": _other_tools(Stage.TEST_BEND),
+    "set_up": _other_tools(Stage.CONDUIT),
     "same_again": _to(Stage.RACK),
     "new_run": _to(Stage.RUN),
     "finish": _to(Stage.FINISH),

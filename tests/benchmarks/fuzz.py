@@ -181,8 +181,9 @@ class Walk:
         expect = expectation(self.state, self.k)
         luck = self.rng.random()
         if self.state.now.stage is Stage.WORK and luck < 0.7:
-            check = expect.kind is not Kind.COMMAND and luck < 0.35
-            return Said(typed("it fits" if check else "next"))
+            if expect.kind is Kind.COMMAND or self.state.paused:
+                return Said(typed("next"))
+            return Said(typed("it fits") if luck < 0.45 else self._heard(self._answer(expect)))
         if luck < 0.50:
             return Said(self._heard(self._answer(expect)))
         if luck < 0.66:
