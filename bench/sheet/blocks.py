@@ -72,7 +72,8 @@ def _of_bend(job: SheetJob, index: int, stick: Stick) -> str:
     marks = f"Mark {own[0]}" if len(own) == 1 else f"Marks {own[0]} to {own[-1]}"
     method = "by the book" if plan.chosen.method == "book" else "for this bender"
     asked = ", ".join(_measure(key, value, job) for key, value in plan.inputs.items())
-    takes = f"shrink {text(plan.shrink, units)}, gain {text(plan.gain, units)}, bent length {text(plan.developed, units)}"
+    amounts = (("shrink", plan.shrink), ("gain", plan.gain), ("bent length", plan.developed))
+    takes = ", ".join(f"{name} {text(amount, units)}" for name, amount in amounts)
     return f"{marks}: {job.word(plan.bend)} {method}; {asked}; {takes}."
 
 
@@ -150,9 +151,7 @@ def cautions_block(job: SheetJob, width: float) -> Block:
 def legend_block(width: float) -> Block:
     """What the signs on the drawings mean."""
     y = -BODY
-    own = (
-        "Marks are inches along the straight conduit from the tape end; roll is the turn from the first bend."
-    )
+    own = "Marks are along the straight conduit from the tape end; roll is the turn from the first bend."
     return Block(2 * LEADING, (*legend(0, y), words(0, y - LEADING, own)))
 
 

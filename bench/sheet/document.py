@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from xml.etree import ElementTree
 
 from reportlab.graphics import renderPDF, renderSVG
 from reportlab.graphics.shapes import Drawing, Group, Shape
@@ -21,13 +22,15 @@ from bench.sheet.blocks import (
     section_block,
     stick_block,
 )
-from bench.sheet.draw import BODY, Block, line, words
+from bench.sheet.draw import BODY, BOLD, REGULAR, Block, line, width_of, words
 from bench.sheet.job import SheetJob
 
 MARGIN = 40.0
 """Points kept free all round: more than the unprintable edge of an office printer."""
 _GAP = 12.0
 _HEAD, _FOOT = 30.0, 20.0
+_SVG = "http://www.w3.org/2000/svg"
+_TYPEFACES = "Helvetica, Arial, 'Liberation Sans', sans-serif"
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,10 +77,22 @@ def job_sheet_svg(job: SheetJob, paper: str = "") -> str:
 
 
 def svg_text(drawing: Drawing) -> str:
-    """A drawing as SVG in a typeface every machine has."""
-    return str(renderSVG.drawToString(drawing)).replace(
-        "font-family: Helvetica", "font-family: Helvetica, Arial, sans-serif"
-    )
+    """A drawing as SVG in a typeface every machine has; weight, fill and line ends as SVG spells them.
+
+    Every line of type is told its length, so that a machine with a wider typeface keeps the layout.
+    """
+    drawn = str(renderSVG.drawToString(drawing)).replace("fill: None", "fill: none")
+    drawn = drawn.replace("stroke-linecap: round", "stroke-linecap: butt")
+    ElementTree.register_namespace("", _SVG)
+    root = ElementTree.fromstring(drawn.encode())
+    for element in root.iter(f"{{{_SVG}}}text"):
+        style = element.get("style", "")
+        bold, size = BOLD in style, float(style.split("font-size: ")[1].split("px")[0])
+        face = f"font-weight: bold; font-family: {_TYPEFACES}" if bold else f"font-family: {_TYPEFACES}"
+        element.set("style", style.replace(f"font-family: {BOLD if bold else REGULAR}", face))
+        element.set("lengthAdjust", "spacingAndGlyphs")
+        element.set("textLength", f"{width_of((element.text or '').strip(), size, bold):.2f}")
+    return ElementTree.tostring(root, encoding="unicode")
 
 
 def pages(job: SheetJob, paper: Paper) -> list[Drawing]:

@@ -3,7 +3,7 @@ measured."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any
@@ -76,7 +76,7 @@ class JobStick:
     bends: tuple[JobBend, ...] = ()
     length: Written | None = None
     finish: Written | None = None
-    shift: Written = 0
+    shift: Written = "0"
     copies: int = 1
     run: str = "1"
     setup: JobSetup | None = None
@@ -105,12 +105,20 @@ def sheet_job_from_json(raw: Mapping[str, Any], tables: Tables) -> SheetJob:
     job = read_job(raw)
     made = [(stick, _stick(stick, job, tables)) for stick in job.sticks]
     sections = [
-        Section(name, tuple(laid for stick, laid in made if stick.run == name for _ in range(stick.copies)))
-        for name in dict.fromkeys(stick.run for stick in job.sticks)
+        section for name in dict.fromkeys(stick.run for stick in job.sticks) for section in _rack(name, made)
     ]
     run = plan_run(sections, tables.limits)
     sticks = tuple(SheetStick(stick.name, laid, stick.copies) for stick, laid in made)
     return SheetJob(job.name, job.units, sticks, run, tables.cautions, tables.names, job.date)
+
+
+def _rack(run: str, made: Sequence[tuple[JobStick, Stick]]) -> Iterator[Section]:
+    """The sticks of a run joined end to end; copies are further conduits beside the first, not further along
+    it."""
+    own = [(stick.copies, laid) for stick, laid in made if stick.run == run]
+    for conduit in range(max(copies for copies, _ in own)):
+        name = run if conduit == 0 else f"{run}, conduit {conduit + 1}"
+        yield Section(name, tuple(laid for copies, laid in own if copies > conduit))
 
 
 def read_job(raw: Mapping[str, Any]) -> WrittenJob:

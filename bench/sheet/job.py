@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from bench.core.bends.words import LABELS, NAMES
 from bench.core.cautions import Cautions
 from bench.core.lengths import Units
 from bench.core.run import Run
@@ -35,4 +36,4 @@ class SheetJob:
 
     def word(self, key: str) -> str:
         """A trade word as written."""
-        return self.names.get(key, key)
+        return self.names.get(key) or LABELS.get(key) or NAMES.get(key, key)

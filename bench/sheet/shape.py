@@ -31,6 +31,12 @@ class Silhouette:
         xs, ys = zip(*self.points, strict=True)
         return min(xs), min(ys), max(xs), max(ys)
 
+    @property
+    def mirrored(self) -> Silhouette:
+        """The view upside down."""
+        up = [tuple((x, -y) for x, y in points) for points in (self.points, self.bends)]
+        return Silhouette(up[0], up[1], self.cut_start, self.cut_end)
+
     def turned(self, degrees: float) -> Silhouette:
         """The view turned about the origin."""
         return Silhouette(
@@ -42,8 +48,13 @@ class Silhouette:
 
 
 def side_view(path: Path) -> Silhouette:
-    """Seen along z: the plane of a bend with roll 0. Conduit lies along x, bends rise along y."""
-    return _silhouette(path, 1)
+    """Seen along z, the plane of a bend with roll 0, turned so that the bends rise and the longer way lies
+    level."""
+    view = _silhouette(path, 1)
+    left, low, right, high = view.box
+    if high - low > right - left:
+        view = view.turned(-90 if view.points[-1][1] > view.points[0][1] else 90)
+    return view if _rises(view) else view.mirrored
 
 
 def top_view(path: Path) -> Silhouette | None:
@@ -67,6 +78,12 @@ def _silhouette(path: Path, axis: int) -> Silhouette:
         start > 0,
         end < path.length,
     )
+
+
+def _rises(view: Silhouette) -> bool:
+    """True when more of the conduit lies above its start than below."""
+    start = view.points[0][1]
+    return sum(y - start for _, y in view.points) >= 0
 
 
 def _turn(points: Sequence[Flat], degrees: float) -> Iterator[Flat]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from reportlab.graphics.shapes import Shape
 
@@ -57,4 +58,4 @@ def _columns(rows: Sequence[Sequence[str]], width: float) -> list[float]:
 
 def _box(x: float, y: float) -> list[Shape]:
     corners = [(x, y), (x + 9, y), (x + 9, y + 9), (x, y + 9), (x, y)]
-    return [line(a, b, 0.8) for a, b in zip(corners, corners[1:], strict=False)]
+    return [line(a, b, 0.8) for a, b in pairwise(corners)]

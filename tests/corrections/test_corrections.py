@@ -229,9 +229,16 @@ def test_backs_that_miss_cannot_be_bent_right() -> None:
 
 @pytest.mark.parametrize(
     ("fault", "key", "sign"),
-    [("too_high", "rise", 1), ("too_low", "rise", -1), ("legs_off", "far_leg", 1), ("dogleg", "dogleg", 1),
-     ("daylight_left", "tape_leg", 1), ("daylight_right", "far_leg", 1), ("crown_late", "crown_at", 1)],
-)  # fmt: skip
+    [
+        ("too_high", "rise", 1),
+        ("too_low", "rise", -1),
+        ("legs_off", "far_leg", 1),
+        ("dogleg", "dogleg", 1),
+        ("daylight_left", "tape_leg", 1),
+        ("daylight_right", "far_leg", 1),
+        ("crown_late", "crown_at", 1),
+    ],
+)
 def test_faults_as_they_are_spoken(fault: str, key: str, sign: int) -> None:
     made = plan("saddle3")
     planned = {"rise": 3, "crown_at": 48}.get(key, 0)

@@ -99,9 +99,10 @@ def test_pull_multiplies_over_the_section() -> None:
 
 def test_coupling_too_near_a_bend() -> None:
     near = lay_out(
-        THREE_QUARTER, [OnStick(work_out("offset", {"distance": Fraction(40), "rise": Fraction(6)}, THREE_QUARTER))],
+        THREE_QUARTER,
+        [OnStick(work_out("offset", {"distance": Fraction(40), "rise": Fraction(6)}, THREE_QUARTER))],
         finish=Fraction(41),
-    )  # fmt: skip
+    )
     section = plan_run([Section("one", (near, straight()))], code_limits()).sections[0]
     (note,) = [note for note in section.warnings if note.code == "bend_at_far_joint"]
     assert note.values["room"] == pytest.approx(1, abs=1 / 16)

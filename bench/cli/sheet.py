@@ -1,0 +1,88 @@
+"""The job sheet on paper: each stick with its marks to scale, bend table, finished shape, materials,
+cautions.
+
+  bench sheet 3 -o job.pdf             job 3 as kept on this machine (see bench jobs)
+  bench sheet latest -o job.svg        the job in hand
+  bench sheet job.json -o job.pdf      a job written down as JSON
+  bench sheet --csv list.csv -o x.pdf  a list of sticks to bend, one line a bend
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+from typing import Any
+
+from bench.core.lengths import Units
+from bench.core.notes import BenchError
+from bench.memory import jobs
+from bench.memory.place import data_folder
+from bench.sheet.document import PAPERS, job_sheet_pdf, job_sheet_svg
+from bench.sheet.from_json import sheet_job_from_json
+from bench.sheet.kept import job_of_records, job_of_state
+from bench.sheet.listing import columns, job_from_csv
+from bench.sheet.tables import shared_tables
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Options of `bench sheet`."""
+    source = parser.add_mutually_exclusive_group(required=True)
+    source.add_argument("job", nargs="?", help="number of a job, 'latest', or a JSON file")
+    source.add_argument("--csv", type=Path, metavar="FILE", help=f"a list; columns: {', '.join(columns())}")
+    parser.add_argument(
+        "-o", "--output", type=Path, required=True, metavar="FILE", help="a .pdf or .svg file"
+    )
+    parser.add_argument(
+        "--paper", choices=tuple(PAPERS), help="letter for inches, a4 for metric, unless named"
+    )
+    parser.add_argument("--metric", action="store_true", help="a bare number in the list is millimetres")
+    parser.add_argument("--json", action="store_true", help="errors as JSON")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write the sheet. Raises BenchError when the job or the file cannot be read or written."""
+    units = Units.METRIC if args.metric else Units.INCH
+    raw = job_from_csv(args.csv, units) if args.csv else _job(args.job)
+    job, paper = sheet_job_from_json(raw, shared_tables()), args.paper or ""
+    kind = args.output.suffix.lower()
+    if kind == ".pdf":
+        job_sheet_pdf(job, args.output, paper)
+    elif kind == ".svg":
+        _write(args.output, job_sheet_svg(job, paper))
+    else:
+        raise BenchError(f"{args.output} is neither .pdf nor .svg.", "Name a file ending in .pdf or .svg.")
+    print(args.output)
+    return 0
+
+
+def _job(name: str) -> dict[str, Any]:
+    if name == "latest" or name.isdecimal():
+        with jobs.reading(data_folder()) as db:
+            kept = jobs.jobs(db)
+            number = kept[-1].number if name == "latest" and kept else int(name) if name.isdecimal() else 0
+            state = jobs.state(db)
+            if kept and number == kept[-1].number and state is not None:
+                return job_of_state(state, f"Job {number}")
+            return job_of_records(jobs.entries(db, job=number), f"Job {number}")
+    return _json_file(Path(name))
+
+
+def _json_file(path: Path) -> dict[str, Any]:
+    try:
+        raw = json.loads(path.read_text("utf-8"))
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else str(error)
+        raise BenchError(
+            f"{path}: {reason}.", "Give a job number (see bench jobs) or a JSON file."
+        ) from error
+    if not isinstance(raw, dict):
+        raise BenchError(f"{path} holds no job.", 'It must be {"name": ..., "sticks": [...]}.')
+    return raw
+
+
+def _write(path: Path, text: str) -> None:
+    try:
+        path.write_text(text, "utf-8")
+    except OSError as error:
+        raise BenchError(f"{path} cannot be written: {error.strerror}.", "Choose another folder.") from error

@@ -1,0 +1,274 @@
+"""The job sheet: what is on it, that it can be read, and that the same job gives the same paper."""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+from pypdf import PdfReader
+
+from bench.cli import main
+from bench.core.bends import work_out
+from bench.core.lengths import Units
+from bench.core.notes import BenchError
+from bench.core.plan import Plan
+from bench.dialogue.state import Bend, Place, Profile, State, StickOfBends, Tools, state_to_json
+from bench.sheet.document import PAPERS, job_sheet_pdf, job_sheet_svg, pages
+from bench.sheet.draw import BODY
+from bench.sheet.from_json import sheet_job_from_json
+from bench.sheet.job import SheetJob
+from bench.sheet.kept import job_of_records, job_of_state
+from bench.sheet.listing import job_from_csv
+from bench.sheet.svg import plan_svg
+from bench.sheet.tables import shared_tables
+from bench.sheet.terminal import stick_drawing
+
+HERE = Path(__file__).parent
+SVG = "{http://www.w3.org/2000/svg}"
+HALF = shared_tables().setup("emt", "1/2")
+
+# Stub 10 on half-inch EMT with take-up 5: mark 5 (Modern Residential Wiring 2021 p. 144). Offset of 10 by the
+# book, 30 degrees, 38 to the second bend: marks 20 1/2 and 40 1/2 (correspondence-school exam).
+PUBLISHED = {
+    "name": "Worked examples",
+    "sticks": [
+        {"name": "A", "bends": [{"kind": "stub", "measures": {"height": "10"}, "method": "book"}]},
+        {
+            "name": "B",
+            "bends": [
+                {
+                    "kind": "offset",
+                    "measures": {"distance": "38", "rise": "10", "angle": "30"},
+                    "method": "book",
+                }
+            ],
+        },
+    ],
+}
+
+
+def published() -> SheetJob:
+    return sheet_job_from_json(PUBLISHED, shared_tables())
+
+
+def pdf_text(path: Path) -> str:
+    return "\n".join(page.extract_text() for page in PdfReader(path).pages)
+
+
+def test_published_marks_are_on_the_paper(tmp_path: Path) -> None:
+    job_sheet_pdf(published(), tmp_path / "a.pdf")
+    text = pdf_text(tmp_path / "a.pdf")
+    for mark in ('5"', '20 1/2"', '40 1/2"'):
+        assert mark in text.splitlines(), mark
+
+
+def test_sheet_says_what_matters(tmp_path: Path) -> None:
+    job_sheet_pdf(published(), tmp_path / "a.pdf")
+    text = " ".join(pdf_text(tmp_path / "a.pdf").split())
+    tables = shared_tables()
+    for caution in tables.cautions.caution:
+        assert " ".join(caution.written.split()) in text
+    for said in (tables.cautions.deference_written, tables.limits.deference.written, "Materials", "TAPE END"):
+        assert said in text
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_fits_its_paper(tmp_path: Path, paper: str) -> None:
+    """US letter is 8 1/2 by 11 in.; A4 is 210 by 297 mm (ISO 216)."""
+    job_sheet_pdf(published(), tmp_path / "a.pdf", paper)
+    box = PdfReader(tmp_path / "a.pdf").pages[0].mediabox
+    wanted = {"letter": (612, 792), "a4": (210 / 25.4 * 72, 297 / 25.4 * 72)}[paper]
+    assert (float(box.width), float(box.height)) == pytest.approx(wanted, abs=0.5)
+
+
+def test_paper_follows_the_units(tmp_path: Path) -> None:
+    job = sheet_job_from_json(
+        {
+            **PUBLISHED,
+            "units": "metric",
+            "sticks": [{"name": "1", "bends": [{"kind": "stub", "measures": {"height": 254}}]}],
+        },
+        shared_tables(),
+    )
+    job_sheet_pdf(job, tmp_path / "a.pdf")
+    assert float(PdfReader(tmp_path / "a.pdf").pages[0].mediabox.height) > 800
+    assert "127 mm" in pdf_text(tmp_path / "a.pdf")
+
+
+def test_same_job_same_bytes(tmp_path: Path) -> None:
+    for name in ("a.pdf", "b.pdf"):
+        job_sheet_pdf(published(), tmp_path / name)
+    assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
+
+
+def test_no_type_is_smaller_than_the_body() -> None:
+    root = ElementTree.fromstring(job_sheet_svg(published()))
+    sizes = [
+        float(text.get("style", "").split("font-size: ")[1].split("px")[0])
+        for text in root.iter(f"{SVG}text")
+    ]
+    assert min(sizes) >= BODY >= 10
+
+
+def test_black_on_white_only() -> None:
+    """Nothing is told by colour."""
+    for element in ElementTree.fromstring(job_sheet_svg(published())).iter():
+        for part in element.get("style", "").split(";"):
+            if "rgb(" in part:
+                assert part.split(": ")[1] in ("rgb(0%,0%,0%)", "rgb(100%,100%,100%)")
+
+
+def test_every_page_holds_what_is_on_it() -> None:
+    """No block reaches below the foot of its page."""
+    job = sheet_job_from_json(
+        {
+            "name": "long",
+            "sticks": [
+                {
+                    "name": str(n),
+                    "bends": [{"kind": "saddle3", "measures": {"to_centre": "48", "height": "3"}}],
+                }
+                for n in range(7)
+            ],
+        },
+        shared_tables(),
+    )
+    assert len(pages(job, PAPERS["letter"])) >= 4
+    for page in pages(job, PAPERS["letter"]):
+        assert page.getBounds()[1] >= 30
+
+
+def test_svg_as_reviewed() -> None:
+    """Reviewed as a picture; its words in order are kept beside this test."""
+    words = [
+        (text.text or "").strip()
+        for text in ElementTree.fromstring(job_sheet_svg(published())).iter(f"{SVG}text")
+    ]
+    golden = HERE / "worked_examples.txt"
+    assert "\n".join(words) + "\n" == golden.read_text("utf-8")
+
+
+def saddle() -> Plan:
+    return work_out("saddle3", {"to_centre": Fraction(48), "height": Fraction(3), "angle": 22.5}, HALF)
+
+
+def test_plan_drawing_has_every_mark() -> None:
+    words = {
+        text.text and text.text.strip()
+        for text in ElementTree.fromstring(plan_svg(saddle(), HALF)).iter(f"{SVG}text")
+    }
+    assert {"1", "2", "3", "TAPE END", '3"', "22½°", "45°"} <= words
+    assert '120" stick' in words
+
+
+@pytest.mark.parametrize("width", [40, 80, 132])
+def test_terminal_drawing(width: int) -> None:
+    plan = saddle()
+    lines = stick_drawing(plan, HALF, width).splitlines()
+    assert max(map(len, lines)) <= width
+    pipe = next(line for line in lines if line.startswith("╞"))
+    places = [index for index, letter in enumerate(pipe) if letter == "╪"]
+    expected = [round(float(mark.at) / 120 * (width - 1)) for mark in plan.marks]
+    assert places == expected
+    assert all(any(f"{mark.name}: " in line for line in lines) for mark in plan.marks)
+    millimetres = stick_drawing(plan, HALF, width, Units.METRIC)
+    assert "mm" in millimetres
+    assert '"' not in millimetres
+
+
+CSV = """stick,conduit,size,bend,distance,rise,angle,to_centre,height,sideways,copies
+A1,emt,1/2,offset,40,6,30,,,,3
+A2,,,saddle3,,,,36,2 1/2,,
+A2,,,offset,70,4,22.5,,,,
+B1,rmc,1,rolling,50,8,30,,,6,
+"""
+
+
+def test_list_of_sticks(tmp_path: Path) -> None:
+    (tmp_path / "list.csv").write_text(CSV, "utf-8")
+    job = sheet_job_from_json(job_from_csv(tmp_path / "list.csv"), shared_tables())
+    assert [(entry.name, entry.copies, len(entry.stick.marks)) for entry in job.sticks] == [
+        ("A1", 3, 2),
+        ("A2", 1, 5),
+        ("B1", 1, 2),
+    ]
+    assert job.sticks[2].stick.setup.conduit.kind == "rmc"
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("stick,bend,colour\nA,stub,red\n", "colour"),
+        ("bend\nstub\n", "stick"),
+        ("stick,bend\n", "no sticks"),
+        ("stick,bend,method\nA,stub,guess\n", "line 2"),
+        ("stick,bend\nA\n", "line 2"),
+        ("stick,copies\nA,some\n", "some"),
+    ],
+)
+def test_bad_list_names_the_place(tmp_path: Path, text: str, said: str) -> None:
+    (tmp_path / "list.csv").write_text(text, "utf-8")
+    with pytest.raises(BenchError) as caught:
+        job_from_csv(tmp_path / "list.csv")
+    assert said in " ".join(map(str, caught.value.message.values.values()))
+    assert caught.value.remedy.template
+
+
+@pytest.mark.parametrize(
+    "job",
+    [
+        {},
+        {"name": "x", "sticks": [{"name": "1", "bends": [{"kind": "knot", "measures": {}}]}]},
+        {"name": "x", "sticks": [{"name": "1", "bends": [{"kind": "stub", "measures": {"height": "tall"}}]}]},
+        {"name": "x", "sticks": [{"name": "1", "bends": [{"kind": "stub", "measures": {"height": True}}]}]},
+        {"name": "x", "sticks": [], "extra": 1},
+    ],
+)
+def test_bad_job_is_told(job: dict[str, object]) -> None:
+    with pytest.raises(BenchError):
+        sheet_job_from_json(job, shared_tables())
+
+
+def kept_state() -> State:
+    bend = Bend("stub", (("height", Fraction(81, 8)),), finished=True)
+    own = Profile("mine", "emt", "1/2", Fraction(81, 16), Fraction(5, 2))
+    return State(Place(tools=Tools("emt", "1/2", own), stick=StickOfBends("1", (bend,), Fraction(120))))
+
+
+def test_job_in_hand_reads_back_exactly() -> None:
+    raw = json.loads(json.dumps(state_to_json(kept_state())))
+    (entry,) = sheet_job_from_json(job_of_state(raw, "Job 1"), shared_tables()).sticks
+    assert entry.stick.marks[0].at == Fraction(81, 8) - Fraction(81, 16)
+    assert entry.stick.setup.bender.name == "mine"
+
+
+def test_earlier_job_from_its_records() -> None:
+    class Entry:
+        def __init__(self, kind: str, /, **detail: object) -> None:
+            self.kind, self.detail = kind, detail
+
+    done = {"kind": "stub", "measures": {"height": "10"}, "method": "true"}
+    records = [
+        Entry("set_up", conduit="emt", size="1/2", bender="typical"),
+        Entry("bend_done", **done, stick="1"),
+        Entry("remade", stick="1"),
+        Entry("bend_done", **done, stick="2"),
+    ]
+    (entry,) = sheet_job_from_json(job_of_records(records, "Job 1"), shared_tables()).sticks
+    assert (entry.name, entry.stick.marks[0].at) == ("2", 5)
+    with pytest.raises(BenchError, match="no bends"):
+        job_of_records([], "Job 2")
+
+
+def test_command_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "job.json").write_text(json.dumps(PUBLISHED), "utf-8")
+    for kind in ("pdf", "svg"):
+        assert main(["sheet", str(tmp_path / "job.json"), "-o", str(tmp_path / f"out.{kind}")]) == 0
+        assert (tmp_path / f"out.{kind}").stat().st_size > 1000
+    assert main(["sheet", str(tmp_path / "job.json"), "-o", str(tmp_path / "out.doc")]) == 2
+    assert main(["sheet", str(tmp_path / "job.json"), "-o", str(tmp_path / "no" / "out.pdf")]) == 2
+    assert main(["sheet", str(tmp_path / "missing.json"), "-o", str(tmp_path / "out.pdf")]) == 2
+    assert "folder" in capsys.readouterr().err
