@@ -1,8 +1,8 @@
 """A recording to words and meaning: what the ears would hear, and what the assistant would take it to mean.
 
 FILE is a sound file (WAV, FLAC, OGG), or a manifest: a .jsonl file with {"path": ..., "text": ...} on each
-line, paths relative to the manifest. A manifest gives one JSON line out for each line in. "right" compares the
-words with "text", "meant" compares what was understood.
+line, paths relative to the manifest. A manifest gives one JSON line out for each line in: "right" compares
+the words with "text", "meant" compares what was understood.
 """
 
 from __future__ import annotations

@@ -1,0 +1,27 @@
+"""The real recordings in `shared/speech`, for tests; their sources and licences are in its SOURCES.md."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from bench.data import shared
+from bench.ears.recognizer import Samples
+from bench.ears.source import read_recording
+
+Entry = dict[str, Any]
+
+
+def entries(wanted: Callable[[Entry], bool], share_alike: bool = False) -> Iterator[Entry]:
+    """Manifest entries that are `wanted`, in their order, each with its whole `file` path."""
+    folder = shared() / "speech" / ("share-alike" if share_alike else "")
+    for line in (folder / "manifest.jsonl").read_text(encoding="utf-8").splitlines():
+        entry = json.loads(line)
+        if wanted(entry):
+            yield {**entry, "file": folder / entry["path"]}
+
+
+def sound(entry: Entry) -> Samples:
+    """The recording itself."""
+    return read_recording(entry["file"])
