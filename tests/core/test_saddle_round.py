@@ -1,4 +1,4 @@
-"""A round of simulated saddles over all conduit sizes, and the facts of the notch, hook and low obstruction."""
+"""Simulated saddles over all conduit sizes, and the facts of the notch, the hook and low obstructions."""
 
 from __future__ import annotations
 
@@ -64,7 +64,7 @@ def test_steep_saddles_over_low_obstructions_do_not_exist(side, least):
 
 
 def test_the_hook_decides_whether_a_book_offset_has_arrived():
-    """Away from the tape end the arc lies before its mark: level at the obstruction. The other way it climbs."""
+    """Away from the tape end the arc lies before its mark: level in time. The other way it still climbs."""
     setup = tables.setup("emt", "1/2")
     given = {"distance": F(40), "rise": F(4), "angle": 30.0}
     gaps = {}
