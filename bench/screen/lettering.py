@@ -13,7 +13,7 @@ Drawing = tuple[str, ...]
 """Rows of block characters, all of one width."""
 
 VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4"}
-_PIECE = re.compile(r"(\d+)/(\d+)|(.)", re.DOTALL)
+_PIECE = re.compile(r"(\d+)/(\d+)|(?<=\d )(mm|cm|m)\b|(.)", re.DOTALL)
 _WORD = re.compile(r"[A-Za-z]+")
 _INLINE = "⁄"
 """A slash that stacks nothing."""
@@ -73,7 +73,7 @@ def lettering(text: str, rows: int) -> Drawing:
 def fit(text: str, width: int, height: int, least: int = 1, most: int = 99) -> int:
     """The largest size between `least` and `most` at which `text` fits the cells given, 0 if none."""
     for rows in reversed(sizes()):
-        if least <= rows <= most and face(rows).covers(_glyph(_spelled(text))):
+        if least <= rows <= min(most, height) and face(rows).covers(_glyph(_spelled(text))):
             drawing = lettering(text, rows)
             if len(drawing) <= height and (not drawing or len(drawing[0]) <= width):
                 return rows
@@ -95,15 +95,28 @@ def _placed(text: str, rows: int) -> Iterator[Placed]:
     narrow, wide = _gaps(rows)
     pieces = list(_PIECE.finditer(text))
     for index, piece in enumerate(pieces):
-        over, under, character = piece.groups()
-        if character == " ":
-            follows_fraction = index + 1 < len(pieces) and pieces[index + 1][1]
-            yield Placed((" " * (narrow if follows_fraction else wide),) * rows, 0)
+        following = pieces[index + 1] if index + 1 < len(pieces) else None
+        if piece[4] == " ":
+            close = following is not None and (following[1] or following[3])
+            yield Placed((" " * (2 * narrow if close else wide),) * rows, 0)
             continue
-        drawing = _fraction(over, under, rows) if over else face(rows).glyphs.get(_glyph(character), ())
-        yield Placed(drawing, (rows - len(drawing)) // 2 if over else 0)
-        if index + 1 < len(pieces) and pieces[index + 1][3] != " ":
+        yield _piece(piece, rows)
+        if following is not None and following[4] != " ":
             yield Placed((" " * narrow,) * rows, 0)
+
+
+def _piece(piece: re.Match[str], rows: int) -> Placed:
+    """A stacked fraction in the middle, a unit small at the foot, anything else from the top."""
+    over, under, unit, character = piece.groups()
+    if over:
+        drawing = _fraction(over, under, rows)
+        return Placed(drawing, (rows - len(drawing)) // 2)
+    if unit:
+        size = fraction_rows(rows)
+        letters = [face(size).glyphs[letter] for letter in unit]
+        lines = tuple((" " * _gaps(size)[0]).join(parts) for parts in zip(*letters, strict=True))
+        return Placed(lines, rows - size)
+    return Placed(face(rows).glyphs.get(_glyph(character), ()), 0)
 
 
 def _gaps(rows: int) -> tuple[int, int]:

@@ -33,7 +33,7 @@ def ruler(stick: Stick, width: int) -> Ruler:
     """Draw as much of the stick as holds every mark, so that marks near one end stand apart."""
     last = max((float(mark.at) for mark in stick.marks), default=0.0)
     shown = last * _BEYOND if last else stick.length
-    return Ruler(min(stick.length, shown) if stick.length > 0 else shown or 1.0, width)
+    return Ruler(max(last, min(stick.length, shown)) or 1.0, width)
 
 
 def picture(stick: Stick, width: int, height: int = ROWS) -> list[Row]:
@@ -114,6 +114,8 @@ def _at(labels: list[tuple[int, str, Role]], width: int) -> Row:
     used = 0
     for column, text, role in sorted(labels, key=lambda label: label[0]):
         start = max(used, min(column - len(text) // 2, width - len(text)))
+        if start + len(text) > width:
+            break
         row += [(" " * (start - used), Role.PAGE), (text, role)]
         used = start + len(text)
     return tuple(row)

@@ -37,6 +37,8 @@ def _degrees(marks: list[float], angle: float, columns: list[int], width: int) -
         here = abs(mark - angle) < 0.05
         text = f" {angle_text(mark)} " if here else angle_text(mark)
         start = max(used + (1 if used else 0), min(column - len(text) // 2, width - len(text)))
+        if start + len(text) > width:
+            break
         row += [(" " * (start - used), Role.PAGE), (text, Role.CURRENT if here else Role.TEXT)]
         used = start + len(text)
     return tuple(row)

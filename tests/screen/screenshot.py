@@ -1,4 +1,4 @@
-"""A picture of the real, running screen: `python tests/screen/screenshot.py shared/screens/saddle-mark.svg`.
+"""A picture of the real, running screen: `python -m tests.screen.screenshot shared/screens/saddle-mark.svg`.
 
 Blocks are drawn as rectangles, so that the picture looks the same whatever fonts its reader has.
 """
@@ -6,7 +6,6 @@ Blocks are drawn as rectangles, so that the picture looks the same whatever font
 from __future__ import annotations
 
 import asyncio
-import importlib.util
 import sys
 from collections.abc import Iterator
 from html import escape
@@ -19,13 +18,14 @@ from bench.screen.app import BenchApp
 from bench.screen.canvas import Canvas
 from bench.screen.glyphs import BLOCKS
 from bench.screen.themes import Role, palette
+from tests.screen.views import VIEWS
 
 CELL_WIDTH, CELL_HEIGHT, EDGE = 10, 20, 12
 
 
 async def picture(view: View, theme: str, width: int, height: int) -> str:
     """The view on a terminal of this size as SVG."""
-    app = BenchApp(lambda event: None, theme, ascii_only=False)
+    app = BenchApp(lambda event: None, theme, plain_only=False)
     app.show(view)
     app.level(-24.0, -46.0)
     async with app.run_test(size=(width, height)) as pilot:
@@ -96,23 +96,14 @@ def _rect(x: int, y: int, width: int, height: int, fill: str) -> str:
     return f'<rect x="{x}" y="{y}" width="{width}" height="{height}" fill="{fill}"/>'
 
 
-def _views() -> dict[str, View]:
-    spec = importlib.util.spec_from_file_location("screen_views", Path(__file__).parent / "views.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return dict(module.VIEWS)
-
-
 def main(target: Path, name: str = "mark", theme: str = "dark", size: str = "120x40") -> None:
     """Write one picture."""
     width, height = map(int, size.split("x"))
     target.parent.mkdir(parents=True, exist_ok=True)
-    target.write_text(asyncio.run(picture(_views()[name], theme, width, height)), encoding="utf-8")
+    target.write_text(asyncio.run(picture(VIEWS[name], theme, width, height)), encoding="utf-8")
 
 
 if __name__ == "__main__":
     if len(sys.argv) < 2:
-        sys.exit(f"{__doc__}\nusage: screenshot.py OUT.svg [view] [theme] [WxH]")
+        sys.exit(f"{__doc__}\nusage: python -m tests.screen.screenshot OUT.svg [view] [theme] [WxH]")
     main(Path(sys.argv[1]), *sys.argv[2:])
