@@ -23,6 +23,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import cattrs
+from platformdirs import user_data_path
 
 from bench.core.notes import BenchError
 
@@ -102,6 +103,16 @@ def find_model() -> Path | None:
         if (path / _NEEDED[0]).is_file():
             return path
     return None
+
+
+def models_folder() -> Path:
+    """Where models that the person adds are kept."""
+    return user_data_path("bench", appauthor=False) / "models"
+
+
+def fetched_models() -> list[Path]:
+    """The models the person added, by name."""
+    return sorted(path.parent.parent for path in models_folder().glob(f"*/{_NEEDED[0]}"))
 
 
 def _settings(path: Path) -> ModelSettings:

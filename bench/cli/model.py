@@ -1,0 +1,168 @@
+"""Speech models: list what is there, verify one, take another into use.
+
+list              the model that comes with Bench, and those fetched
+verify [DIR]      every file against its digest, and a trial load
+fetch FROM        take in a Vosk model: a directory, .zip or .tar archive that is on this machine. Bench never
+                  downloads: its own model comes with it, and it works without a network.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import shutil
+import tempfile
+import time
+from pathlib import Path
+
+from bench.cli.understand import open_expectation
+from bench.core.notes import BenchError
+from bench.ears.choose import recognizer
+from bench.ears.model_directory import (
+    damaged_files,
+    fetched_models,
+    find_model,
+    model_directory,
+    models_folder,
+)
+from bench.language.meaning import Kind
+
+_ARCHIVES = (".zip", ".tar", ".gz", ".tgz", ".bz2", ".xz")
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("action", choices=("list", "verify", "fetch"), nargs="?", default="list")
+    parser.add_argument(
+        "what", nargs="?", metavar="DIR|FROM", help="a model directory, its name, or an archive"
+    )
+    parser.add_argument("--json", action="store_true", help="one JSON object a model")
+
+
+def run(args: argparse.Namespace) -> int:
+    if args.action == "fetch":
+        return _fetch(args.what)
+    if args.action == "verify":
+        return _verify(_named(args.what), args.json)
+    return _list(args.json)
+
+
+def _list(as_json: bool) -> int:
+    """1 when there is no model at all: the ears then use PocketSphinx."""
+    own = find_model()
+    found = ([own] if own else []) + fetched_models()
+    for path in found:
+        size = sum(file.stat().st_size for file in path.rglob("*") if file.is_file())
+        row = {"name": path.name, "path": str(path), "megabytes": round(size / 1e6, 1), "own": path == own}
+        print(json.dumps(row) if as_json else f"{row['name']:<24} {row['megabytes']:>6} MB  {path}")
+    if not found and not as_json:
+        print("No Vosk model is there; PocketSphinx listens. Fetch one with: bench model fetch FROM")
+    return 0 if found else 1
+
+
+def _verify(path: Path, as_json: bool) -> int:
+    """1 when a file is not what its maker wrote down. A model that does not load raises BenchError."""
+    model = model_directory(path)
+    damaged = damaged_files(model)
+    seconds, lacking = (0.0, []) if damaged else _trial_load(path)
+    report = {
+        "name": model.name,
+        "path": str(path),
+        "files_checked": len(model.settings.files),
+        "damaged": damaged,
+        "load_seconds": round(seconds, 3),
+        "lacking_words": lacking,
+    }
+    print(json.dumps(report) if as_json else _readable(report))
+    return 1 if damaged else 0
+
+
+def _readable(report: dict[str, object]) -> str:
+    if report["damaged"]:
+        names = ", ".join(map(str, report["damaged"]))  # type: ignore[call-overload]
+        return f"{report['path']} is damaged: {names}. Put a whole copy of the model in its place."
+    lines = [f"{report['name']} is whole and loads in {report['load_seconds']} s."]
+    if not report["files_checked"]:
+        lines.append("Its maker wrote down no digests, so only a trial load was made.")
+    if report["lacking_words"]:
+        lines.append(f"It does not know: {', '.join(map(str, report['lacking_words']))}")  # type: ignore[call-overload]
+    return "\n".join(lines)
+
+
+def _trial_load(path: Path) -> tuple[float, list[str]]:
+    """Seconds to be ready for a spoken length or command, and words of Bench that the model does not know."""
+    began = time.perf_counter()
+    ear = recognizer("vosk", path)
+    try:
+        ear.expect(open_expectation(Kind.LENGTH))
+        seconds = time.perf_counter() - began
+        ear.expect(open_expectation(Kind.COMMAND))
+        return seconds, sorted(getattr(ear, "unknown", ()))
+    finally:
+        ear.close()
+
+
+def _fetch(what: str | None) -> int:
+    if what is None or "://" in what:
+        remedy = (
+            "Bench's own model comes with it. To use another, get its directory or archive onto this machine, "
+            "then: bench model fetch FROM, or name it with --model DIR."
+        )
+        raise BenchError("Bench downloads nothing.", remedy, code="no_download")
+    source = Path(what).expanduser()
+    if not source.exists():
+        raise BenchError(
+            f"{source} is not there.", "Give a model directory or an archive of one.", code="no_model"
+        )
+    with tempfile.TemporaryDirectory() as folder:
+        found = _model_inside(_unpacked(source, Path(folder)))
+        target = models_folder() / found.name
+        if target.exists():
+            raise BenchError(f"{target} is there already.", "Remove it first.", code="model_exists")
+        try:
+            target.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copytree(found, target)
+        except OSError as error:
+            raise BenchError(f"The model cannot be stored: {error}", code="model_not_stored") from error
+    print(f"{target.name} is ready: bench --ear vosk --model {target}")
+    return _verify(target, as_json=False)
+
+
+def _unpacked(source: Path, folder: Path) -> Path:
+    if source.is_dir():
+        return source
+    if source.suffix not in _ARCHIVES:
+        raise BenchError(
+            f"{source} is not an archive.", f"Known are {', '.join(_ARCHIVES)}.", code="bad_archive"
+        )
+    try:
+        if source.suffix == ".zip":
+            shutil.unpack_archive(source, folder)
+        else:
+            shutil.unpack_archive(source, folder, filter="data")
+    except (OSError, ValueError, shutil.ReadError) as error:
+        raise BenchError(f"{source} cannot be unpacked: {error}", code="bad_archive") from error
+    return folder
+
+
+def _model_inside(folder: Path) -> Path:
+    """The model directory: the folder itself, or the first below it that is whole."""
+    for candidate in (folder, *sorted(path for path in folder.rglob("*") if path.is_dir())):
+        if (candidate / "am" / "final.mdl").is_file():
+            return model_directory(candidate).path
+    raise BenchError(
+        f"There is no Vosk model in {folder.name}.", "It holds am, conf and graph.", code="no_model"
+    )
+
+
+def _named(what: str | None) -> Path:
+    """A model by directory or by name; without one, the model that comes with Bench."""
+    if what is None:
+        own = find_model()
+        if own is None:
+            remedy = "Install Bench again, or name a model directory."
+            raise BenchError(
+                "The speech model that comes with Bench is not there.", remedy, code="model_missing"
+            )
+        return own
+    fetched = models_folder() / what
+    return fetched if fetched.is_dir() else Path(what)
