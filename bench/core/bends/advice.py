@@ -8,13 +8,14 @@ from fractions import Fraction
 from bench.core.bender import Setup
 from bench.core.bends.base import Bend, Given
 from bench.core.bends.catalogue import SINGLE
-from bench.core.bends.layout import LaidOut, lay_out
+from bench.core.bends.layout import LaidOut, possible
 from bench.core.bends.remedy import fits
 from bench.core.bends.rolling import roll_angle
 from bench.core.feasible import hook_room, placed
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note, Value
 from bench.core.plan import Hook, Layout, Method
+from bench.core.simulate import simulate
 
 _STEPS_THAT_MATTER = 2
 """Differences of this many steps of the tape's scale are worth words: an eighth of an inch is usually
@@ -127,12 +128,13 @@ def _clearing_height(bend: Bend, given: Given, method: Method, setup: Setup) -> 
 
     def clears(steps: int) -> bool:
         try:
-            laid = lay_out(bend, method, {**given, "height": lowest + Fraction(steps, 8)}, setup)
+            _, marks = possible(bend, method, {**given, "height": lowest + Fraction(steps, 8)}, setup)
         except BenchError:
             return False
-        return (bend.finished(laid.path, given, setup).clearance or 0.0) >= 0
+        path = simulate(marks, setup.bender, float(setup.stick_length))
+        return (bend.finished(path, given, setup).clearance or 0.0) >= 0
 
-    few, many = 0, 64
+    few, many = 0, 32
     if not clears(many):
         return None
     while many - few > 1:
