@@ -12,6 +12,9 @@ from bench.sheet.draw import BODY, LEADING, Block, Point, dimension, line, tube,
 from bench.sheet.shape import Silhouette, side_view, top_view
 
 _ROOM = 34.0
+_FIGURE = 36.0
+"""More space at the right for the height's figure."""
+_MOST_NUMBERS = 8
 """Space about the shape for its dimensions."""
 
 
@@ -35,10 +38,10 @@ def _shifted(shapes: Sequence[Shape], x: float) -> list[Shape]:
 
 def _view(title: str, view: Silhouette, od: float, units: Units, width: float, height: float) -> Block:
     left, low, right, high = view.box
-    room = height - LEADING - _ROOM
-    scale = min((width - 2 * _ROOM) / max(right - left, 1.0), room / max(high - low, od, 1.0), 14.0)
+    room = height - 2 * LEADING - _ROOM
+    scale = min((width - 2 * _ROOM - _FIGURE) / max(right - left, 1.0), room / max(high - low, od, 1.0), 14.0)
     thick = max(3.0, od * scale)
-    top = -LEADING - thick / 2 - 4
+    top = -2 * LEADING - thick / 2
 
     def put(point: Point) -> Point:
         return _ROOM + (point[0] - left) * scale, top - (high - point[1]) * scale
@@ -53,6 +56,7 @@ def _view(title: str, view: Silhouette, od: float, units: Units, width: float, h
         if thick > 13
         else _outside(x, y, thick, number)
         for number, (x, y) in enumerate(map(put, view.bends), start=1)
+        if len(view.bends) <= _MOST_NUMBERS or number in (1, len(view.bends))
     ]
     bottom = put((0, low))[1] - thick / 2
     if high - low > 0.25:

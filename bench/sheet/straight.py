@@ -26,6 +26,7 @@ from bench.sheet.draw import (
 )
 
 _PIPE = 9.0
+_MOST_LABELS = 8
 _SEATS = 16.0
 """Height above the conduit for the point of the bender and the way its hook faces."""
 
@@ -106,21 +107,19 @@ def _labels(
 ) -> tuple[list[Shape], float]:
     """Number, place and angle under each mark, pushed apart where marks crowd, each joined to its mark.
 
-    More than fit side by side are set in two rows.
+    Where they are too many to stay near their marks only the first and the last are labelled; the table has
+    all.
     """
-    columns = [(mark.name, text(mark.at, units), angle_text(mark.bend)) for mark in marks]
-    wide = max((width_of(column[1]) for column in columns), default=0.0) + 6
-    rows = 1 if len(marks) * wide <= width else 2
-    height = 3 * LEADING + 12
+    wide = max((width_of(text(mark.at, units), bold=True) for mark in marks), default=0.0) + 6
+    shown = list(marks) if len(marks) <= _MOST_LABELS else [marks[0], marks[-1]]
+    wanted = [float(mark.at) * scale for mark in shown]
+    places = spread(wanted, wide, wide / 2, width - wide / 2)
     shapes: list[Shape] = []
-    for row in range(rows):
-        chosen = range(row, len(marks), rows)
-        wanted = [float(marks[index].at) * scale for index in chosen]
-        places = spread(wanted, wide, wide / 2, width - wide / 2)
-        start = top - row * height
-        for index, x, place in zip(chosen, wanted, places, strict=True):
-            shapes += _label(columns[index], (x, top), (place, start - 10))
-    return shapes, rows * height
+    for mark, x, place in zip(shown, wanted, places, strict=True):
+        shapes += _label(
+            (mark.name, text(mark.at, units), angle_text(mark.bend)), (x, top), (place, top - 10)
+        )
+    return shapes, 3 * LEADING + 12 if shown else 0.0
 
 
 def _label(column: tuple[str, str, str], mark: Point, place: Point) -> list[Shape]:
