@@ -123,9 +123,10 @@ def test_calibration_that_cannot_be_one_bend():
 
 
 def test_hook_turns_round_when_there_is_nothing_to_stand_on():
-    near = work_out("offset", {"distance": F(11), "rise": F(3), "angle": 30.0}, HALF)
+    near = work_out("offset", {"distance": F(9), "rise": F(3), "angle": 30.0}, HALF)
     far = work_out("offset", {"distance": F(60), "rise": F(3), "angle": 30.0}, HALF)
     assert {mark.hook for mark in far.marks} == {Hook.AWAY}
+    assert {mark.hook for mark in near.marks} == {Hook.TAPE_END}
     assert near.chosen.finished.clearance > -1 / 16
 
 
