@@ -186,9 +186,12 @@ def lettered_rows(lines: tuple[str, ...], size: int) -> int:
 
 
 def large(texts: tuple[str, ...], width: int, size: int) -> tuple[str, ...]:
-    """Texts broken between words so that each line fits the width at `size`; none if one cannot."""
+    """Texts broken between words so that each line fits the width at `size`; none if one cannot.
+
+    The smallest letters are capitals: there an "e" has no room for its bar.
+    """
     lines: list[str] = []
-    for text in texts if size else ():
+    for text in map(capitals, texts) if size == _LEAST_LETTERS else texts if size else ():
         line = ""
         for word in text.split():
             longer = f"{line} {word}".strip()

@@ -106,7 +106,7 @@ DONE = View(
 )
 METRIC = View(
     verb="MARK",
-    number="1 219 mm",
+    number="1219 mm",
     title="Offset, 21 EMT",
     lines=("Mark one, from the tape end.",),
     step=(1, 2),
