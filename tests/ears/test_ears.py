@@ -1,0 +1,259 @@
+"""The listening thread with real speech: endpoints, pre-roll, deafness, loss of the microphone, swaps."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from fractions import Fraction
+
+import numpy as np
+import pytest
+
+from bench.core.notes import BenchError
+from bench.ears import events
+from bench.ears.choose import recognizer
+from bench.ears.ears import Ears
+from bench.ears.events import EarEvent
+from bench.ears.recognizer import RATE, Recognizer, Samples
+from bench.ears.settings import EarSettings
+from bench.ears.source import RecordingSource, Source
+from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, Understanding
+from bench.language.understand import understand
+from bench.phrases import lexicon
+from tests.audio_rig import synthetic_voice
+from tests.ears.corpus import entries, sound
+
+LENGTH = Expectation(Kind.LENGTH, Fraction(0), Fraction(120), commands=("repeat", "back"))
+YESNO = Expectation(Kind.YESNO, commands=("repeat", "back"))
+
+
+def quiet(seconds: float) -> Samples:
+    return np.random.default_rng(5).integers(-4, 4, round(seconds * RATE), np.int16, endpoint=True)
+
+
+def spoken(words: str, voice: str = "flite:slt") -> Samples:
+    """Words by a synthetic voice, without the silence around them."""
+    import soxr
+
+    samples, rate = synthetic_voice(words, voice)
+    resampled = soxr.resample(samples.astype(np.float32), rate, RATE).astype(np.int16)
+    loud = np.flatnonzero(np.abs(resampled.astype(np.int32)) > 300)
+    return resampled[loud[0] : loud[-1]]
+
+
+def real(word: str) -> Samples:
+    """A real person's word, from Speech Commands (Warden 2018)."""
+    return sound(next(entries(lambda entry: entry["text"] == word and entry["source"] == "speech-commands")))
+
+
+class Listener:
+    """Ears over a source, and everything they tell."""
+
+    def __init__(self, source: Source, ear: Recognizer, expectation: Expectation) -> None:
+        self.told: list[EarEvent] = []
+        self.expectation = expectation
+        self.new = threading.Condition()
+        self.ears = Ears(ear, source, self._hear, self._understand, EarSettings(retry_every=0.05, lost_after=0.3))
+        self.ears.expect(expectation)
+
+    def _hear(self, event: EarEvent) -> None:
+        with self.new:
+            self.told.append(event)
+            self.new.notify_all()
+
+    def _understand(self, heard: Heard) -> Understanding:
+        return understand(heard, self.expectation, lexicon())
+
+    def wait(self, wanted: Callable[[EarEvent], bool], seconds: float = 30.0) -> EarEvent:
+        """The first event that is `wanted`, however long the machine takes."""
+        with self.new:
+            assert self.new.wait_for(lambda: any(map(wanted, self.told)), seconds), self.told
+            return next(event for event in self.told if wanted(event))
+
+    def of(self, kind: type[EarEvent]) -> list[EarEvent]:
+        return [event for event in self.told if isinstance(event, kind)]
+
+
+def heard_from(sound: Samples, expectation: Expectation, ear: Recognizer) -> Listener:
+    """Everything the ears tell about a whole recording."""
+    listener = Listener(RecordingSource(sound, paced=False), ear, expectation)
+    listener.ears.start()
+    listener.wait(lambda event: isinstance(event, events.Ended))
+    listener.ears.close()
+    return listener
+
+
+def texts(listener: Listener) -> list[str]:
+    return [event.heard.text for event in listener.of(events.Utterance) if isinstance(event, events.Utterance)]
+
+
+@pytest.fixture(params=["vosk", "pocketsphinx"])
+def ear(request: pytest.FixtureRequest) -> Recognizer:
+    return recognizer(request.param)
+
+
+def test_a_number_with_a_pause_in_it_is_one_utterance(ear: Recognizer) -> None:
+    """"Twenty" ... "two and a half": 0.6 s is longer than what ends a whole answer, but this could go on."""
+    track = np.concatenate([quiet(1), spoken("twenty"), quiet(0.6), spoken("two and a half"), quiet(1.5)])
+    listener = heard_from(track, LENGTH, ear)
+    assert texts(listener) == ["twenty two and a half"]
+
+
+def test_an_answer_that_is_whole_ends_sooner_than_one_that_could_go_on() -> None:
+    def utterances(gap: float) -> list[str]:
+        track = np.concatenate([quiet(1), spoken("yes"), quiet(gap), spoken("no"), quiet(1.5)])
+        return texts(heard_from(track, YESNO, recognizer("vosk")))
+
+    assert utterances(0.75) == ["yes", "no"]
+
+
+def test_the_start_of_a_word_is_not_lost() -> None:
+    """What the recogniser is given begins before the word does."""
+    given: list[Samples] = []
+
+    class Remembering(Scripted):
+        def accept(self, block: Samples) -> None:
+            given.append(block)
+
+    word = real("seven")
+    lead = 1.0
+    heard_from(np.concatenate([quiet(lead), word, quiet(1.5)]), YESNO, Remembering())
+    collected = np.concatenate(given)
+    loud = np.flatnonzero(np.abs(word.astype(np.int32)) > np.abs(word).max() // 4)
+    piece = word[loud[0] - 400 : loud[0] + 400]
+    windows = np.lib.stride_tricks.sliding_window_view(collected, len(piece))
+    places = np.flatnonzero((windows == piece).all(axis=1))
+    assert len(places) == 1
+    assert places[0] > 0.1 * RATE
+
+
+def test_deaf_ears_hear_nothing_and_hear_again_after_the_hold_off() -> None:
+    heard: list[str] = []
+    source = Live()
+    listener = Listener(source, Scripted(), YESNO)
+    listener.ears.deafen(True)
+    listener.ears.start()
+    source.give(np.concatenate([real("yes"), quiet(1.2)]))
+    source.drained()
+    assert not listener.of(events.Utterance)
+    listener.ears.deafen(False)
+    source.give(quiet(0.6))
+    source.drained()
+    source.give(np.concatenate([real("yes"), quiet(1.2)]))
+    listener.wait(lambda event: isinstance(event, events.Utterance))
+    listener.ears.close()
+    assert heard == []
+    assert len(listener.of(events.Level)) > 10
+
+
+def test_a_new_expectation_changes_what_can_be_heard(ear: Recognizer) -> None:
+    source = Live()
+    listener = Listener(source, ear, YESNO)
+    listener.ears.start()
+    track = np.concatenate([quiet(0.5), spoken("thirty one and a quarter"), quiet(1.5)])
+    source.give(track)
+    listener.wait(lambda event: isinstance(event, events.Utterance))
+    assert "thirty" not in texts(listener)[0]
+    listener.expectation = LENGTH
+    listener.ears.expect(LENGTH)
+    source.drained()
+    source.give(track)
+    listener.wait(lambda event: isinstance(event, events.Utterance) and "thirty" in event.heard.text)
+    listener.ears.close()
+    assert texts(listener)[-1] == "thirty one and a quarter"
+
+
+def test_a_microphone_that_vanishes_is_told_and_found_again() -> None:
+    source = Live()
+    listener = Listener(source, Scripted(), YESNO)
+    listener.ears.start()
+    source.give(quiet(0.3))
+    source.drained()
+    source.gone = True
+    lost = listener.wait(lambda event: isinstance(event, events.Lost))
+    assert isinstance(lost, events.Lost)
+    assert lost.room == "microphone"
+    assert lost.remedy
+    time.sleep(0.2)
+    assert len(listener.of(events.Lost)) == 1
+    source.gone = False
+    listener.wait(lambda _: len(listener.of(events.Found)) == 2)
+    source.give(np.concatenate([quiet(0.5), real("yes"), quiet(1.2)]))
+    listener.wait(lambda event: isinstance(event, events.Utterance))
+    listener.ears.close()
+
+
+def test_a_recogniser_that_fails_is_told_and_listening_goes_on() -> None:
+    class Failing(Scripted):
+        failures = 1
+
+        def finish(self) -> Heard:
+            if self.failures:
+                self.failures -= 1
+                raise BenchError("The recogniser broke.", "")
+            return super().finish()
+
+    word = np.concatenate([quiet(1), real("yes"), quiet(1.5)])
+    listener = heard_from(np.concatenate([word, word]), YESNO, Failing())
+    lost = listener.of(events.Lost)
+    assert [event.room for event in lost if isinstance(event, events.Lost)] == ["recogniser"]
+    assert texts(listener) == ["yes"]
+
+
+def test_long_talk_is_not_for_us_and_is_given_up() -> None:
+    """Ten seconds and more of a book being read (LJ Speech) answer no question."""
+    entry = next(entries(lambda one: one["source"] == "ljspeech" and one["duration"] > 9))
+    talk = np.concatenate([sound(entry)] * 2)
+    listener = heard_from(np.concatenate([quiet(1), talk, quiet(2)]), YESNO, recognizer("vosk"))
+    assert not any(text for text in texts(listener))
+
+
+class Scripted:
+    """A recogniser that always hears "yes": for tests of everything around it."""
+
+    streams = True
+    name = "scripted"
+
+    def expect(self, expectation: Expectation) -> None: ...
+
+    def accept(self, block: Samples) -> None: ...
+
+    def partial(self) -> Heard:
+        return Heard((Hypothesis(("yes",), 1.0),))
+
+    def finish(self) -> Heard:
+        return self.partial()
+
+    def close(self) -> None: ...
+
+
+class Live:
+    """A microphone in the test's hands: gives what it is given, at once, and can be pulled out."""
+
+    waits = False
+    name = "test microphone"
+
+    def __init__(self) -> None:
+        self.gone = False
+        self._blocks: list[Samples] = []
+
+    def open(self) -> None:
+        if self.gone:
+            raise BenchError("There is no microphone.", "Plug it in.")
+
+    def close(self) -> None: ...
+
+    def give(self, sound: Samples) -> None:
+        self._blocks += [sound[at : at + 480] for at in range(0, len(sound), 480)]
+
+    def drained(self) -> None:
+        while self._blocks:
+            time.sleep(0.005)
+        time.sleep(0.1)
+
+    def read(self, timeout: float) -> Samples | None:
+        if self._blocks and not self.gone:
+            return self._blocks.pop(0)
+        time.sleep(0.02)
+        return None if self.gone else np.zeros(160, np.int16)
