@@ -52,12 +52,18 @@ def _candidates(heard: Heard, tree: Utterance, lexicon: Lexicon) -> list[_Candid
             continue
         heard_now = readings(tree, words)
         for meaning in heard_now:
-            found.setdefault(meaning, _Candidate(meaning, hypothesis.confidence, True))
+            found[meaning] = _more_sure(found.get(meaning), meaning, hypothesis.confidence)
         if heard_now and not _has_digits(hypothesis.words):
             alike += _sound_alikes(words, hypothesis.confidence, tree, lexicon)
     for candidate in alike:
         found.setdefault(candidate.meaning, candidate)
-    return sorted(found.values(), key=lambda candidate: not candidate.heard)
+    return sorted(found.values(), key=lambda candidate: (not candidate.heard, -candidate.confidence))
+
+
+def _more_sure(before: _Candidate | None, meaning: Meaning, confidence: float) -> _Candidate:
+    """Readings that mean the same ("no", "nope", "hmm no") share their sureness between them: it adds up."""
+    sure = confidence + (before.confidence if before else 0.0)
+    return _Candidate(meaning, min(sure, 1.0), True)
 
 
 def _sound_alikes(
