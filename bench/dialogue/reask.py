@@ -77,7 +77,8 @@ def _to_stage(state: State, meaning: Meaning, k: Knowledge) -> Turn:
 
 
 def _plausible(meaning: Meaning, expect: Expectation) -> bool:
-    if meaning.kind is not expect.kind or meaning.kind not in _NUMBERS:
+    """Whether a number is in range. One that corrects an earlier answer is judged by that answer's range."""
+    if meaning.corrects or meaning.kind is not expect.kind or meaning.kind not in _NUMBERS:
         return True
     value = Fraction(meaning.value)
     return (expect.least is None or value >= expect.least) and (expect.most is None or value <= expect.most)

@@ -62,7 +62,7 @@ def ask_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     """An answer: read back at the head of the next question. "No, thirty-two" mends the one before."""
     place = state.now
     measures = measures_of(place.bend.kind, k)
-    if meaning.corrects and place.at > 0 and not place.changing:
+    if meaning.corrects and place.at > 0 and not place.changing and meaning.value != "skip":
         return _corrected(state, measures[place.at - 1], meaning, k)
     measure = measures[place.at]
     value = None if meaning.value == "skip" else as_number(measure, meaning.value)
@@ -83,7 +83,7 @@ def read_back_prompt(state: State, k: Knowledge) -> Prompt:
         return _cannot_prompt(error, state, k)
     measures = tuple(measure_note(key, value, k) for key, value in place.bend.measures.items())
     chosen = advised_notes(plan, place.bend, k)
-    warnings = tuple(dict.fromkeys((*plan.warnings, *stick.warnings)))
+    warnings = (*plan.warnings, *(note for note in stick.warnings if note not in plan.warnings))
     name = Note("bend", f"{k.flows[place.bend.kind].name.capitalize()}.")
     view = View(
         verb=k.verbs["confirm"],
