@@ -104,6 +104,12 @@ def checks(plan: Plan, setup: Setup) -> tuple[Check, ...]:
     return tuple(_check(gauge, plan, setup, shape) for gauge in gauges(plan) if gauge.routine)
 
 
+def faults(plan: Plan) -> tuple[str, ...]:
+    """What can be found wrong with this bend, as `observe` takes it."""
+    known = {gauge.key for gauge in gauges(plan)}
+    return tuple(fault for fault, (keys, _) in _FAULTS.items() if known.intersection(keys))
+
+
 def observe(plan: Plan, setup: Setup, fault: str, amount: Number) -> dict[str, Number]:
     """What would be measured when `fault` is found by `amount` (a length, or degrees as a float).
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from fractions import Fraction
 
 from bench.core.lengths import Units
 from bench.core.notes import BenchError
@@ -49,7 +50,7 @@ def _back(state: State, meaning: Meaning, k: Knowledge) -> Turn:
         return work.backward(state)
     if place.stage in (Stage.ASK, Stage.CALIBRATE) and place.at > 0 and not place.changing:
         return Turn(state.moved(replace(place, at=place.at - 1)))
-    if place.stage in (Stage.MEASURED, Stage.TWEAK):
+    if place.stage in (Stage.HOW_MUCH, Stage.MEASURED, Stage.TWEAK):
         return Turn(state.moved(replace(place, stage=Stage.WORK, measured=None)))
     if place.stage is Stage.READ_BACK and place.bend.answers:
         last = len(k.flows[place.bend.kind].asked) - 1
@@ -101,6 +102,8 @@ def _undo(state: State, meaning: Meaning, k: Knowledge) -> Turn:
 def _cancel(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     """Drop the bend in hand; what is on the stick stays."""
     place = state.now
+    if place.stage is Stage.HOW_MUCH:
+        return Turn(state.moved(replace(place, stage=Stage.WORK, fault="")))
     stage = Stage.READ_BACK if place.stage is Stage.WHICH else _home(state)
     bend = place.bend if stage is Stage.READ_BACK else Bend()
     return Turn(state.moved(replace(place, stage=stage, at=0, bend=bend, waiting=(), changing=False)))
@@ -240,6 +243,14 @@ def _other_tools(stage: Stage) -> Command:
     return move
 
 
+def _same_again(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """The next pipe of a rack; of parallel bends the spacing is known already."""
+    spacing = state.now.stick.bends[-1].measures.get("spacing")
+    if isinstance(spacing, Fraction):
+        return after.next_pipe(state, spacing)
+    return Turn(state.moved(replace(state.now, stage=Stage.RACK)))
+
+
 def _add_bend(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     """Another bend on this stick: the one being read back must be makeable, and joins the stick unmarked."""
     if state.now.stage is not Stage.READ_BACK:
@@ -286,7 +297,7 @@ COMMANDS: dict[str, Command] = {
     "voice_mode": _quiet(False, "quiet_off"),
     "calibrate": _other_tools(Stage.TEST_BEND),
     "set_up": _other_tools(Stage.CONDUIT),
-    "same_again": _to(Stage.RACK),
+    "same_again": _same_again,
     "new_run": _to(Stage.RUN),
     "finish": _to(Stage.FINISH),
     "add_bend": _add_bend,

@@ -36,6 +36,7 @@ class Stage(StrEnum):
     READ_BACK = "read_back"
     WHICH = "which"
     WORK = "work"
+    HOW_MUCH = "how_much"
     MEASURED = "measured"
     TWEAK = "tweak"
     AFTER = "after"
@@ -115,6 +116,7 @@ class Place:
     the person found at a check, until they confirm it; `observed` what they have confirmed. `trial` holds the
     measures of a test bend. `waiting` are bends of a listed stick still to be read back, `queued` counts sticks
     taken from the list.
+    `fault` is what the person saw wrong at a check.
     """
 
     stage: Stage = Stage.CONDUIT
@@ -131,6 +133,7 @@ class Place:
     trial: tuple[tuple[str, Number | None], ...] = ()
     waiting: tuple[Bend, ...] = ()
     queued: int = 0
+    fault: str = ""
 
 
 class AsideKind(StrEnum):

@@ -4,17 +4,22 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from bench.core.lengths import Units, angle_text, text
+from bench.core.lengths import SIXTEENTH, THIRTY_SECOND, Units, angle_text, text
 from bench.core.notes import Note, Value
 
 
 def written_value(value: Value, units: Units = Units.INCH) -> str:
     """A note's value as written: a Fraction is a length, a float an angle, an int a count, a str itself."""
     if isinstance(value, Fraction):
-        return text(value, units)
+        return text(value, units, _scale(value))
     if isinstance(value, float):
         return angle_text(value)
     return str(value)
+
+
+def _scale(value: Fraction) -> Fraction:
+    """A sixteenth, or a thirty-second where the person gave one ("a hair over")."""
+    return THIRTY_SECOND if value % SIXTEENTH and not value % THIRTY_SECOND else SIXTEENTH
 
 
 def written(note: Note, units: Units = Units.INCH) -> str:

@@ -37,6 +37,7 @@ STAGES: dict[Stage, Part] = {
     Stage.READ_BACK: Part(measure.read_back_prompt, measure.read_back_take),
     Stage.WHICH: Part(measure.which_prompt, measure.which_take),
     Stage.WORK: Part(work.work_prompt, work.work_take),
+    Stage.HOW_MUCH: Part(work.how_much_prompt, work.how_much_take),
     Stage.MEASURED: Part(work.measured_prompt, work.measured_take),
     Stage.TWEAK: Part(work.tweak_prompt, None),
     Stage.AFTER: Part(after.after_prompt, None),

@@ -46,10 +46,15 @@ def rack_prompt(state: State, k: Knowledge) -> Prompt:
 
 def rack_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     """The same bends on a new stick, moved over for the spacing; read back before a mark is made."""
+    spacing = Fraction(0) if meaning.value == "skip" else Fraction(as_number(SPACING, meaning.value))
+    return next_pipe(state, spacing)
+
+
+def next_pipe(state: State, spacing: Fraction) -> Turn:
+    """The next pipe of a rack, `spacing` inches outside the one in hand."""
     place = state.now
-    spacing = Fraction(0) if meaning.value == "skip" else as_number(SPACING, meaning.value)
     bends = tuple(replace(bend, finished=False) for bend in place.stick.bends)
-    stick = StickOfBends(next_name(place), bends, place.stick.length, place.stick.shift + Fraction(spacing))
+    stick = StickOfBends(next_name(place), bends, place.stick.length, place.stick.shift + spacing)
     again = replace(place, stage=Stage.RACK_READ_BACK, at=0, stick=stick, done=(*place.done, place.stick))
     return Turn(state.moved(again))
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from bench.core.bender import Bender
-from bench.core.calibration import calibrated
+from bench.core.bender import Bender, calibrated
 from bench.core.notes import BenchError
 from bench.dialogue.always import ALWAYS
 from bench.dialogue.effects import Record, View
@@ -103,10 +102,10 @@ def _bender(state: State, k: Knowledge) -> Bender:
     tools = state.now.tools
     sprung = trial.get("sprung")
     return calibrated(
-        k.typical[tools.conduit, tools.size],
+        k.conduits[tools.conduit, tools.size],
         mark=TEST_MARK,
         stub=Fraction(trial["stub"] or 0),
         leg=Fraction(trial["leg"] or 0),
         before=Fraction(trial["before"] or 0),
-        kept=90.0 if sprung is None else float(sprung),
+        sprung=None if sprung is None else float(sprung),
     )

@@ -92,7 +92,12 @@ def read_back_prompt(state: State, k: Knowledge) -> Prompt:
         lines=lines((*measures, *chosen, *warnings, *plan.advice), state.units),
         stick=drawing(stick),
     )
-    expect = Expectation(Kind.YESNO, commands=(*ALWAYS, *DECIDING), corrected=_last_kind(place.bend, k))
+    expect = Expectation(
+        Kind.YESNO,
+        commands=(*ALWAYS, *DECIDING),
+        corrected=_last_kind(place.bend, k),
+        units=state.units,
+    )
     told = tuple(note for note in plan.advice if note.code in k.spoken_advice)
     words = (name, *measures, *chosen, *warnings, *told, k.note("right"))
     return Prompt(words, view, expect, again=(k.note("right"),))

@@ -3,21 +3,27 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
-from bench.core.corrections import Check, correct
-from bench.core.notes import Note
-from bench.core.plan import Quantity
+from bench.core.corrections import Check, Correction, Verdict, correct, faults, observe
+from bench.core.lengths import round_to
+from bench.core.notes import BenchError, Note
+from bench.core.plan import Measure, Quantity
 from bench.dialogue.always import ALWAYS, WORKING
 from bench.dialogue.effects import Record, Stick, View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import drawing, marks_to_make, plan_of, setup_of, whole_stick
 from bench.dialogue.prompt import Prompt, Turn
-from bench.dialogue.questions import value_text
+from bench.dialogue.questions import as_number, expectation, value_text
 from bench.dialogue.stages.measure import bend_detail, plain
 from bench.dialogue.state import Bend, Number, Place, Stage, State
 from bench.dialogue.wording import lines, place_title
 from bench.dialogue.work import Doing, WorkStep, work_steps
+from bench.language.lexicon import offered
 from bench.language.meaning import Expectation, Kind, Meaning
+
+OFF_BY = Measure("off_by", Quantity.LENGTH, Fraction(1, 32), Fraction(12))
+"""How far off a bend can be found, inches."""
 
 _KINDS = {Quantity.LENGTH: Kind.LENGTH, Quantity.ANGLE: Kind.ANGLE, Quantity.COUNT: Kind.COUNT}
 
@@ -54,7 +60,7 @@ def work_prompt(state: State, k: Knowledge) -> Prompt:
     )
     spoken = tuple(Note(each.key, each.said) for each in cautions) if _speak_cautions(place, steps) else ()
     ask = (*spoken, *step.say, *((k.note("fits_or"),) if step.check else ()))
-    return Prompt(ask, view, _expectation(step, state), again=step.say)
+    return Prompt(ask, view, _expectation(step, state, k), again=step.say)
 
 
 def work_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
@@ -62,6 +68,8 @@ def work_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     check = steps_of(state, k)[state.now.at].check
     if check is None or meaning.value == "fits":
         return forward(state, k)
+    if isinstance(meaning.value, str):
+        return Turn(state.moved(replace(state.now, stage=Stage.HOW_MUCH, fault=str(meaning.value))))
     return Turn(
         state.moved(replace(state.now, stage=Stage.MEASURED, measured=(check.key, _found(meaning, check))))
     )
@@ -94,28 +102,62 @@ def taken_up_again(place: Place, stage: Stage) -> Place:
     return replace(place, stage=stage, at=0, bend=bend, stick=stick, observed=(), measured=None)
 
 
+def how_much_prompt(state: State, k: Knowledge) -> Prompt:
+    """How far off, when the person said what is wrong instead of a measure."""
+    fault = offered(k.lexicon.choices[state.now.fault][0])
+    view = View(
+        verb=k.verbs["measure"], number=k.words["off_by"], title=place_title(state, k), lines=(fault,)
+    )
+    return Prompt((k.note("how_much"),), view, expectation(OFF_BY, state.units, commands=("cancel",)))
+
+
+def how_much_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """What that amount comes to as a measure, read back before it is used; a fault this bend cannot have is said."""
+    place = state.now
+    setup = setup_of(place, state.units, k)
+    plan = plan_of(_bend_checked(state, k), setup)
+    try:
+        found = observe(plan, setup, place.fault, as_number(OFF_BY, meaning.value))
+    except BenchError as error:
+        return Turn(state.moved(replace(place, stage=Stage.WORK, fault="")), (error.message,))
+    key, value = next(iter(found.items()))
+    scaled = value if isinstance(value, float) else round_to(value, setup.scale)
+    return Turn(state.moved(replace(place, stage=Stage.MEASURED, measured=(key, scaled), fault="")))
+
+
 def measured_prompt(state: State, k: Knowledge) -> Prompt:
     """What was found at the check, read back for an explicit yes."""
     _, value = _measured(state.now)
     view = View(verb=k.verbs["confirm"], number=value_text(value, state.units), title=place_title(state, k))
-    return Prompt((k.note("measured", value=value),), view, Expectation(Kind.YESNO, commands=ALWAYS))
+    expect = Expectation(Kind.YESNO, commands=ALWAYS, corrected=_check_kind(state, k), units=state.units)
+    return Prompt((k.note("measured", value=value),), view, expect)
 
 
 def measured_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     """Yes looks for a correction; no asks for the measure again."""
     place = state.now
+    if meaning.corrects:
+        return _measured_again(state, meaning, k)
     if not meaning.value:
         return Turn(state.moved(replace(place, stage=Stage.WORK, measured=None)))
     key, value = _measured(place)
     found = Record("measured", {"check": key, "value": plain(value)})
-    return Turn(state.moved(replace(place, stage=Stage.TWEAK, observed=((key, value),))), (), (found,))
+    tweaked = replace(place, stage=Stage.TWEAK, observed=((key, value),))
+    correction = _correction(replace(state, now=tweaked), k)
+    if correction.verdict is not Verdict.FITS:
+        return Turn(state.moved(tweaked), (), (found,))
+    at_work = replace(place, stage=Stage.WORK, measured=None)
+    check = steps_of(state, k)[place.at].check
+    if check is None or check.key != key:
+        return Turn(state.moved(at_work), correction.notes, (found,))
+    turn = forward(replace(state, now=at_work), k)
+    return replace(turn, lead=correction.notes, records=(found, *turn.records))
 
 
 def tweak_prompt(state: State, k: Knowledge) -> Prompt:
     """What to open or close, by how much; or that it is near enough; or to make it again."""
     place = state.now
-    setup = setup_of(place, state.units, k)
-    correction = correct(plan_of(_bend_checked(state, k), setup), setup, dict(place.observed))
+    correction = _correction(state, k)
     view = View(
         verb=k.verbs["tweak"],
         number=correction.headline(state.units),
@@ -123,7 +165,14 @@ def tweak_prompt(state: State, k: Knowledge) -> Prompt:
         lines=lines(correction.notes, state.units),
     )
     expect = Expectation(Kind.COMMAND, commands=(*ALWAYS, *WORKING, "remake"))
-    return Prompt((*correction.notes, k.note("tweak_done")), view, expect)
+    then = "remake_or_on" if correction.verdict is Verdict.REMAKE else "tweak_done"
+    return Prompt((*correction.notes, k.note(then)), view, expect)
+
+
+def _correction(state: State, k: Knowledge) -> Correction:
+    """What core makes of what was observed."""
+    setup = setup_of(state.now, state.units, k)
+    return correct(plan_of(_bend_checked(state, k), setup), setup, dict(state.now.observed))
 
 
 def after_tweak(state: State) -> Turn:
@@ -139,6 +188,23 @@ def made_again(state: State, k: Knowledge) -> Turn:
     return Turn(state.moved(place), (k.note("fresh_length"),), (Record("remade", {"stick": stick.name}),))
 
 
+def _measured_again(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """ "No, three and a quarter": that value instead, read back in its turn."""
+    check = steps_of(state, k)[state.now.at].check
+    key, _ = _measured(state.now)
+    if check is None:
+        return Turn(state)
+    value = _found(meaning, check)
+    if not check.least <= value <= check.most:
+        return Turn(state, (k.note("again"),))
+    return Turn(state.moved(replace(state.now, measured=(key, value))))
+
+
+def _check_kind(state: State, k: Knowledge) -> Kind | None:
+    check = steps_of(state, k)[state.now.at].check
+    return _KINDS[check.quantity] if check else None
+
+
 def _bend_checked(state: State, k: Knowledge) -> Bend:
     owner = steps_of(state, k)[state.now.at].owner
     if owner is None:
@@ -146,15 +212,16 @@ def _bend_checked(state: State, k: Knowledge) -> Bend:
     return state.now.stick.bends[owner]
 
 
-def _expectation(step: WorkStep, state: State) -> Expectation:
+def _expectation(step: WorkStep, state: State, k: Knowledge) -> Expectation:
     commands = (*ALWAYS, *WORKING)
     if step.check is None:
         return Expectation(Kind.COMMAND, commands=commands)
+    plan = plan_of(_bend_checked(state, k), setup_of(state.now, state.units, k))
     return Expectation(
         _KINDS[step.check.quantity],
         least=step.check.least,
         most=step.check.most,
-        choices=("fits",),
+        choices=("fits", *faults(plan)),
         commands=commands,
         units=state.units,
     )
