@@ -13,6 +13,7 @@ from typing import Any
 from bench.assistant.benders import keep_benders, kept_profiles
 from bench.assistant.hands import Hands
 from bench.assistant.loop import EarsReady, Item, Loop, Remember
+from bench.assistant.queue import queue_of
 from bench.assistant.rooms import Display, Hearing, Rooms
 from bench.assistant.session import Conversation, Session
 from bench.assistant.settings import Settings, settings_from
@@ -40,7 +41,8 @@ Post = Callable[[Item], None]
 class Options:
     """How this session is to be. `given` are settings given now: they win, and are kept from now on.
 
-    `wav` is a recording in place of the microphone, `model` a directory.
+    `sticks` is a CSV list to be walked through, `wav` a recording in place of the microphone, `model` a
+    directory.
     """
 
     given: Mapping[str, object] = field(default_factory=dict)
@@ -49,6 +51,7 @@ class Options:
     quiet: bool = False
     metric: bool = False
     headset: bool = False
+    sticks: Path | None = None
 
 
 def settings_for(store: Store, options: Options) -> Settings:
@@ -69,7 +72,11 @@ def conversation(k: Knowledge, options: Options, folder: Path | None = None) -> 
         if folder:
             with suppress(BenchError):
                 profiles = kept_profiles(folder, profiles)
-        return replace(state, units=units, quiet=state.quiet or options.quiet, profiles=profiles)
+        queue = queue_of(options.sticks, units) if options.sticks else state.queue
+        now = replace(state.now, queued=0) if options.sticks else state.now
+        return replace(
+            state, now=now, units=units, quiet=state.quiet or options.quiet, profiles=profiles, queue=queue
+        )
 
     def taken_up(raw: Mapping[str, Any]) -> State:
         return wished(state_from_json(raw))

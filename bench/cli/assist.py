@@ -26,6 +26,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
     )
     front.add_argument("--plain", action="store_true", help="plain lines in place of the screen")
     parser.add_argument("--wav", type=Path, metavar="FILE", help="a recording instead of the microphone")
+    parser.add_argument(
+        "--list", type=Path, metavar="FILE", help="a CSV list of sticks to bend, walked through one by one"
+    )
     parser.add_argument("--ear", choices=EARS, help="the recogniser (remembered)")
     parser.add_argument("--model", type=Path, metavar="DIR", help="a speech model for it")
     parser.add_argument("--mic", metavar="NAME", help="the microphone, or part of its name (remembered)")
@@ -48,7 +51,7 @@ def run(args: argparse.Namespace) -> int:
     from bench.knowledge import knowledge
 
     given = {name: getattr(args, name) for name in ("ear", "mic", "speaker", "voice", "theme")}
-    options = Options(given, args.model, args.wav, args.quiet, args.metric, args.headset)
+    options = Options(given, args.model, args.wav, args.quiet, args.metric, args.headset, args.list)
     folder = args.data or data_folder()
     lines = fronts.interactive(sys.stdin)
     fronts.quiet_terminal()

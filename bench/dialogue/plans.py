@@ -83,6 +83,6 @@ def _plan(bend: Bend, setup: Setup) -> Plan:
 @lru_cache(maxsize=64)
 def _layout(bends: tuple[Bend, ...], shift: Fraction, setup: Setup) -> Stick:
     finish = bends[-1].measures.get("to_end") if bends else None
-    on_stick = [OnStick(plan_of(bend, setup)) for bend in bends]
+    on_stick = [OnStick(plan_of(bend, setup), bend.roll, bend.from_end) for bend in bends]
     stick = lay_out(setup, on_stick, finish=finish if isinstance(finish, Fraction) else None)
     return same_again(stick, shift) if shift else stick

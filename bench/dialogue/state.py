@@ -75,12 +75,17 @@ class Tools:
 
 @dataclass(frozen=True, slots=True)
 class Bend:
-    """One bend: what the person answered, in the order asked. Plans are always worked out afresh from it."""
+    """One bend: what the person answered, in the order asked. Plans are always worked out afresh from it.
+
+    `roll` and `from_end` come from a list and are as in `bench.core.stick.OnStick`.
+    """
 
     kind: str = ""
     answers: tuple[tuple[str, Number | None], ...] = ()
     method: Method = Method.TRUE
     finished: bool = False
+    roll: float = 0.0
+    from_end: Fraction | None = None
 
     @property
     def measures(self) -> dict[str, Number]:

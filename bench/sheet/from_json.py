@@ -148,16 +148,16 @@ def _stick(stick: JobStick, job: WrittenJob, tables: Tables) -> Stick:
         setup = _setup(stick.setup or job.setup, job.units, tables)
         bends = [
             OnStick(
-                work_out(bend.kind, _measures(bend, job.units), setup, bend.method),
+                work_out(bend.kind, measures_of(bend, job.units), setup, bend.method),
                 bend.roll,
-                None if bend.from_end is None else _length(bend.from_end, job.units),
+                None if bend.from_end is None else length_of(bend.from_end, job.units),
             )
             for bend in stick.bends
         ]
-        length = None if stick.length is None else _length(stick.length, job.units)
-        finish = None if stick.finish is None else _length(stick.finish, job.units)
+        length = None if stick.length is None else length_of(stick.length, job.units)
+        finish = None if stick.finish is None else length_of(stick.finish, job.units)
         laid = lay_out(setup, bends, length, finish)
-        shift = _length(stick.shift, job.units)
+        shift = length_of(stick.shift, job.units)
         return same_again(laid, shift) if shift else laid
     except BenchError as error:
         message = Note(
@@ -180,14 +180,15 @@ def _own(typical: Bender, own: JobBender, units: Units) -> Bender:
     return replace(
         typical,
         name=own.name,
-        take_up=_length(own.take_up, units),
-        gain=_length(own.gain, units),
+        take_up=length_of(own.take_up, units),
+        gain=length_of(own.gain, units),
         springback=own.springback,
         typical=False,
     )
 
 
-def _measures(bend: JobBend, units: Units) -> dict[str, Fraction | float | int]:
+def measures_of(bend: JobBend, units: Units) -> dict[str, Fraction | float | int]:
+    """The measures of a bend in their own types. Raises BenchError for an unknown bend or unreadable value."""
     if bend.kind not in BENDS:
         message = Note("bend_unknown", "There is no bend called {kind}.", {"kind": bend.kind})
         raise BenchError(message, Note("bend_known", "Bends: {kinds}.", {"kinds": ", ".join(BENDS)}))
@@ -200,8 +201,9 @@ def _measure(value: Written, measure: Measure | None, units: Units) -> Fraction 
         return read_angle(value) if isinstance(value, str) else float(value)
     if measure is not None and measure.quantity is Quantity.COUNT:
         return read_count(value) if isinstance(value, str) else int(value)
-    return _length(value, units)
+    return length_of(value, units)
 
 
-def _length(value: Written, units: Units) -> Fraction:
+def length_of(value: Written, units: Units) -> Fraction:
+    """A written length, inches; a bare number is in `units`. Raises BenchError."""
     return read_length(value, units) if isinstance(value, str) else read_length(str(value), units)

@@ -82,7 +82,7 @@ def calibrated_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
         k.word("mine"), tools.conduit, tools.size, bender.take_up, bender.gain, bender.springback
     )
     others = tuple(p for p in state.profiles if (p.conduit, p.size) != (tools.conduit, tools.size))
-    turn = set_up(replace(state, profiles=(*others, profile)), profile, (k.note("calibrated_kept"),))
+    turn = set_up(replace(state, profiles=(*others, profile)), profile, (k.note("calibrated_kept"),), k)
     kept = Record(
         "bender",
         {

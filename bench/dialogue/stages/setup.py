@@ -9,6 +9,7 @@ from bench.dialogue.always import ALWAYS
 from bench.dialogue.effects import Record, View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
+from bench.dialogue.stages.after import new_stick
 from bench.dialogue.stages.work import steps_of
 from bench.dialogue.state import Profile, Stage, State, Tools
 from bench.dialogue.wording import tools_title
@@ -60,14 +61,14 @@ def bender_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     if meaning.value == "calibrate_bender":
         return Turn(state.moved(replace(state.now, stage=Stage.TEST_BEND, at=0, trial=())))
     if meaning.value == "typical":
-        return set_up(state, None, (k.note("typical_bender"),))
+        return set_up(state, None, (k.note("typical_bender"),), k)
     mine = _profile_for(state)
     if mine is None:
         tools = state.now.tools
         return Turn(
             state, (k.note("no_profile", size=spoken_size(tools.size), conduit=k.word(tools.conduit)),)
         )
-    return set_up(state, mine, ())
+    return set_up(state, mine, (), k)
 
 
 def again_prompt(state: State, k: Knowledge) -> Prompt:
@@ -82,7 +83,7 @@ def again_prompt(state: State, k: Knowledge) -> Prompt:
 def again_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     """Yes goes on to the bend; no begins the set-up afresh."""
     stage = Stage.PICK if meaning.value else Stage.CONDUIT
-    return Turn(state.moved(replace(state.now, stage=stage)))
+    return _first_listed(Turn(state.moved(replace(state.now, stage=stage))), k)
 
 
 def resume_prompt(state: State, k: Knowledge) -> Prompt:
@@ -115,7 +116,7 @@ def resume_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     return Turn(state.moved(fresh))
 
 
-def set_up(state: State, profile: Profile | None, lead: tuple[Note, ...]) -> Turn:
+def set_up(state: State, profile: Profile | None, lead: tuple[Note, ...], k: Knowledge) -> Turn:
     """The tools are complete: remember them and pick a bend."""
     tools = replace(state.now.tools, profile=profile)
     detail: dict[str, object] = {
@@ -124,7 +125,16 @@ def set_up(state: State, profile: Profile | None, lead: tuple[Note, ...]) -> Tur
         "bender": profile.name if profile else "typical",
     }
     moved = state.moved(replace(state.now, stage=Stage.PICK, tools=tools, trial=()))
-    return Turn(moved, lead, (Record("set_up", detail),))
+    return _first_listed(Turn(moved, lead, (Record("set_up", detail),)), k)
+
+
+def _first_listed(turn: Turn, k: Knowledge) -> Turn:
+    """With a list of sticks the first of them is taken up at once."""
+    state = turn.state
+    if state.now.stage is not Stage.PICK or state.now.queued >= len(state.queue):
+        return turn
+    listed = new_stick(state, k)
+    return replace(listed, lead=(*turn.lead, *listed.lead), records=(*turn.records, *listed.records))
 
 
 def _profile_for(state: State) -> Profile | None:
