@@ -188,7 +188,7 @@ def _own(typical: Bender, own: JobBender, units: Units) -> Bender:
 
 
 def measures_of(bend: JobBend, units: Units) -> dict[str, Fraction | float | int]:
-    """The measures of a bend in their own types. Raises BenchError for an unknown bend or unreadable value."""
+    """The measures of a bend in their own types. Raises BenchError for what it cannot read."""
     if bend.kind not in BENDS:
         message = Note("bend_unknown", "There is no bend called {kind}.", {"kind": bend.kind})
         raise BenchError(message, Note("bend_known", "Bends: {kinds}.", {"kinds": ", ".join(BENDS)}))
