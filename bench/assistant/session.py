@@ -19,6 +19,14 @@ log = logging.getLogger(__name__)
 Perform = Callable[[Sequence[Effect]], None]
 
 
+def _apology(error: Exception) -> Failed:
+    """What to tell the person: core's own words where it gave a reason, else that nothing is lost."""
+    if isinstance(error, BenchError):
+        return Failed("program", written(error.message), written(error.remedy))
+    sorry = "Something went wrong inside Bench. Nothing is lost."
+    return Failed("program", sorry, "Say it again, or say repeat.")
+
+
 @dataclass(frozen=True, slots=True)
 class Conversation(Generic[S]):
     """A dialogue to be had: how it begins, how it goes on, and how it is written down."""
@@ -122,9 +130,8 @@ class Session(Generic[S]):
             self.faults.append(error)
             if isinstance(event, Failed | Recovered):
                 return ()
-            sorry = "Something went wrong inside Bench. Nothing is lost."
             self._passing.add("program")
-            return self._stepped(Failed("program", sorry, "Say it again, or say repeat."))
+            return self._stepped(_apology(error))
         return effects
 
     def _committed(self, effects: Sequence[Effect]) -> Failed | Recovered | None:

@@ -8,9 +8,9 @@ from bench.dialogue.state import Stage
 from tests.benchmarks.fuzz import converse
 
 
-@pytest.mark.parametrize("first", range(0, 40, 10))
+@pytest.mark.parametrize("first", range(0, 24, 8))
 def test_the_laws_hold_whatever_happens(first: int) -> None:
     reached = set()
-    for seed in range(first, first + 10):
+    for seed in range(first, first + 8):
         reached |= set(converse(seed, 90).stages)
     assert {Stage.ASK, Stage.READ_BACK, Stage.WORK} <= reached, "a walk that gets nowhere shows nothing"

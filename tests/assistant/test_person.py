@@ -4,13 +4,19 @@ from __future__ import annotations
 
 import threading
 import time
+from fractions import Fraction
 
 import numpy as np
 import pytest
 
-from bench.assistant.person import Part, Person, SpokenSource, Watched
+from bench.assistant.person import Part, Person, SpokenSource, Watched, scenario
+from bench.core.bender import Setup
+from bench.core.bends import work_out
+from bench.core.lengths import SIXTEENTH, text
+from bench.core.plan import Method
 from bench.dialogue.effects import View
 from bench.ears.recognizer import RATE
+from bench.knowledge import knowledge
 from bench.voice.sound import Sound
 from tests.assistant.counting import FakeDisplay
 
@@ -63,6 +69,15 @@ def test_the_marks_shown_are_counted_once_each() -> None:
     for verb, number in (("MARK", '27"'), ("MARK", '27"'), ("BEND", "45°"), ("MARK", '31"')):
         watched.show(View(verb, number))
     assert watched.marks == ('27"', '31"')
+
+
+def test_the_marks_of_the_scenario_are_those_of_core() -> None:
+    k = knowledge()
+    tools = "emt", "3/4"
+    setup = Setup(k.conduits[tools], k.typical[tools], k.trade, SIXTEENTH, Fraction(120))
+    measures = {"to_centre": Fraction(125, 4), "height": Fraction(5, 2)}
+    plan = work_out("saddle3", measures, setup, Method.TRUE)
+    assert scenario().marks == tuple(text(mark.at) for mark in plan.marks)
 
 
 def test_the_source_gives_room_tone_and_then_the_words_at_the_speed_of_speech() -> None:
