@@ -26,8 +26,8 @@ LATENCY_S = 0.04
 
 BLOCK_S = 0.01
 
-STALLED_S = 1.0
-"""A stream that asks for nothing for so long is lost."""
+STALLED_S = 2.0
+"""A stream that asks for nothing for so long is lost; a machine that is merely busy recovers sooner."""
 
 STARTS_WITHIN_S = 5.0
 """No stall is called before that: a wireless headset has to wake, and takes its first blocks in advance."""

@@ -127,7 +127,7 @@ class Conversation:
     def ask(self, words: str, value: str) -> Turn:
         """Say this until the reply holds `value`: yes or no to a doubt, put right when misheard."""
         turn = self.say(words)
-        for _ in range(4):
+        for _ in range(6):
             if re.search("did you say", turn.printed, re.IGNORECASE):
                 turn = self.say("yes" if any(_holds(turn.printed, it) for it in (value, words)) else "no")
             elif _holds(turn.printed, value):
@@ -136,6 +136,8 @@ class Conversation:
                 turn = self.say(words)
             else:
                 turn = self.say(f"no, {words}")
+        if _holds(turn.printed, value):
+            return turn
         raise AssertionError(f"{words!r} was never read back as {value!r}: {turn.printed!r}")
 
     def _silent_from(self, start: float) -> float:

@@ -37,7 +37,11 @@ def test_portaudio_captures_from_the_microphone(audio_rig: AudioRig) -> None:
     with audio_rig.here():
         captured: list[bytes] = []
         with sounddevice.RawInputStream(
-            RATE, channels=1, dtype="int16", callback=lambda data, *_: captured.append(bytes(data))
+            RATE,
+            channels=1,
+            dtype="int16",
+            latency="high",
+            callback=lambda data, *_: captured.append(bytes(data)),
         ):
             audio_rig.play(CHIRP)
     assert _likeness(CHIRP, np.frombuffer(b"".join(captured), np.int16)) > 0.9

@@ -216,7 +216,6 @@ def test_voice_library_missing_is_told_with_the_line_that_mends_it(
 def test_the_wheel_of_espeak_steps_in_when_the_system_has_none(
     audio_rig: AudioRig, hide_espeak: Callable[[], dict[str, str]]
 ) -> None:
-    pytest.importorskip("espeakng_loader", reason="the optional extra `voice` is not installed")
     with audio_rig.recording() as record, speaking(audio_rig, **hide_espeak()) as voice:
         voice.wait_for(Silent)
         record.wait_for_silence(0.2)
