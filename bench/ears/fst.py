@@ -23,10 +23,14 @@ _NEVER = float("inf")
 
 @dataclass(frozen=True, slots=True)
 class Costs:
-    """What a path pays besides the sound: `word` for each word, `filler` for each filler word."""
+    """What a path pays besides the sound: `word` for each word, `filler` for each filler word.
+
+    `hesitation` comes on top of `word` for a word that changes nothing ("uh"): without it, noise is full of them.
+    """
 
     word: float = 0.0
     filler: float = 0.0
+    hesitation: float = 0.0
 
 
 Arc = tuple[int, float, int]
@@ -39,8 +43,9 @@ def grammar_fst(grammar: Automaton, words: Mapping[str, int], costs: Costs, fill
     Words that the model does not know are left out, and with them whatever needs them. Returns the file.
     """
     rows: list[list[Arc]] = []
-    for out in grammar.arcs:
-        rows.append([(words[word], costs.word, to) for word, to in out.items() if word in words])
+    for state, out in enumerate(grammar.arcs):
+        known = [(words[word], to) for word, to in out.items() if word in words]
+        rows.append([(word, costs.word + costs.hesitation * (to == state), to) for word, to in known])
     finals = dict.fromkeys(grammar.finals, 0.0)
     if filler is not None and filler in words:
         rest = len(rows)

@@ -6,6 +6,7 @@ A model may carry a `bench.toml`, all of it optional:
     [decoding]
     word_cost = 0.5            # natural-log cost of each word: more means fewer, longer words
     filler_cost = 1.0          # of each filler word: less means more is rejected as not for us
+    hesitation_cost = 4.0      # of each word that changes nothing ("uh"), on top of word_cost
     filler = "[unk]"           # the filler's name in words.txt
     alternatives = 6           # readings asked for
     [confidence]
@@ -42,6 +43,7 @@ class Decoding:
 
     word_cost: float = 0.0
     filler_cost: float = 0.0
+    hesitation_cost: float = 4.0
     filler: str = "[unk]"
     alternatives: int = 6
 

@@ -30,8 +30,10 @@ _OURS = (
     *(f"--endpoint.rule{rule}.min-trailing-silence=1000" for rule in (1, 2, 3, 4)),
     "--endpoint.rule5.min-utterance-length=1000",
     "--phone-determinize=false",
+    "--max-mem=3000000",
 )
-"""Never an end of speech of Vosk's own; and no lattice of phones, which grows without bound in the filler."""
+"""No end of speech of Vosk's own. No lattice of phones, which grows without bound in the filler, and a bound on
+that of words: in loud noise everything sounds a little like everything, and it once took longer than the speech."""
 _REMEDY = "Run `bench model verify`; put a whole copy of the model in its place, or use --ear pocketsphinx."
 
 
@@ -152,7 +154,7 @@ class VoskRecognizer:
     def _write_grammar(self, folder: Path, grammar: Automaton) -> None:
         decoding = self._model.settings.decoding
         self.unknown |= {word for out in grammar.arcs for word in out if word not in self._words}
-        costs = Costs(decoding.word_cost, decoding.filler_cost)
+        costs = Costs(decoding.word_cost, decoding.filler_cost, decoding.hesitation_cost)
         (folder / "Gr.fst").write_bytes(grammar_fst(grammar, self._words, costs, decoding.filler))
         lines = "".join(f"{word} {number}\n" for word, number in self._words.items())
         (folder / "words.txt").write_text(lines, encoding="utf-8")
@@ -195,7 +197,9 @@ def _word_list(model: ModelDirectory) -> dict[str, int]:
 
 def _write_conf(source: Path, target: Path) -> None:
     lines = source.read_text(encoding="utf-8").splitlines()
-    kept = [line for line in lines if not line.startswith(("--endpoint.rule", "--phone-determinize"))]
+    kept = [
+        line for line in lines if not line.startswith(("--endpoint.rule", "--phone-determinize", "--max-mem"))
+    ]
     if not any(line.startswith("--endpoint.silence-phones=") for line in kept):
         raise BenchError(f"{source} names no silence phones.", _REMEDY, code="model_damaged")
     target.parent.mkdir(parents=True, exist_ok=True)

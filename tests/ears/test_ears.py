@@ -54,7 +54,8 @@ class Listener:
         self.told: list[EarEvent] = []
         self.expectation = expectation
         self.new = threading.Condition()
-        self.ears = Ears(ear, source, self._hear, self._understand, EarSettings(retry_every=0.05, lost_after=0.3))
+        quick = EarSettings(retry_every=0.05, lost_after=0.3)
+        self.ears = Ears(ear, source, self._hear, self._understand, quick)
         self.ears.expect(expectation)
 
     def _hear(self, event: EarEvent) -> None:
@@ -85,7 +86,9 @@ def heard_from(sound: Samples, expectation: Expectation, ear: Recognizer) -> Lis
 
 
 def texts(listener: Listener) -> list[str]:
-    return [event.heard.text for event in listener.of(events.Utterance) if isinstance(event, events.Utterance)]
+    return [
+        event.heard.text for event in listener.of(events.Utterance) if isinstance(event, events.Utterance)
+    ]
 
 
 @pytest.fixture(params=["vosk", "pocketsphinx"])
@@ -94,7 +97,7 @@ def ear(request: pytest.FixtureRequest) -> Recognizer:
 
 
 def test_a_number_with_a_pause_in_it_is_one_utterance(ear: Recognizer) -> None:
-    """"Twenty" ... "two and a half": 0.6 s is longer than what ends a whole answer, but this could go on."""
+    """0.6 s is longer than what ends a whole answer, but "twenty" could go on."""
     track = np.concatenate([quiet(1), spoken("twenty"), quiet(0.6), spoken("two and a half"), quiet(1.5)])
     listener = heard_from(track, LENGTH, ear)
     assert texts(listener) == ["twenty two and a half"]
