@@ -1,4 +1,4 @@
-"""What the dialogue knows besides the state: tables, phrases, flows, prompts. Given to it, never looked up."""
+"""What the dialogue knows besides the state: tables, phrases, flows, prompts. Given to it, not looked up."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from bench.language.write import written
 
 @dataclass(frozen=True, slots=True)
 class Flow:
-    """The conversation of one bend: its name, the measures asked in order, and those core chooses unless told.
+    """The conversation of one bend: its name, the measures asked in order, those core chooses unless told.
 
     `ask` holds questions worded differently for this bend.
     """

@@ -39,7 +39,7 @@ def expectation(state: State, k: Knowledge) -> Expectation:
 
 
 def _started(state: State, event: Started, k: Knowledge) -> Turn:
-    """Up: go on with an unfinished job when told to, else confirm the set-up of last time, else ask for it."""
+    """Up: go on with an unfinished job when told to, else confirm last time's set-up, else ask for it."""
     place = state.now
     begun = place.stage not in (Stage.CONDUIT, Stage.SETUP_AGAIN, Stage.DONE, Stage.RESUME)
     if event.unfinished and place.stage is Stage.RESUME:
@@ -59,7 +59,7 @@ def _started(state: State, event: Started, k: Knowledge) -> Turn:
 
 
 def _said(state: State, event: Said, k: Knowledge) -> Turn:
-    """Words were heard: understood as an answer or a command, or asked for again; kept in the log either way."""
+    """Words were heard: an answer, a command, or neither and asked for again; logged either way."""
     expect = expectation(state, k)
     understanding = understand(event.heard, expect, k.lexicon)
     if event.heard.text:

@@ -1,4 +1,4 @@
-"""From what the person answered to what core works out. Pure, and remembered between calls: a plan takes no time twice."""
+"""From what the person answered to what core works out. Pure, and remembered: a plan takes no time twice."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from bench.dialogue.state import Bend, Place, Profile, StickOfBends, Tools
 
 
 def bender_in_hand(tools: Tools, k: Knowledge) -> Bender:
-    """The person's own bender, or the typical one for that conduit. Raises BenchError for an impossible profile."""
+    """The person's own bender, or the typical one. Raises BenchError for an impossible profile."""
     typical = k.typical[tools.conduit, tools.size]
     profile: Profile | None = tools.profile
     if profile is None:

@@ -12,7 +12,7 @@ from bench.language.meaning import Expectation
 
 @dataclass(frozen=True, slots=True)
 class Prompt:
-    """The words asked, the screen that goes with them, and what can be answered. A pure function of the state.
+    """The words asked, the screen that goes with them, what can be answered. A pure function of the state.
 
     `again` is said on a short re-ask; the whole of `ask` when it is empty.
     """

@@ -1,4 +1,4 @@
-"""Not understood: a short re-ask, then the nearest readings as yes or no, then the number in parts. No dead end."""
+"""Not understood: a short re-ask, the nearest readings as yes or no, the number in parts. No dead end."""
 
 from __future__ import annotations
 

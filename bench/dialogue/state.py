@@ -117,11 +117,10 @@ class StickOfBends:
 class Place:
     """Everything that `undo` takes back.
 
-    `at` counts questions in ASK and CALIBRATE and steps in WORK. `bend` is the one in hand. `measured` is what
-    the person found at a check, until they confirm it; `observed` what they have confirmed. `trial` holds the
-    measures of a test bend. `waiting` are bends of a listed stick still to be read back, `queued` counts sticks
-    taken from the list.
-    `fault` is what the person saw wrong at a check.
+    `at` counts questions in ASK and CALIBRATE and steps in WORK. `bend` is the one in hand. `measured` is
+    what the person found at a check, until they confirm it; `observed` what they have confirmed. `trial`
+    holds the measures of a test bend. `waiting` are bends of a listed stick still to be read back, `queued`
+    counts sticks taken from the list. `fault` is what the person saw wrong at a check.
     """
 
     stage: Stage = Stage.CONDUIT
@@ -160,7 +159,7 @@ class Aside:
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """The whole conversation. What is transient (aside, attempts, heard, troubles) does not outlive a restart.
+    """The whole conversation. What is passing (aside, attempts, heard, troubles) does not outlive a restart.
 
     `queue` holds sticks still to be bent from a list. `profiles` are the person's own benders.
     """

@@ -1,4 +1,4 @@
-"""The stages of the conversation: for each, what it asks and what it makes of an answer. The whole flow in one table."""
+"""The stages of the conversation: what each asks, what it makes of an answer. The whole flow in one table."""
 
 from __future__ import annotations
 

@@ -112,7 +112,7 @@ def how_much_prompt(state: State, k: Knowledge) -> Prompt:
 
 
 def how_much_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
-    """What that amount comes to as a measure, read back before it is used; a fault this bend cannot have is said."""
+    """That amount as a measure, read back before it is used; a fault this bend cannot have is said."""
     place = state.now
     setup = setup_of(place, state.units, k)
     plan = plan_of(_bend_checked(state, k), setup)
@@ -156,7 +156,6 @@ def measured_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
 
 def tweak_prompt(state: State, k: Knowledge) -> Prompt:
     """What to open or close, by how much; or that it is near enough; or to make it again."""
-    place = state.now
     correction = _correction(state, k)
     view = View(
         verb=k.verbs["tweak"],
@@ -213,7 +212,7 @@ def _bend_checked(state: State, k: Knowledge) -> Bend:
 
 
 def _expectation(step: WorkStep, state: State, k: Knowledge) -> Expectation:
-    commands = (*ALWAYS, *WORKING)
+    commands = (*ALWAYS, *WORKING, *(("add_bend",) if step.doing is Doing.MARK else ()))
     if step.check is None:
         return Expectation(Kind.COMMAND, commands=commands)
     plan = plan_of(_bend_checked(state, k), setup_of(state.now, state.units, k))
