@@ -33,7 +33,9 @@ class Sound:
 class Shop:
     """Mixes and colours. All randomness comes from `seed`."""
 
-    def __init__(self, noises: list[np.ndarray], device: torch.device, seed: int, room_count: int = 200) -> None:
+    def __init__(
+        self, noises: list[np.ndarray], device: torch.device, seed: int, room_count: int = 200
+    ) -> None:
         self._device = device
         self._random = torch.Generator(device).manual_seed(seed)
         self._rooms = torch.tensor(rooms(room_count, seed), dtype=torch.float32, device=device)
@@ -78,7 +80,9 @@ class Shop:
         size = 2 ** math.ceil(math.log2(length + self._rooms.shape[1]))
         spectrum = torch.fft.rfft(clean, size)
         if rooms:
-            chosen = self._rooms[torch.randint(len(self._rooms), (count,), generator=self._random, device=self._device)]
+            chosen = self._rooms[
+                torch.randint(len(self._rooms), (count,), generator=self._random, device=self._device)
+            ]
             flat = torch.zeros_like(chosen)
             flat[:, 0] = 1
             wet = self._between(count, 0.2, 1.0)[:, None]
@@ -91,8 +95,13 @@ class Shop:
         """Random gain over frequency: bumps, a tilt (a raised voice or a dull corner), and band limits."""
         hertz = torch.linspace(0, RATE / 2, bins, device=self._device)
         octave = torch.log2(hertz.clamp(min=60) / 1000)
-        bumps = torch.randn(count, 10, generator=self._random, device=self._device) * self._between(count, 0, 5)[:, None]
-        decibels = torch.nn.functional.interpolate(bumps[:, None], bins, mode="linear", align_corners=True)[:, 0]
+        bumps = (
+            torch.randn(count, 10, generator=self._random, device=self._device)
+            * self._between(count, 0, 5)[:, None]
+        )
+        decibels = torch.nn.functional.interpolate(bumps[:, None], bins, mode="linear", align_corners=True)[
+            :, 0
+        ]
         tilt = torch.where(self._chance(count, 0.5), self._between(count, -4, 6), 0.0)
         decibels = decibels + tilt[:, None] * octave[None]
         low = torch.where(self._chance(count, 0.5), self._between(count, 60, 400), 20.0)
@@ -107,13 +116,20 @@ class Shop:
         noise = torch.fft.irfft(torch.fft.rfft(noise) * self._slope(count, length // 2 + 1), length)
         if self._noises:
             for row in torch.nonzero(self._chance(count, 0.55)).flatten().tolist():
-                pick = int(torch.randint(len(self._noises), (1,), generator=self._random, device=self._device))
+                pick = int(
+                    torch.randint(len(self._noises), (1,), generator=self._random, device=self._device)
+                )
                 noise[row] = self._cut(self._noises[pick], length)
         hum = self._between(count, 45, 130)[:, None] * torch.arange(length, device=self._device) / RATE
         harmonics = sum(torch.sin(2 * math.pi * hum * order) / order for order in (1, 2, 3, 5))
         noise = noise / self._loudness(noise)[:, None]
-        noise = noise + torch.where(self._chance(count, 0.1), self._between(count, 0, 1), 0.0)[:, None] * harmonics
-        ratio = torch.where(self._chance(count, 0.7), self._between(count, 2, 30), self._between(count, 30, 60))
+        noise = (
+            noise
+            + torch.where(self._chance(count, 0.1), self._between(count, 0, 1), 0.0)[:, None] * harmonics
+        )
+        ratio = torch.where(
+            self._chance(count, 0.7), self._between(count, 2, 30), self._between(count, 30, 60)
+        )
         return noise * (loud * 10 ** (-ratio / 20))[:, None]
 
     def _slope(self, count: int, bins: int) -> Tensor:
@@ -128,7 +144,9 @@ class Shop:
     def _babble(self, clean: Tensor, loud: Tensor) -> Tensor:
         """Other talkers, far softer than the one who counts."""
         others = clean.roll(1, 0) + clean.roll(2, 0) + clean.roll(3, 0)
-        others = others.roll(int(torch.randint(clean.shape[1], (1,), generator=self._random, device=self._device)), 1)
+        others = others.roll(
+            int(torch.randint(clean.shape[1], (1,), generator=self._random, device=self._device)), 1
+        )
         others = others / self._loudness(others)[:, None]
         ratio = self._between(len(clean), 12, 30)
         share = torch.where(self._chance(len(clean), 0.12), loud * 10 ** (-ratio / 20), 0.0)
@@ -138,10 +156,14 @@ class Shop:
         """Level, overload, self-noise, whole numbers."""
         count, length = heard.shape
         peak = heard.abs().amax(1, keepdim=True) + 1e-6
-        level = torch.where(self._chance(count, 0.06), self._between(count, 0, 12), self._between(count, -36, -1))
+        level = torch.where(
+            self._chance(count, 0.06), self._between(count, 0, 12), self._between(count, -36, -1)
+        )
         heard = (heard / peak * 32767 * 10 ** (level[:, None] / 20)).clamp(-32768, 32767)
         hiss = torch.where(self._chance(count, 0.85), self._between(count, 0.3, 6), 0.0)
-        heard = heard + hiss[:, None] * torch.randn(count, length, generator=self._random, device=self._device)
+        heard = heard + hiss[:, None] * torch.randn(
+            count, length, generator=self._random, device=self._device
+        )
         return heard.round().clamp(-32768, 32767)
 
     @staticmethod

@@ -19,8 +19,8 @@ class Tuning:
     """Settings of the shipped directory; see bench/ears/model_directory.py for what `bench.toml` holds."""
 
     acoustic_scale: float = 1.0
-    word_cost: float = 0.0
-    filler_cost: float = 8.0
+    word_cost: float = 2.0
+    filler_cost: float = 4.5
     alternatives: int = 6
     confidence_scale: float = 0.3
     confidence_points: tuple[tuple[float, float], ...] = ((0.0, 0.0), (1.0, 1.0))
@@ -65,9 +65,9 @@ points = [{points}]
 def _conf(tuning: Tuning) -> str:
     silence = f"{KALDI_NUMBER[SILENCE]}:{KALDI_NUMBER[NOISE]}"
     return f"""--min-active=200
---max-active=3000
---beam=12
---lattice-beam=5
+--max-active=1000
+--beam=10
+--lattice-beam=4
 --acoustic-scale={tuning.acoustic_scale:g}
 --frame-subsampling-factor=3
 --endpoint.silence-phones={silence}

@@ -1,8 +1,8 @@
 """The decoding graph of a Vosk model that takes grammars at run time: words as phones, without a grammar.
 
 Words stand in a loop with optional silence between them and carry their label on their first phone, so that
-composition with a grammar opens only words that the grammar allows. The filler word is any sequence of three phones
-or more.
+composition with a grammar opens only words that the grammar allows. The filler word is one sound, which the network
+learned on words that are none of the product's.
 """
 
 from __future__ import annotations
@@ -14,9 +14,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from models.kaldi import forward_id, loop_id
-from models.units import KALDI_NUMBER, KALDI_PHONES, PHONES, SILENCE, boundary, placed
+from models.units import FILLER, KALDI_NUMBER, KALDI_PHONES, NOISE, SILENCE, boundary, placed
 
-FILLER = "[unk]"
 Arc = tuple[int, int, float, int]
 """Input label, output label, cost, next state."""
 
@@ -28,8 +27,6 @@ class Costs:
     silence: float = math.log(2)
     variant: float = 0.25
     """Of each pronunciation further down the list."""
-    filler: float = 3.0
-    filler_phone: float = 1.0
 
 
 @dataclass
@@ -61,7 +58,9 @@ def word_numbers(words: Sequence[str]) -> dict[str, int]:
     return {word: number for number, word in enumerate(listed)}
 
 
-def word_graph(prons: Mapping[str, Sequence[tuple[str, ...]]], numbers: Mapping[str, int], costs: Costs) -> Graph:
+def word_graph(
+    prons: Mapping[str, Sequence[tuple[str, ...]]], numbers: Mapping[str, int], costs: Costs
+) -> Graph:
     """The loop of all words."""
     graph = Graph()
     start, hub, end = graph.state(), graph.state(), graph.state()
@@ -76,17 +75,8 @@ def word_graph(prons: Mapping[str, Sequence[tuple[str, ...]]], numbers: Mapping[
                 at = graph.phone(at, phone, label, cost)
                 label, cost = 0, 0.0
             graph.arcs[at].append((0, 0, 0.0, end))
-    _filler(graph, hub, end, numbers[FILLER], costs)
+    graph.phone(hub, NOISE, numbers[FILLER], end=end)
     return graph
-
-
-def _filler(graph: Graph, hub: int, end: int, label: int, costs: Costs) -> None:
-    begun, inside = graph.state(), graph.state()
-    for phone in PHONES:
-        graph.phone(hub, f"{phone}_B", label, costs.filler + costs.filler_phone, begun)
-        graph.phone(begun, f"{phone}_I", 0, costs.filler_phone, inside)
-        graph.phone(inside, f"{phone}_I", 0, costs.filler_phone, inside)
-        graph.phone(inside, f"{phone}_E", 0, costs.filler_phone, end)
 
 
 def vector_fst(graph: Graph) -> bytes:
@@ -129,7 +119,9 @@ def write_graph(folder: Path, prons: Mapping[str, Sequence[tuple[str, ...]]], co
     numbers = word_numbers(list(prons))
     _lines(folder / "words.txt", [f"{word} {number}" for word, number in numbers.items()])
     _lines(folder / "phones.txt", ["<eps> 0", *(f"{phone} {KALDI_NUMBER[phone]}" for phone in KALDI_PHONES)])
-    _lines(folder / "phones" / "word_boundary.int", [f"{KALDI_NUMBER[p]} {boundary(p)}" for p in KALDI_PHONES])
+    _lines(
+        folder / "phones" / "word_boundary.int", [f"{KALDI_NUMBER[p]} {boundary(p)}" for p in KALDI_PHONES]
+    )
     # No disambiguation symbols are needed, but Kaldi does not take an empty list.
     _lines(folder / "disambig_tid.int", [str(2 * len(KALDI_PHONES) + 1)])
     _lines(folder / "lexicon.txt", [" ".join((word, *way)) for word in sorted(prons) for way in prons[word]])

@@ -23,9 +23,9 @@ from bench.core.lengths import Units
 from bench.ears.model_directory import model_directory
 from bench.ears.vosk_ear import VoskRecognizer
 from bench.language.automaton import automaton
-from bench.language.measures import angle, count, length
-from bench.language.meaning import Expectation, Heard, Kind
 from bench.language.lexicon import phrase
+from bench.language.meaning import Expectation, Heard, Kind
+from bench.language.measures import angle, count, length
 from bench.language.nodes import Act, Alt, Node, Utterance, readings, seq
 from bench.phrases import lexicon
 from models.corpus import HERE, RECORDINGS
@@ -196,7 +196,9 @@ def tests(voices: Path | None) -> Iterator[Test]:
     if voices:
         several = said_by_voices(voices)
         amounts = tuple(trial for trial in several if readings(Utterance(numbers()), trial.words))
-        fixed = tuple(trial for trial in several if trial not in amounts and readings(Utterance(phrases()), trial.words))
+        fixed = tuple(
+            trial for trial in several if trial not in amounts and readings(Utterance(phrases()), trial.words)
+        )
         yield Test("whole measurements", numbers(), amounts)
         yield Test("whole measurements, 6 dB", numbers(), noisy(amounts, 6))
         yield Test("fixed phrases", phrases(), fixed)
@@ -220,11 +222,20 @@ def main() -> None:
         right = sum(outcome.right for outcome in outcomes)
         nothing = sum(not outcome.heard.hypotheses for outcome in outcomes)
         share = 100 * right / max(1, len(outcomes))
-        print(f"{test.name:32} n={len(outcomes):4} right {share:5.1f} %  nothing {nothing:3}  rtf {factor:.3f}", flush=True)
+        print(
+            f"{test.name:32} n={len(outcomes):4} right {share:5.1f} %  nothing {nothing:3}  rtf {factor:.3f}",
+            flush=True,
+        )
         if args.errors:
             for outcome in outcomes:
                 if not outcome.right:
-                    print("   ", " ".join(outcome.trial.words or ()), "->", outcome.heard.text, outcome.heard.confidence)
+                    print(
+                        "   ",
+                        " ".join(outcome.trial.words or ()),
+                        "->",
+                        outcome.heard.text,
+                        outcome.heard.confidence,
+                    )
 
 
 if __name__ == "__main__":

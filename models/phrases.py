@@ -115,7 +115,9 @@ def _inches(rng: Random) -> str:
         return _fraction(rng) + rng.choice(("", " inch", " of an inch"))
     if rng.random() < 0.25:
         return _whole(rng, 99) + unit
-    return f"{_whole(rng, 99)}{rng.choice((unit, ''))}{rng.choice((' and', ' and', ''))} {_fraction(rng)}{unit}"
+    return (
+        f"{_whole(rng, 99)}{rng.choice((unit, ''))}{rng.choice((' and', ' and', ''))} {_fraction(rng)}{unit}"
+    )
 
 
 def _feet(rng: Random) -> str:
@@ -129,7 +131,16 @@ def _feet(rng: Random) -> str:
 
 
 def _degrees(rng: Random) -> str:
-    usual = ("ten", "fifteen", "twenty two and a half", "thirty", "forty five", "sixty", "ninety", "twenty two point five")
+    usual = (
+        "ten",
+        "fifteen",
+        "twenty two and a half",
+        "thirty",
+        "forty five",
+        "sixty",
+        "ninety",
+        "twenty two point five",
+    )
     number = rng.choice(usual) if rng.random() < 0.6 else _whole(rng, 99)
     return number + rng.choice(("", " degrees", " degrees"))
 
@@ -149,9 +160,20 @@ def _whole(rng: Random, most: int) -> str:
 
 
 def _fraction(rng: Random) -> str:
-    size, one, many = rng.choice(((2, "half", "halves"), (4, "quarter", "quarters"), (8, "eighth", "eighths"), (16, "sixteenth", "sixteenths")))
+    size, one, many = rng.choice(
+        (
+            (2, "half", "halves"),
+            (4, "quarter", "quarters"),
+            (8, "eighth", "eighths"),
+            (16, "sixteenth", "sixteenths"),
+        )
+    )
     count = rng.randrange(1, size, 2)
-    return f"{rng.choice(('a', 'one', 'an' if size == 8 else 'a'))} {one}" if count == 1 else f"{cardinal(count)} {many}"
+    return (
+        f"{rng.choice(('a', 'one', 'an' if size == 8 else 'a'))} {one}"
+        if count == 1
+        else f"{cardinal(count)} {many}"
+    )
 
 
 def _hesitant(words: Words, rng: Random) -> Words:

@@ -100,7 +100,9 @@ def said_score(scores: Tensor, batch: Batch) -> Tensor:
 class Anything:
     """A phone trigram of everything the training voices said, against which what was said must win."""
 
-    def __init__(self, texts: Iterable[Sequence[str]], prons: Prons, device: torch.device, silence: float = 0.3) -> None:
+    def __init__(
+        self, texts: Iterable[Sequence[str]], prons: Prons, device: torch.device, silence: float = 0.3
+    ) -> None:
         size = len(UNITS)
         rng = np.random.default_rng(0)
         counts: Counter[tuple[int, int, int]] = Counter()

@@ -54,20 +54,24 @@ def load_lines(path: Path) -> list[Line]:
     return [Line(tuple(words), tuple(map(tuple, said))) for words, said in rows]
 
 
-def read_speech(path: Path) -> Iterator[tuple[dict[str, Any], np.ndarray]]:
-    """Each clip of a ZIP this stage wrote, with its line of the manifest."""
+def read_speech(path: Path, part: int = 0, parts: int = 1) -> Iterator[tuple[dict[str, Any], np.ndarray]]:
+    """Each clip of a ZIP this stage wrote, with its line of the manifest; or every `parts`-th from `part` on."""
     with zipfile.ZipFile(path) as archive:
-        for line in archive.read("manifest.jsonl").decode().splitlines():
+        for line in archive.read("manifest.jsonl").decode().splitlines()[part::parts]:
             row = json.loads(line)
             sound, _ = soundfile.read(io.BytesIO(archive.read(row["file"])), dtype="int16")
             yield row, sound
 
 
-def speak_all(many: list[Line], engine: str, folder: Path | None, out: Path, args: argparse.Namespace) -> float:
+def speak_all(
+    many: list[Line], engine: str, folder: Path | None, out: Path, args: argparse.Namespace
+) -> float:
     """Speak the lines on all processors into ZIPs of at most `args.shard` bytes. Returns hours of sound."""
     begin, total, size, shard = time.monotonic(), 0, 0, 0
     archive, rows = zipfile.ZipFile(_shard(out, 0), "w"), []
-    with ProcessPoolExecutor(args.processes, initializer=_start, initargs=(engine, folder, args.voices)) as pool:
+    with ProcessPoolExecutor(
+        args.processes, initializer=_start, initargs=(engine, folder, args.voices)
+    ) as pool:
         jobs = [
             pool.submit(_speak, many[at : at + BATCH], args.seed * 1_000_003 + at, begin + args.seconds)
             for at in range(0, len(many), BATCH)

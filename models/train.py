@@ -7,6 +7,7 @@ said (sequence.py). The averaged weights are kept.
 from __future__ import annotations
 
 import argparse
+import math
 import time
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
@@ -17,12 +18,12 @@ import torch
 from torch import Tensor, nn
 
 from models.augment import Mfcc, Shop
-from models.corpus import Clip, noises, recorded, synthetic
+from models.corpus import HERE, Clip, noises, recorded, synthetic
 from models.features import STEP
 from models.network import SUBSAMPLING, Network, Shape, padded
 from models.pronounce import lexicon
 from models.sequence import Anything, Said, batched, said_graph, said_score
-from models.units import CLASSES, UNIT_NUMBER
+from models.units import CLASSES, FILLER, NOISE, UNIT_NUMBER
 
 RATE = 16_000
 OUT_STEP = STEP * SUBSAMPLING
@@ -37,8 +38,9 @@ class Plan:
     seconds: float = 400.0
     seed_steps: int = 1500
     steps: int = 5000
-    minutes: float = 60.0
+    minutes: float = 600.0
     rate: float = 2e-3
+    seed_rate: float = 2e-3
     aside: float = 0.2
     average: float = 0.998
     seed: int = 20
@@ -58,7 +60,10 @@ class Data:
         weight = [repeat.get(clip.voice.split(":")[0], repeat["recorded"]) for clip in clips]
         group = [_group(len(clip.samples)) for clip in clips]
         self._groups = [
-            np.repeat([at for at, g in enumerate(group) if g == which], [w for w, g in zip(weight, group) if g == which])
+            np.repeat(
+                [at for at, g in enumerate(group) if g == which],
+                [w for w, g in zip(weight, group) if g == which],
+            )
             for which in range(len(LENGTHS))
         ]
 
@@ -109,7 +114,9 @@ def timed_labels(clip: Clip, begin: float, speed: float, frames: int) -> np.ndar
 class Trainer:
     """The network, its optimiser and its averaged copy."""
 
-    def __init__(self, shape: Shape, plan: Plan, device: torch.device, noise: list[np.ndarray], rooms: int) -> None:
+    def __init__(
+        self, shape: Shape, plan: Plan, device: torch.device, noise: list[np.ndarray], rooms: int
+    ) -> None:
         torch.manual_seed(plan.seed)
         self.plan, self.device = plan, device
         self.network = Network(shape).to(device)
@@ -145,12 +152,14 @@ class Trainer:
             wanted = torch.from_numpy(labels).to(self.device).reshape(-1)
             return loss_of(out.reshape(-1, CLASSES), wanted) + loss_of(aside.reshape(-1, CLASSES), wanted)
 
-        self._run("times", data, loss, self.plan.seed_steps, self.plan.rate)
+        self._run("times", data, loss, self.plan.seed_steps, self.plan.seed_rate)
 
     def sequence(self, data: Data, graphs: list[Said], anything: Anything) -> nn.Module:
         """Learn from whole utterances; returns the averaged network."""
         average = torch.optim.swa_utils.AveragedModel(
-            self.network, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(self.plan.average), use_buffers=True
+            self.network,
+            multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(self.plan.average),
+            use_buffers=True,
         )
 
         def loss(chosen: np.ndarray, clips: Tensor, lengths: Tensor, length: int) -> Tensor:
@@ -166,43 +175,49 @@ class Trainer:
             size = 5e-4 * out.square().mean()
             return -(gain * fine).sum() / fine.sum() - self.plan.aside * alone.mean() / frames + size
 
-        self._run("sequence", data, loss, self.plan.steps, self.plan.rate / 2, average)
+        self._run("sequence", data, loss, self.plan.steps, self.plan.rate, average)
         return average.module
 
     def _run(self, name: str, data: Data, loss_of, steps: int, rate: float, average=None) -> None:
         optimiser = torch.optim.AdamW(self.network.parameters(), rate, weight_decay=1e-3)
-        schedule = torch.optim.lr_scheduler.OneCycleLR(optimiser, rate, total_steps=steps, pct_start=0.1)
         self.network.train()
         begin, losses = time.monotonic(), []
+        until = self._begin + self.plan.minutes * 60
         for step, batch in zip(range(steps), data.batches(), strict=False):
-            self._hurry(schedule, optimiser, step, steps, begin)
+            now = time.monotonic()
+            # The rate falls with the steps or with the clock, whichever is further on.
+            done = max(step / steps, (now - begin) / (until - begin))
+            if done >= 1:
+                print(f"{name}: time is up after {step} steps", flush=True)
+                break
+            for group in optimiser.param_groups:
+                group["lr"] = (
+                    rate * min(1, (step + 1) / 200) * (0.01 + 0.99 * 0.5 * (1 + math.cos(math.pi * done)))
+                )
             loss = loss_of(*batch)
             optimiser.zero_grad()
             loss.backward()
             norm = nn.utils.clip_grad_norm_(self.network.parameters(), 2.0)
             if bool(torch.isfinite(norm)):
                 optimiser.step()
-            if step + 1 < steps:
-                schedule.step()
             if average is not None:
                 average.update_parameters(self.network)
             losses.append(loss.detach())
-            if (step + 1) % max(1, steps // 20) == 0:
+            if len(losses) == max(1, steps // 20):
                 mean = float(torch.stack(losses).mean())
-                print(f"{name} {step + 1}/{steps} loss {mean:.4f} {time.monotonic() - begin:.0f} s", flush=True)
+                print(
+                    f"{name} {step + 1}/{steps} loss {mean:.4f} {time.monotonic() - begin:.0f} s", flush=True
+                )
                 losses = []
-            if time.monotonic() - self._begin > self.plan.minutes * 60:
-                print(f"{name}: time is up after {step + 1} steps", flush=True)
-                break
 
-    def _hurry(self, schedule, optimiser, step: int, steps: int, begin: float) -> None:
-        """When the time will not do for all steps, bring the learning rate down with the clock instead."""
-        left = self.plan.minutes * 60 - (time.monotonic() - self._begin)
-        if step > 50 and left < 60:
-            pace = (time.monotonic() - begin) / step
-            if pace * (steps - step) > left:
-                for group in optimiser.param_groups:
-                    group["lr"] = min(group["lr"], self.plan.rate / 2 * max(left, 0) / 60)
+
+def disguised(clips: list[Clip], known: frozenset[str], seed: int) -> list[tuple[str, ...]]:
+    """What was said, with half of the words that are none of the product's turned into the filler word."""
+    rng = np.random.default_rng(seed)
+    return [
+        tuple(FILLER if word not in known and rng.random() < 0.5 else word for word in clip.words)
+        for clip in clips
+    ]
 
 
 def save(path: Path, network: nn.Module, shape: Shape) -> None:
@@ -229,12 +244,14 @@ def main() -> None:
     parser.add_argument("--seed-steps", type=int, default=1500)
     parser.add_argument("--steps", type=int, default=5000)
     parser.add_argument("--minutes", type=float, default=600)
+    parser.add_argument("--rate", type=float, default=1e-3, help="learning rate of the sequence training")
+    parser.add_argument("--words", type=Path, default=HERE / "bench-en" / "graph" / "words.txt")
     parser.add_argument("--rooms", type=int, default=200)
     parser.add_argument("--start", type=Path, help="go on from this network instead of from Flite's times")
     args = parser.parse_args()
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True
-    plan = Plan(args.seconds, args.seed_steps, args.steps, args.minutes)
+    plan = Plan(args.seconds, args.seed_steps, args.steps, args.minutes, args.rate)
     shape = Shape(args.width, args.bottleneck, args.blocks)
     clips = [*synthetic(args.speech), *recorded()]
     prons = lexicon({word for clip in clips for word in clip.words})
@@ -250,8 +267,11 @@ def main() -> None:
     else:
         trainer.normalise(timed)
         trainer.seed(timed)
-    graphs = [said_graph(clip.words, prons) for clip in clips]
-    anything = Anything([clip.words for clip in clips], prons, device)
+    known = frozenset(line.split()[0] for line in args.words.read_text(encoding="utf-8").splitlines())
+    texts = disguised(clips, known, plan.seed)
+    prons[FILLER] = ((NOISE,),)
+    graphs = [said_graph(words, prons) for words in texts]
+    anything = Anything(texts, prons, device)
     network = trainer.sequence(Data(clips, device, plan, repeat), graphs, anything)
     save(args.out, network, shape)
 

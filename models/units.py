@@ -9,8 +9,11 @@ from __future__ import annotations
 
 SILENCE = "SIL"
 NOISE = "SPN"
+"""Speech that is none of the product's words."""
+FILLER = "[unk]"
+"""The word that stands for it."""
 PHONES = tuple(
-    "AA AE AH AO AW AY B CH D DH EH ER EY F G HH IH IY JH K L M N NG OW OY P R S SH T TH UH UW V W Y Z ZH".split()
+    ["AA", "AE", "AH", "AO", "AW", "AY", "B", "CH", "D", "DH", "EH", "ER", "EY", "F", "G", "HH", "IH", "IY", "JH", "K", "L", "M", "N", "NG", "OW", "OY", "P", "R", "S", "SH", "T", "TH", "UH", "UW", "V", "W", "Y", "Z", "ZH"]
 )
 UNITS = (SILENCE, NOISE, *PHONES)
 UNIT_NUMBER = {unit: number for number, unit in enumerate(UNITS)}

@@ -60,11 +60,17 @@ def held_out() -> frozenset[str]:
 class Espeak:
     """eSpeak NG: rule-based, robotic, every accent and many voice qualities; it reads the text itself."""
 
-    _accents = ("en-us",) * 6 + ("en-gb", "en-gb-x-rp", "en-gb-scotland", "en-us-nyc", "en-029", "en-gb-x-gbclan")
+    _accents = ("en-us",) * 6 + (
+        "en-gb",
+        "en-gb-x-rp",
+        "en-gb-scotland",
+        "en-us-nyc",
+        "en-029",
+        "en-gb-x-gbclan",
+    )
     _qualities = (
         *(f"+{sex}{number}" for sex, last in (("m", 8), ("f", 5)) for number in range(1, last + 1)),
-        *"+klatt +klatt2 +klatt3 +Andy +Annie +Alex +Denis +Gene +Lee +Mario +Michael +Steph +belinda +benjamin"
-        " +caleb +david +ed +edward +linda +max +quincy +rob +sandro +steph2 +travis +victor +zac".split(),
+        *["+klatt", "+klatt2", "+klatt3", "+Andy", "+Annie", "+Alex", "+Denis", "+Gene", "+Lee", "+Mario", "+Michael", "+Steph", "+belinda", "+benjamin", "+caleb", "+david", "+ed", "+edward", "+linda", "+max", "+quincy", "+rob", "+sandro", "+steph2", "+travis", "+victor", "+zac"],
         "",
     )
 
@@ -89,7 +95,15 @@ class Flite:
         pitch = rng.randint(150, 220) if voice == "slt" else rng.randint(80, 135)
         with tempfile.NamedTemporaryFile(suffix=".wav") as file:
             command = ["flite", "-voice", voice, "--setf", f"duration_stretch={rng.uniform(0.8, 1.3):.2f}"]
-            command += ["--setf", f"int_f0_target_mean={pitch}", "-t", " ".join(line.words), "-psdur", "-o", file.name]
+            command += [
+                "--setf",
+                f"int_f0_target_mean={pitch}",
+                "-t",
+                " ".join(line.words),
+                "-psdur",
+                "-o",
+                file.name,
+            ]
             done = subprocess.run(command, capture_output=True, check=True, timeout=60, text=True)
             samples = _wav(Path(file.name).read_bytes())
         pairs = [item.rsplit(":", 1) for item in done.stdout.split()]
@@ -122,7 +136,9 @@ class Kokoro:
             style, voice = style * (1 - share) + self._styles[other] * share, f"{main}+{other}"
         british = main[0] == "b"
         words = [ipa(said, british, rng) for said in line.said]
-        text = " ".join(word + ("," if rng.random() < 0.08 else "") for word in words).rstrip(",") + rng.choice(".,.?!")
+        text = " ".join(word + ("," if rng.random() < 0.08 else "") for word in words).rstrip(
+            ","
+        ) + rng.choice(".,.?!")
         tokens = [self._letters[letter] for letter in text if letter in self._letters]
         fed = {
             "tokens": np.array([[0, *tokens, 0]]),
@@ -146,7 +162,10 @@ class Hibari:
         from hibari import dsp
 
         text = " ".join(ipa(said, False, rng) for said in line.said) + rng.choice(".,?!")
-        fed = {"ids": np.array([self._model.ids(text)]), "speed": np.array([rng.uniform(0.75, 1.4)], np.float32)}
+        fed = {
+            "ids": np.array([self._model.ids(text)]),
+            "speed": np.array([rng.uniform(0.75, 1.4)], np.float32),
+        }
         tone, phase, breath, rest, rest_phase, pitch = (one[0] for one in self._model.sess.run(None, fed))
         throat = rng.uniform(0.8, 1.08)
         change = rng.uniform(0.45, 1.25) if throat < 0.95 else rng.uniform(0.8, 1.4)
