@@ -140,6 +140,19 @@ class Conversation:
             return turn
         raise AssertionError(f"{words!r} was never read back as {value!r}: {turn.printed!r}")
 
+    def order(self, words: str, value: str) -> Turn:
+        """Give a command that leads to `value`; after another reply have it repeated, or give it again."""
+        turn = self.say(words)
+        for again in ("repeat", words, "repeat", words, "repeat"):
+            if _holds(turn.printed, value):
+                return turn
+            doubted = re.search("did you say", turn.printed, re.IGNORECASE)
+            turn = self.say(("yes" if _holds(turn.printed, words) else "no") if doubted else again)
+        if _holds(turn.printed, value):
+            return turn
+        said = [turn.printed for turn in self.turns[-6:]]
+        raise AssertionError(f"{words!r} never led to {value!r}: {said}")
+
     def _silent_from(self, start: float) -> float:
         deadline = time.monotonic() + 60
         while time.monotonic() < deadline:

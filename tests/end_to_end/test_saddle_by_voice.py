@@ -88,11 +88,11 @@ def test_a_saddle_by_voice_with_a_crash_in_the_middle(conversation: Conversation
     assert "thirty-four and a half" in turn.printed.lower()
     assert "height three" in turn.printed.lower()
 
-    marks = [talk.ask("yes", "mark one"), talk.ask("next", "mark two")]
+    marks = [talk.order("yes", "mark one"), talk.order("next", "mark two")]
     talk.assistant.crash()
     assert "step two of" in talk.listen().printed.lower()
-    talk.ask("yes", "mark two")
-    marks.append(talk.ask("next", "mark three"))
+    talk.order("yes", "mark two")
+    marks.append(talk.order("next", "mark three"))
     for turn, exact in zip(marks, expected_marks(), strict=True):
         sixteenths = round(exact * 16)
         shown = re.search(r'MARK  (\S+(?: \S+)?")', turn.printed)
@@ -101,13 +101,13 @@ def test_a_saddle_by_voice_with_a_crash_in_the_middle(conversation: Conversation
         said = recognise(turn.sound, MARKS)
         assert said.split(" at ")[-1].replace(" a ", " one ").replace(" an ", " one ") == spoken(sixteenths)
 
-    talk.ask("next", "rim notch on mark two")
-    talk.ask("next", "bend to forty-five degrees")
-    talk.ask("next", "half way round")
-    talk.ask("next", "arrow on mark one")
-    talk.ask("next", "bend to twenty-two and a half degrees")
-    talk.ask("next", "arrow on mark three")
-    talk.ask("next", "bend to twenty-two and a half degrees")
-    talk.ask("next", "rise, same side: three inches")
-    talk.ask("it fits", "middle of the crown: thirty-four and a half")
-    talk.ask("it fits", "lay")
+    talk.order("next", "rim notch on mark two")
+    talk.order("next", "bend to forty-five degrees")
+    talk.order("next", "half way round")
+    talk.order("next", "arrow on mark one")
+    talk.order("next", "bend to twenty-two and a half degrees")
+    talk.order("next", "arrow on mark three")
+    talk.order("next", "bend to twenty-two and a half degrees")
+    talk.order("next", "rise, same side: three inches")
+    talk.order("it fits", "middle of the crown: thirty-four and a half")
+    talk.order("it fits", "lay")
