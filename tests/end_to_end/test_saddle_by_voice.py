@@ -110,4 +110,4 @@ def test_a_saddle_by_voice_with_a_crash_in_the_middle(conversation: Conversation
     talk.order("next", "bend to twenty-two and a half degrees")
     talk.order("next", "rise, same side: three inches")
     talk.order("it fits", "middle of the crown: thirty-four and a half")
-    talk.order("it fits", "lay")
+    talk.order("it fits", "daylight under the far leg")
