@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Protocol
 
-from bench.core.notes import Note
+from bench.core.notes import Note, Value
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,12 +24,13 @@ class Item:
     @property
     def note(self) -> Note:
         """The line of the list, for voice, screen and paper."""
+        values: dict[str, Value] = {"count": self.count, "size": self.size, "conduit": self.conduit}
         if self.length is not None:
-            values = {"count": self.count, "size": self.size, "conduit": self.conduit, "length": self.length}
-            return Note("material", "{count} of {size} {conduit}, {length} long", values)
+            return Note(
+                "material", "{count} of {size} {conduit}, {length} long", {**values, "length": self.length}
+            )
         what = self.what if self.count == 1 else f"{self.what}s"
-        values = {"count": self.count, "size": self.size, "conduit": self.conduit, "what": what}
-        return Note("material", "{count} {size} {conduit} {what}", values)
+        return Note("material", "{count} {size} {conduit} {what}", {**values, "what": what})
 
 
 class Fastened(Protocol):

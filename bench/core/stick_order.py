@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from bench.core.bender import Bender
 from bench.core.lengths import SIXTEENTH, round_to
-from bench.core.notes import Note
+from bench.core.notes import Note, Value
 from bench.core.plan import Hook, Mark
 from bench.core.simulate import arcs
 
@@ -70,7 +70,7 @@ def _overlap(one: Span, other: Span) -> float:
 
 
 def _note(number: int, lack: float) -> Note:
-    values = {"number": number, "lack": round_to(lack, SIXTEENTH)}
+    values: dict[str, Value] = {"number": number, "lack": round_to(lack, SIXTEENTH)}
     return Note(
         "no_room_for_shoe",
         "At mark {number} the hook sits {lack} on a finished bend; move the bends apart.",
