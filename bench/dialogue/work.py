@@ -51,7 +51,7 @@ class WorkStep:
 def work_steps(
     stick: Stick, to_make: Sequence[int], plans: Sequence[tuple[int, Plan]], units: Units, k: Knowledge
 ) -> tuple[WorkStep, ...]:
-    """What is left to do on a stick, in order: `to_make` are its marks not yet bent, `plans` those to check."""
+    """What is left to do on a stick, in order: `to_make` are marks not yet bent, `plans` those to check."""
     setup = stick.setup
     steps = [_mark(stick, index, units, k) for index in to_make]
     roll = _roll_in_hand(stick, to_make)
