@@ -126,13 +126,14 @@ def lay_out(
 def same_again(stick: Stick, spacing: Fraction = Fraction(0), turn: float = 0.0) -> Stick:
     """The next pipe of a rack: the same stick with its marks moved for a neighbour `spacing` inches away.
 
-    Positive `spacing` lies outside the first bend, on the side it turns away from; `turn` is the roll in
-    degrees of that side about the conduit, for a rack that lies across the bends (90: nothing moves). Each
-    bend of angle t moves by p tan(t/2) (IBEW Local 903 booklet, rev. II), and all that follow by twice that.
+    Positive `spacing` lies outside the bend nearest the tape end, on the side it turns away from, whichever
+    bend is made first; `turn` is the roll in degrees of that side about the conduit, for a rack that lies
+    across the bends (90: nothing moves). Each bend of angle t moves by p tan(t/2) (IBEW Local 903 booklet,
+    rev. II), and all that follow by twice that.
     """
     moved, shift = [], 0.0
     for mark in stick.marks:
-        side = math.cos(math.radians(mark.roll - turn))
+        side = math.cos(math.radians(mark.roll - stick.marks[0].roll - turn))
         step = float(spacing) * side * math.tan(math.radians(mark.bend) / 2)
         moved.append(replace(mark, at=round_to(mark.at + Fraction(shift + step), stick.setup.scale)))
         shift += 2 * step
