@@ -100,11 +100,16 @@ def _seat(index: int, mark: Mark, k: Knowledge) -> WorkStep:
 
 def _bend(index: int, mark: Mark, bender: Bender, k: Knowledge) -> WorkStep:
     pair = bender.between_shoe_marks(mark.pull)
-    between = () if pair is None else (k.note("between", low=pair[0], high=pair[1]),)
+    between = () if pair is None else (_on_the_shoe(*pair, k),)
     sprung = abs(mark.pull - mark.bend) >= 0.25
     say = k.note("pull", pull=mark.pull, angle=mark.bend) if sprung else k.note("bend", angle=mark.bend)
     lines = (say, *between)
     return WorkStep(Doing.BEND, lines, angle_text(mark.pull), lines, mark=index, angle=mark.pull)
+
+
+def _on_the_shoe(low: float, high: float, k: Knowledge) -> Note:
+    """Between which two marks of the shoe an angle lies; there is none below the first."""
+    return k.note("between", low=low, high=high) if low else k.note("short_of", high=high)
 
 
 def _check(check: Check, owner: int, units: Units, k: Knowledge) -> WorkStep:

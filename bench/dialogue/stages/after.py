@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
+from bench.core.notes import Note
 from bench.core.plan import Measure, Quantity
 from bench.dialogue.always import ALWAYS, BETWEEN
 from bench.dialogue.effects import Finish, Record, View
@@ -62,10 +63,21 @@ def next_pipe(state: State, spacing: Fraction) -> Turn:
 def rack_read_back_prompt(state: State, k: Knowledge) -> Prompt:
     """The next pipe: how far its marks are moved, for an explicit yes."""
     shift = state.now.stick.shift
-    ask = k.note("rack_same") if not shift else k.note("rack_shift", shift=shift)
+    moved = k.note("rack_same") if not shift else k.note("rack_shift", shift=shift)
     number = k.words["same"] if not shift else k.write(k.note("only", value=shift), state.units)
     view = View(verb=k.verbs["confirm"], number=number, title=place_title(state, k))
-    return Prompt((ask, k.note("right")), view, Expectation(Kind.YESNO, commands=ALWAYS))
+    ask = (*_pipe_of(state.now.stick, k), moved, k.note("right"))
+    return Prompt(ask, view, Expectation(Kind.YESNO, commands=ALWAYS))
+
+
+def _pipe_of(stick: StickOfBends, k: Knowledge) -> tuple[Note, ...]:
+    """Which pipe of a rack of known number this one is."""
+    measures = stick.bends[-1].measures
+    spacing, total = measures.get("spacing"), measures.get("count")
+    if not isinstance(spacing, Fraction) or not isinstance(total, int):
+        return ()
+    this = int(stick.shift / spacing) + 1
+    return (k.note("pipe_of", this=this, total=total),) if this <= total else ()
 
 
 def rack_read_back_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from bench.core.corrections import Check, Correction, Verdict, correct, faults, observe
+from bench.core.corrections import Check, Correction, Verdict, checks, correct, faults, observe
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note
 from bench.core.plan import Measure, Quantity
@@ -122,6 +122,9 @@ def how_much_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
         return Turn(state.moved(replace(place, stage=Stage.WORK, fault="")), (error.message,))
     key, value = next(iter(found.items()))
     scaled = value if isinstance(value, float) else round_to(value, setup.scale)
+    check = next((check for check in checks(plan, setup) if check.key == key), None)
+    if check is not None and not check.least <= scaled <= check.most:
+        return Turn(state, (k.note("off_too_far"),))
     return Turn(state.moved(replace(place, stage=Stage.MEASURED, measured=(key, scaled), fault="")))
 
 

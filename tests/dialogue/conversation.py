@@ -1,0 +1,298 @@
+"""Conversations as plain text: what is said, what is answered, what is shown; and the runner that holds them to it.
+
+    # a remark, or the source of the figures below it
+    > what the person says              ! NEXT              a key, pedal or clicker
+    < part of the reply                 ! silence           nobody says anything
+    | VERB number    on the screen      ! restart           written down, read back, started again
+    = stage          where it is now    ! lost microphone   ! found microphone
+    ? part of what can be said now      ~ part that the reply may not hold
+    * every command   each always-valid command and key from here, on a side branch that is then dropped
+    * marks KIND SIZE METHOD measure=value ...    the marks shown from here are those of `bench.core.work_out`
+
+Before the first `>` may stand `queue` (two sticks of a list wait) or `metric`.
+"""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from pathlib import Path
+
+from bench import tables
+from bench.core.bends import BENDS, work_out
+from bench.core.lengths import Units, tape_scale
+from bench.core.plan import Method, Quantity
+from bench.dialogue.always import ALWAYS
+from bench.dialogue.effects import Effect, Listen, Record, Say, Show, View
+from bench.dialogue.events import Event, Failed, Key, Pressed, Recovered, Said, Silence, Started
+from bench.dialogue.machine import expectation, initial, step
+from bench.dialogue.state import Bend, Stage, State, StickOfBends, state_from_json, state_to_json
+from bench.knowledge import knowledge
+from bench.language.lexicon import offered
+from bench.language.meaning import Kind, typed
+from bench.language.understand import understand
+from bench.language.write import written_value
+
+SCRIPTS = Path(__file__).parent / "scripts"
+Visit = tuple[Stage, str, str]
+"""A stage, the bend in hand (or nothing), and what was answered there: a kind of answer, a command or a key."""
+
+_LISTED = (
+    StickOfBends("A", (Bend("offset", (("distance", Fraction(40)), ("rise", Fraction(6)))),)),
+    StickOfBends(
+        "B", (Bend("stub", (("height", Fraction(12)),)), Bend("back-to-back", (("distance", Fraction(40)),)))
+    ),
+)
+
+
+def phrase_of(command: str) -> str:
+    """What a person says for a command."""
+    return offered(knowledge().lexicon.commands[command][0]).replace("{number}", "one")
+
+
+def bend_in_hand(state: State) -> str:
+    """The bend being measured, or the last one on the stick."""
+    place = state.now
+    return place.bend.kind or (place.stick.bends[-1].kind if place.stick.bends else "")
+
+
+@dataclass
+class Conversation:
+    """A conversation as it goes: where it is, what was last said and shown, and what has been visited."""
+
+    state: State = field(default_factory=initial)
+    effects: tuple[Effect, ...] = ()
+    visits: Counter[Visit] = field(default_factory=Counter)
+
+    def take(self, event: Event) -> None:
+        """One event."""
+        self._count(event)
+        self.state, self.effects = step(self.state, event, knowledge())
+
+    def say(self, words: str) -> None:
+        """The person says something, plainly heard."""
+        self.take(Said(typed(words)))
+
+    def start(self, unfinished: bool = False) -> None:
+        """The assistant is started."""
+        self.take(Started(unfinished))
+
+    def restart(self) -> None:
+        """Written down, forgotten, read back and started again."""
+        self.state = state_from_json(json.loads(json.dumps(state_to_json(self.state))))
+        self.start(unfinished=True)
+
+    @property
+    def view(self) -> View:
+        """The screen now."""
+        (view,) = [effect.view for effect in self.effects if isinstance(effect, Show)]
+        return view
+
+    @property
+    def reply(self) -> str:
+        """What was last spoken, or would be in quiet mode."""
+        return self.view.said
+
+    @property
+    def spoken(self) -> str:
+        """What the voice was given."""
+        return " ".join(effect.words for effect in self.effects if isinstance(effect, Say))
+
+    @property
+    def stage(self) -> Stage:
+        """Where it is."""
+        return self.state.now.stage
+
+    @property
+    def listens(self) -> Listen:
+        """What the ears were told."""
+        (listen,) = [effect for effect in self.effects if isinstance(effect, Listen)]
+        return listen
+
+    @property
+    def records(self) -> tuple[Record, ...]:
+        """What was written down, besides what was heard."""
+        return tuple(e for e in self.effects if isinstance(e, Record) and e.kind != "heard")
+
+    def branch(self) -> Conversation:
+        """The same place, to try something and forget it; what it visits is counted here."""
+        return Conversation(self.state, self.effects, self.visits)
+
+    def _count(self, event: Event) -> None:
+        what = type(event).__name__.lower()
+        if isinstance(event, Pressed):
+            what = f"key {event.key}"
+        elif isinstance(event, Said):
+            meaning = understand(
+                event.heard, expectation(self.state, knowledge()), knowledge().lexicon
+            ).meaning
+            if meaning is None:
+                what = "not understood"
+            elif meaning.kind in (Kind.COMMAND, Kind.CHOICE, Kind.YESNO):
+                what = {True: "yes", False: "no"}.get(meaning.value, str(meaning.value))  # type: ignore[call-overload]
+            else:
+                what = str(meaning.kind)
+            if meaning is not None and meaning.corrects:
+                what = "correction"
+        self.visits[self.state.now.stage, bend_in_hand(self.state), what] += 1
+
+
+class Differs(AssertionError):
+    """The conversation is not what the script says."""
+
+
+@dataclass
+class _Runner:
+    talk: Conversation
+    where: str = ""
+    line: int = 0
+
+    def require(self, holds: bool, wanted: str) -> None:
+        if not holds:
+            view, stage = self.talk.view, self.talk.stage
+            told = f"said {view.said!r}, shown {view.verb} {view.number}, at {stage}"
+            raise Differs(f"{self.where}:{self.line}: wanted {wanted}; {told}")
+
+    def run(self, text: str) -> None:
+        for self.line, row in enumerate(text.splitlines(), 1):
+            if row.strip() and not row.startswith("#"):
+                self._row(row[0], row[1:].strip())
+
+    def _row(self, sign: str, rest: str) -> None:
+        talk = self.talk
+        if sign == ">":
+            talk.say(rest)
+        elif sign == "!":
+            self._happens(rest)
+        elif sign == "<":
+            self.require(rest.lower() in talk.reply.lower(), f"reply {rest!r}")
+        elif sign == "~":
+            self.require(rest.lower() not in talk.reply.lower(), f"no reply {rest!r}")
+        elif sign == "|":
+            shown = f"{talk.view.verb} {talk.view.number}".strip()
+            self.require(shown == rest, f"screen {rest!r}")
+        elif sign == "=":
+            self.require(talk.stage == rest, f"stage {rest!r}")
+        elif sign == "?":
+            self.require(any(rest in one for one in talk.view.say), f"can say {rest!r} among {talk.view.say}")
+        elif sign == "*":
+            every_command(talk) if rest == "every command" else self._marks(rest.split(" "))
+        else:
+            raise ValueError(f"{self.where}:{self.line}: {sign!r} begins no line of a script")
+
+    def _happens(self, what: str) -> None:
+        word, _, room = what.partition(" ")
+        if word == "silence":
+            self.talk.take(Silence(60.0))
+        elif word == "restart":
+            self.talk.restart()
+        elif word == "lost":
+            self.talk.take(Failed(room, f"The {room} is gone.", "Plug it in again."))
+        elif word == "found":
+            self.talk.take(Recovered(room, f"The {room} is back."))
+        else:
+            self.talk.take(Pressed(Key(word.lower())))
+
+    def _marks(self, words: list[str]) -> None:
+        """Every mark of the bend, one after the other, as core works them out; the last one stays shown."""
+        kind, size, method, *given = words[1:]
+        quantities = {one.key: one.quantity for one in (*BENDS[kind].measures, *BENDS[kind].extras)}
+        measures = {key: _number(value, quantities[key]) for key, value in (one.split("=") for one in given)}
+        conduit, _, trade = size.rpartition(":")
+        units = self.talk.state.units
+        setup = tables.setup(conduit or "emt", trade.replace("-", " "))
+        plan = work_out(kind, measures, replace(setup, scale=tape_scale(units)), Method(method))
+        for index, mark in enumerate(plan.marks):
+            if index:
+                self.talk.say("next")
+            self.require(self.talk.view.verb == "MARK", f"mark {index + 1}")
+            self.require(self.talk.view.number == written_value(mark.at, units), f"mark at {mark.at}")
+
+
+def _number(value: str, quantity: Quantity) -> Fraction | float | int:
+    if quantity is Quantity.LENGTH:
+        return Fraction(value)
+    return float(value) if quantity is Quantity.ANGLE else int(value)
+
+
+_MOVES = ("next", "back", "undo")
+
+
+def every_command(talk: Conversation) -> None:
+    """Each always-valid command and each key, from this place: answered, nothing lost, always a way on."""
+    for command in ALWAYS:
+        branch = talk.branch()
+        branch.say(phrase_of(command))
+        _look(talk, branch, command)
+        if command not in _MOVES and command not in ("stop_listening", "start_listening"):
+            require_same_place(talk, branch, command)
+        if command == "stop_listening":
+            paused_means_paused(branch)
+    for key in Key:
+        branch = talk.branch()
+        branch.take(Pressed(key))
+        _look(talk, branch, f"key {key}")
+
+
+def paused_means_paused(talk: Conversation) -> None:
+    """Nothing said acts but the wake phrase; a key wakes it too."""
+    if not talk.state.paused or not talk.view.paused:
+        raise Differs(f"not paused at {talk.stage}")
+    before = talk.state.now
+    for words in ("next", "yes", "no", "undo", "thirty one and a quarter", "what can i say"):
+        talk.say(words)
+        if talk.state.now != before or not talk.state.paused or talk.spoken:
+            raise Differs(f"{words!r} acted while paused at {talk.stage}")
+    woken = talk.branch()
+    woken.take(Pressed(Key.PAUSE))
+    talk.say(phrase_of("start_listening"))
+    for one in (woken, talk):
+        if one.state.paused or one.state.now != before or "Listening" not in one.reply:
+            raise Differs(f"did not wake at {one.stage}")
+
+
+def require_same_place(talk: Conversation, branch: Conversation, what: str) -> None:
+    """What only asks or tunes moves nothing."""
+    if branch.state.now != talk.state.now or branch.state.past != talk.state.past:
+        raise Differs(f"{what} moved the job at {talk.stage}")
+
+
+def _look(talk: Conversation, branch: Conversation, what: str) -> None:
+    """An answer that is heard or seen; taken back by `undo` where it moved."""
+    tuned = what == "hush"
+    if not branch.reply and not tuned and not branch.state.quiet:
+        raise Differs(f"{what} at {talk.stage} is answered by nothing")
+    if not branch.view.say:
+        raise Differs(f"{what} at {talk.stage} leaves nothing to say")
+    if len(branch.state.past) > len(talk.state.past) or branch.state.past[-1:] != talk.state.past[-1:]:
+        if what == "undo":
+            return
+        undone = branch.branch()
+        undone.say("undo")
+        if undone.state.now != talk.state.now:
+            raise Differs(f"undo after {what} at {talk.stage} does not come back")
+
+
+def run_script(path: Path) -> Conversation:
+    """One script from its beginning to its end. Raises Differs at the first line that is not so."""
+    return run_text(path.read_text(encoding="utf-8"), path.name)
+
+
+def run_text(text: str, where: str = "script") -> Conversation:
+    """The same for text at hand."""
+    rows = text.splitlines()
+    state = initial(_LISTED if "queue" in rows else ())
+    if "metric" in rows:
+        state = replace(state, units=Units.METRIC)
+    talk = Conversation(state)
+    talk.start()
+    kept = "\n".join("" if row in ("queue", "metric") else row for row in rows)
+    _Runner(talk, where).run(kept)
+    return talk
+
+
+def scripts() -> list[Path]:
+    """All scripts, by name."""
+    return sorted(SCRIPTS.glob("*.txt"))
