@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from hypothesis import settings
+
 from collections.abc import Iterator
 
 import pytest
@@ -21,3 +23,7 @@ def own_rig() -> Iterator[AudioRig]:
     """A virtual microphone and loudspeaker for this test alone, which may pull them out or kill them."""
     with AudioRig() as rig:
         yield rig
+
+settings.register_profile("shop", deadline=None)
+settings.load_profile("shop")
+"""A busy machine is not a failure: no test is judged by its time."""
