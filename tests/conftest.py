@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from hypothesis import settings
-
 from collections.abc import Iterator
 
 import pytest
+from hypothesis import settings
 
 from tests.audio_rig import AudioRig
 
@@ -23,6 +22,7 @@ def own_rig() -> Iterator[AudioRig]:
     """A virtual microphone and loudspeaker for this test alone, which may pull them out or kill them."""
     with AudioRig() as rig:
         yield rig
+
 
 settings.register_profile("shop", deadline=None)
 settings.load_profile("shop")
