@@ -12,7 +12,7 @@ from bench.dialogue.effects import View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt
 from bench.dialogue.state import Number, State
-from bench.language.meaning import Expectation, Kind
+from bench.language.meaning import Expectation, Kind, Meaning
 from bench.language.write import written_value
 
 _KINDS = {Quantity.LENGTH: Kind.LENGTH, Quantity.ANGLE: Kind.ANGLE, Quantity.COUNT: Kind.COUNT}
@@ -77,6 +77,17 @@ def as_number(measure: Measure, value: object) -> Number:
 def within(measure: Measure, value: Number) -> bool:
     """Whether a value is plausible for this measure."""
     return measure.least <= value <= measure.most
+
+
+def mended(measure: Measure, meaning: Meaning, k: Knowledge) -> Number | Note:
+    """The value that replaces the last answer, or why it cannot."""
+    try:
+        value = as_number(measure, meaning.value)
+    except TypeError:
+        return k.note("again")
+    if within(measure, value):
+        return value
+    return k.note("out_of_range", heard=value, least=measure.least, most=measure.most)
 
 
 def value_note(value: Number | None, k: Knowledge) -> Note:

@@ -1,4 +1,4 @@
-"""Conversations as plain text: what is said, what is answered, what is shown; and the runner that holds them to it.
+"""Conversations as plain text: what is said, what is answered, what is shown; and the runner of them.
 
     # a remark, or the source of the figures below it
     > what the person says              ! NEXT              a key, pedal or clicker
@@ -37,7 +37,7 @@ from bench.language.write import written_value
 
 SCRIPTS = Path(__file__).parent / "scripts"
 Visit = tuple[Stage, str, str]
-"""A stage, the bend in hand (or nothing), and what was answered there: a kind of answer, a command or a key."""
+"""A stage, the bend in hand (or none), and what was answered there: a kind of answer, a command or a key."""
 
 _LISTED = (
     StickOfBends("A", (Bend("offset", (("distance", Fraction(40)), ("rise", Fraction(6)))),)),

@@ -6,12 +6,12 @@ from dataclasses import replace
 from fractions import Fraction
 
 from bench.core.bender import Bender, calibrated
-from bench.core.notes import BenchError
+from bench.core.notes import BenchError, Note
 from bench.dialogue.always import ALWAYS
 from bench.dialogue.effects import Record, View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
-from bench.dialogue.questions import as_number, question, value_note, value_text
+from bench.dialogue.questions import as_number, mended, question, value_note, value_text
 from bench.dialogue.stages.setup import set_up
 from bench.dialogue.state import Profile, Stage, State
 from bench.dialogue.wording import tools_title
@@ -37,12 +37,16 @@ def calibrate_prompt(state: State, k: Knowledge) -> Prompt:
     """The measures of the test bend, one by one."""
     measure = k.calibration[state.now.at]
     step = (state.now.at + 1, len(k.calibration))
-    return question(state, k, measure, k.questions[measure.key].ask, tools_title(state.now.tools, k), step)
+    title = tools_title(state.now.tools, k)
+    before = k.calibration[state.now.at - 1] if state.now.at else None
+    return question(state, k, measure, k.questions[measure.key].ask, title, step, before)
 
 
 def calibrate_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
-    """One measure of the test bend; after the last they are read back."""
+    """One measure of the test bend, or the one before mended; after the last they are read back."""
     place = state.now
+    if meaning.corrects and place.at > 0 and meaning.value != "skip":
+        return _corrected(state, meaning, k)
     measure = k.calibration[place.at]
     skipped = meaning.value == "skip"
     value = None if skipped else as_number(measure, meaning.value)
@@ -55,6 +59,17 @@ def calibrate_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
         stage=Stage.CALIBRATED if last else Stage.CALIBRATE,
     )
     return Turn(state.moved(after), (value_note(value, k),))
+
+
+def _corrected(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """ "No, eighteen and an eighth" mends the measure before; the question itself is asked again."""
+    place = state.now
+    before = k.calibration[place.at - 1]
+    value = mended(before, meaning, k)
+    if isinstance(value, Note):
+        return Turn(state, (value,))
+    trial = (*place.trial[: place.at - 1], (before.key, value))
+    return Turn(state.moved(replace(place, trial=trial)), (k.note("corrected", value=value),))
 
 
 def calibrated_prompt(state: State, k: Knowledge) -> Prompt:

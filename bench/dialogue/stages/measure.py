@@ -13,7 +13,7 @@ from bench.dialogue.effects import Record, View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import drawing, layout_of, plan_of, setup_of
 from bench.dialogue.prompt import Prompt, Turn
-from bench.dialogue.questions import as_number, kind_of, question, value_note, value_text, within
+from bench.dialogue.questions import as_number, kind_of, mended, question, value_note, value_text, within
 from bench.dialogue.state import Bend, Number, Stage, State
 from bench.dialogue.wording import lines, measure_note, place_title
 from bench.language.meaning import Expectation, Kind, Meaning
@@ -215,12 +215,9 @@ def _cannot_prompt(error: BenchError, state: State, k: Knowledge) -> Prompt:
 
 def _corrected(state: State, measure: Measure, meaning: Meaning, k: Knowledge) -> Turn:
     """The answer before this question, mended; the question itself is asked again."""
-    try:
-        value = as_number(measure, meaning.value)
-    except TypeError:
-        return Turn(state, (k.note("again"),))
-    if not within(measure, value):
-        return Turn(state, (k.note("out_of_range", heard=value, least=measure.least, most=measure.most),))
+    value = mended(measure, meaning, k)
+    if isinstance(value, Note):
+        return Turn(state, (value,))
     moved = state.moved(replace(state.now, bend=state.now.bend.answered(measure.key, value)))
     return Turn(moved, (k.note("corrected", value=value),), (_given(measure, value),))
 

@@ -102,7 +102,7 @@ def _left_at(state: State, k: Knowledge) -> Note:
         total = len(steps_of(replace(state, now=replace(place, stage=Stage.WORK)), k))
         return k.note("resume_step", step=place.at + 1, total=total)
     if place.bend.kind:
-        return k.note("resume_bend", bend=k.flows[place.bend.kind].name)
+        return k.note("resume_bend", bend=k.flows[place.bend.kind].name.capitalize())
     return k.note("resume")
 
 
