@@ -97,6 +97,7 @@ class Conversation:
     def __init__(self, assistant: Assistant, record: Recording) -> None:
         self.assistant = assistant
         self.turns: list[Turn] = []
+        self.transcript: list[str] = []
         self.utterances = 0
         self._record = record
         self._heard_to = 0.0
@@ -111,12 +112,14 @@ class Conversation:
         self._heard_to = end + 0.05
         turn = Turn(printed, np.array(self._record.samples[begin : round((end + 0.2) * RATE)]))
         self.turns.append(turn)
+        self.transcript.append(printed)
         return turn
 
     def say(self, words: str) -> Turn:
         """Say this and listen to the reply; said again, as a person would, when nothing comes back."""
         for _ in range(3):
             self.utterances += 1
+            self.transcript.append(f"    person: {words}")
             self.assistant.say(words)
             try:
                 return self.listen()
@@ -175,5 +178,7 @@ def conversation(audio_rig: AudioRig, tmp_path: Path) -> Iterator[Conversation]:
     """A conversation with an assistant that starts with nothing remembered."""
     with audio_rig.recording() as record:
         assistant = Assistant(audio_rig, tmp_path, "--voice", "flite slt")
-        yield Conversation(assistant, record)
+        talk = Conversation(assistant, record)
+        yield talk
         assistant.close()
+        print("\n".join(talk.transcript))  # shown by pytest when the test fails
