@@ -48,10 +48,13 @@ def configure(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     from bench.assistant import fronts
     from bench.assistant.start import Options
+    from bench.ears.source import read_recording
     from bench.knowledge import knowledge
 
     given = {name: getattr(args, name) for name in ("ear", "mic", "speaker", "voice", "theme")}
     options = Options(given, args.model, args.wav, args.quiet, args.metric, args.headset, args.list)
+    if args.wav:
+        read_recording(args.wav)
     folder = args.data or data_folder()
     lines = fronts.interactive(sys.stdin)
     fronts.quiet_terminal()
