@@ -16,7 +16,9 @@ from models.corpus import HERE
 
 FULL = {"flite": 4500, "espeak": 4500, "hibari": 6500, "kokoro": 8000}
 SMALL = {"flite": 150, "espeak": 100}
-FULL_TRAINING = "--width 640 --bottleneck 128 --blocks 10 --seconds 1000 --rate 1.5e-3 --seed-steps 450 --steps 4000"
+FULL_TRAINING = (
+    "--width 640 --bottleneck 128 --blocks 10 --seconds 1000 --rate 1.5e-3 --seed-steps 450 --steps 4000"
+)
 SMALL_TRAINING = "--width 96 --bottleneck 24 --blocks 4 --seconds 40 --seed-steps 150 --steps 60 --rooms 20"
 
 
@@ -38,7 +40,9 @@ def commands(args: argparse.Namespace) -> list[list[str]]:
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     parser.add_argument("--small", action="store_true", help="a model for trying the builder, on a CPU")
     parser.add_argument("--kokoro", type=Path, help="folder with kokoro.onnx, vocab.json and voices/*.bin")
     parser.add_argument("--work", type=Path, default=HERE / "work", help="speech and network are kept here")

@@ -20,10 +20,17 @@ class Tuning:
 
     acoustic_scale: float = 1.0
     word_cost: float = 2.0
-    filler_cost: float = 4.5
+    filler_cost: float = 1.5
     alternatives: int = 6
     confidence_scale: float = 0.3
-    confidence_points: tuple[tuple[float, float], ...] = ((0.0, 0.0), (1.0, 1.0))
+    confidence_points: tuple[tuple[float, float], ...] = (
+        (0.0, 0.0),
+        (0.251, 0.375),
+        (0.41, 0.614),
+        (0.582, 0.757),
+        (0.802, 0.957),
+        (1.0, 0.986),
+    )
     graph: Costs = field(default_factory=Costs)
 
 

@@ -145,6 +145,16 @@ def people(source: str, keep: Callable[[str], bool] = lambda _: True) -> tuple[T
     )
 
 
+def talk(seconds: float = 4.0) -> tuple[Trial, ...]:
+    """The beginnings of recordings of people who talk to somebody else."""
+    sources = ("librispeech", "ljspeech", "wuw-corpus-ii", "wake-word-benchmark")
+    return tuple(
+        Trial(soundfile.read(row["path"], dtype="int16")[0][: round(seconds * RATE)], None, row["source"])
+        for row in recordings()
+        if row["source"] in sources
+    )
+
+
 def said_by_voices(path: Path) -> tuple[Trial, ...]:
     """Phrases spoken by held-out synthetic voices."""
     return tuple(Trial(samples, tuple(row["words"]), row["voice"]) for row, samples in read_speech(path))
@@ -193,6 +203,7 @@ def tests(voices: Path | None) -> Iterator[Test]:
     yield Test("other digits among all numbers", numbers(), digits)
     words = people("asterisk-core-sounds-en")
     yield Test("number words", one_of(words), words)
+    yield Test("talk left alone", phrases(), talk())
     if voices:
         several = said_by_voices(voices)
         amounts = tuple(trial for trial in several if readings(Utterance(numbers()), trial.words))
