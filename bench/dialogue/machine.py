@@ -13,6 +13,7 @@ from bench.dialogue.events import Event, Failed, Key, Pressed, Recovered, Said, 
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.reask import answer, current_prompt, not_understood
+from bench.dialogue.stages.after import next_job
 from bench.dialogue.state import Profile, Stage, State, StickOfBends
 from bench.language.grammar import can_say
 from bench.language.meaning import Expectation, Heard, Kind, Meaning, Understanding
@@ -54,7 +55,7 @@ def _started(state: State, event: Started, k: Knowledge) -> Turn:
         Note(first.key, first.said),
         Note("deference", k.cautions.deference_said),
     )
-    fresh = replace(state.settled(), now=replace(place, stage=stage))
+    fresh = replace(state.settled(), now=replace(next_job(place), stage=stage))
     return Turn(fresh, lead, (Record("job_started", {"run": place.run}),))
 
 

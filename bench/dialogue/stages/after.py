@@ -115,8 +115,8 @@ def run_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
 
 
 def new_stick(state: State, k: Knowledge) -> Turn:
-    """The stick in hand is put away; the next comes from the list, when there is one."""
-    place = state.now
+    """The stick in hand is put away; the next comes from the list, if any. After a job, a new job begins."""
+    place = next_job(state.now)
     done = (*place.done, place.stick) if place.stick.bends else place.done
     record = (
         (Record("stick_done", {"stick": place.stick.name, "run": place.run}),) if place.stick.bends else ()
@@ -134,7 +134,7 @@ def _from_list(
     state: State, done: tuple[StickOfBends, ...], record: tuple[Record, ...], k: Knowledge
 ) -> Turn:
     """The next stick of the list: each of its bends is read back before it is marked."""
-    place = state.now
+    place = next_job(state.now)
     listed = state.queue[place.queued]
     fresh = replace(
         place,
@@ -147,6 +147,11 @@ def _from_list(
         queued=place.queued + 1,
     )
     return Turn(state.moved(fresh), (k.note("queued", stick=listed.name),), record)
+
+
+def next_job(place: Place) -> Place:
+    """The place with the sticks of a job that is done put away; any other as it is."""
+    return replace(place, done=(), run=1) if place.stage is Stage.DONE else place
 
 
 def next_name(place: Place) -> str:
@@ -167,7 +172,7 @@ def finish_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     if not meaning.value:
         return Turn(state.moved(replace(place, stage=place.came_from or Stage.PICK, came_from=None)))
     done = (*place.done, place.stick) if place.stick.bends else place.done
-    ended = Place(stage=Stage.DONE, tools=place.tools, done=done, run=place.run)
+    ended = Place(stage=Stage.DONE, tools=place.tools, done=done, run=place.run, queued=place.queued)
     return Turn(state.moved(ended), (), (Record("job_done", {"sticks": len(done)}),))
 
 

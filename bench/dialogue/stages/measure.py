@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from bench.core.bends import BENDS
 from bench.core.notes import BenchError, Note
-from bench.core.plan import Measure, Plan
+from bench.core.plan import Measure, Plan, Quantity
 from bench.core.stick import Stick
 from bench.dialogue.always import ALWAYS, BETWEEN
 from bench.dialogue.effects import Record, View
@@ -14,7 +14,7 @@ from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import drawing, layout_of, plan_of, setup_of
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, kind_of, mended, question, value_note, value_text, within
-from bench.dialogue.state import Bend, Number, Stage, State
+from bench.dialogue.state import Bend, Number, Place, Stage, State
 from bench.dialogue.wording import lines, measure_note, place_title
 from bench.language.meaning import Expectation, Kind, Meaning
 
@@ -51,7 +51,7 @@ def ask_prompt(state: State, k: Knowledge) -> Prompt:
     """The question in hand."""
     place = state.now
     kind, flow = place.bend.kind, k.flows[place.bend.kind]
-    measure = measures_of(kind, k)[place.at]
+    measure = _on_the_stick(measures_of(kind, k)[place.at], place)
     ask = flow.ask.get(measure.key, k.questions[measure.key].ask)
     step = (place.at + 1, max(len(flow.asked), place.at + 1))
     before = None if place.changing or place.at == 0 else measures_of(kind, k)[place.at - 1]
@@ -215,11 +215,18 @@ def _cannot_prompt(error: BenchError, state: State, k: Knowledge) -> Prompt:
 
 def _corrected(state: State, measure: Measure, meaning: Meaning, k: Knowledge) -> Turn:
     """The answer before this question, mended; the question itself is asked again."""
-    value = mended(measure, meaning, k)
+    value = mended(_on_the_stick(measure, state.now), meaning, k)
     if isinstance(value, Note):
         return Turn(state, (value,))
     moved = state.moved(replace(state.now, bend=state.now.bend.answered(measure.key, value)))
     return Turn(moved, (k.note("corrected", value=value),), (_given(measure, value),))
+
+
+def _on_the_stick(measure: Measure, place: Place) -> Measure:
+    """The measure with what is plausible on the stick in hand: no length on it is longer than it is."""
+    if measure.quantity is not Quantity.LENGTH or measure.most <= place.stick.length:
+        return measure
+    return replace(measure, most=place.stick.length)
 
 
 def _last_given(bend: Bend, k: Knowledge) -> Measure | None:
