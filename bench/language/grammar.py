@@ -21,6 +21,9 @@ __all__ = ["automaton", "can_say", "grammar", "grammar_automaton", "jsgf", "samp
 WAKE = "start_listening"
 CHANGE = "change"
 """The command that a bare "no" means where it is not the answer to a question."""
+_EIGHTHS = Fraction(3, 8)
+_USUAL_LENGTH = 27 + _EIGHTHS
+"""An example of a length, shown where it is plausible."""
 NUMBERS = (Kind.LENGTH, Kind.ANGLE, Kind.COUNT)
 
 
@@ -136,7 +139,8 @@ def _examples(expectation: Expectation, lexicon: Lexicon) -> tuple[str, ...]:
     most = least + 60 if expectation.most is None else expectation.most
     middle = least + (most - least) / 3
     if expectation.kind is Kind.LENGTH:
-        return (spoken_length(round(middle) + Fraction(3, 8), expectation.units),)
+        usual = _USUAL_LENGTH if least <= _USUAL_LENGTH <= most else middle // 1 + _EIGHTHS
+        return (spoken_length(usual, expectation.units),)
     if expectation.kind is Kind.ANGLE:
         return (spoken_angle(float(round(middle / 15) * 15)),)
     return (spoken_count(max(round(middle), 1)),)
