@@ -168,7 +168,9 @@ def _materials(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     sticks = (*place.done, place.stick) if place.stick.bends else place.done
     if not sticks:
         return Turn(state, (k.note("no_sticks_yet"),), ask=False)
-    laid_out = tuple(layout_of(stick, setup_of(place, state.units, k)) for stick in sticks)
+    laid_out = tuple(
+        layout_of(stick, setup_of(replace(place, stick=stick), state.units, k)) for stick in sticks
+    )
     items = plan_run([Section(str(place.run), laid_out)], k.limits).materials
     return Turn(state, tuple(item.note for item in items), ask=False)
 
@@ -201,6 +203,8 @@ def _hush(state: State, meaning: Meaning, k: Knowledge) -> Turn:
 
 def _units(units: Units, said: str) -> Command:
     def switch(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+        if state.now.stick.bends and units is not state.units:
+            return Turn(state.settled(), (k.note("new_stick_first"),))
         record = Record("setting", {"units": str(units)})
         return Turn(replace(state.settled(), units=units), (k.note(said),), (record,))
 
@@ -247,7 +251,7 @@ def _same_again(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     """The next pipe of a rack; of parallel bends the spacing is known already."""
     spacing = state.now.stick.bends[-1].measures.get("spacing")
     if isinstance(spacing, Fraction):
-        return after.next_pipe(state, spacing)
+        return after.next_pipe(state, spacing, k)
     return Turn(state.moved(replace(state.now, stage=Stage.RACK)))
 
 

@@ -114,7 +114,7 @@ def _failed(state: State, event: Failed, k: Knowledge) -> Turn:
         told,
         (Note("failed", _plain(event.message)),),
         (_room("failed", event.room, event.message),),
-        ask=False,
+        short=True,
     )
 
 

@@ -34,8 +34,9 @@ def bender_in_hand(tools: Tools, k: Knowledge) -> Bender:
 
 
 def setup_of(place: Place, units: Units, k: Knowledge) -> Setup:
-    """Conduit, bender, tape and stick in hand."""
-    tools = place.tools
+    """Conduit, bender, tape and stick in hand; a stick with bends keeps those it was begun with."""
+    begun = place.stick.tools.complete
+    tools, units = (place.stick.tools, place.stick.units) if begun else (place.tools, units)
     conduit = k.conduits[tools.conduit, tools.size]
     return Setup(conduit, bender_in_hand(tools, k), k.trade, tape_scale(units), place.stick.length)
 

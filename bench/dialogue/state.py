@@ -104,13 +104,16 @@ class Bend:
 class StickOfBends:
     """One length of conduit and the bends on it, in order from the tape end.
 
-    `shift` is how far this pipe of a rack lies outside the first one, inches; its marks move for it.
+    `shift` is how far this pipe of a rack lies outside the first one, inches; its marks move for it. `tools`
+    and `units` are those its first bend was worked out with: they stay so, whatever is in hand later.
     """
 
     name: str = "1"
     bends: tuple[Bend, ...] = ()
     length: Fraction = Fraction(120)
     shift: Fraction = Fraction(0)
+    tools: Tools = field(default_factory=Tools)
+    units: Units = Units.INCH
 
 
 @dataclass(frozen=True, slots=True)

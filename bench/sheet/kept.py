@@ -79,7 +79,8 @@ def _tools(tools: Tools, units: Units) -> dict[str, Any]:
 
 
 def _stick(stick: StickOfBends, units: Units) -> dict[str, Any]:
-    return {
+    setup = {"setup": _tools(stick.tools, units)} if stick.tools.complete else {}
+    return setup | {
         "name": stick.name,
         "length": _plain(stick.length, units),
         "shift": _plain(stick.shift, units),
@@ -89,7 +90,10 @@ def _stick(stick: StickOfBends, units: Units) -> dict[str, Any]:
 
 def _bend(bend: Bend, units: Units) -> dict[str, Any]:
     measures = {key: _plain(value, units) for key, value in bend.measures.items()}
-    return {"kind": bend.kind, "measures": measures, "method": str(bend.method)}
+    plain: dict[str, Any] = {"kind": bend.kind, "measures": measures, "method": str(bend.method)}
+    if bend.from_end is not None:
+        plain["from_end"] = _plain(bend.from_end, units)
+    return plain | {"roll": bend.roll}
 
 
 def _recorded(detail: Mapping[str, Any], units: Units) -> dict[str, Any]:

@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from bench.core.notes import Note
+from bench.core.notes import BenchError, Note
 from bench.core.plan import Measure, Quantity
 from bench.dialogue.always import ALWAYS, BETWEEN
 from bench.dialogue.effects import Finish, Record, View
 from bench.dialogue.knowledge import Knowledge
-from bench.dialogue.plans import whole_stick
+from bench.dialogue.plans import layout_of, setup_of, whole_stick
 from bench.dialogue.prompt import Prompt, Turn
-from bench.dialogue.questions import as_number, expectation
+from bench.dialogue.questions import as_number, expectation, mended
 from bench.dialogue.state import Bend, Place, Stage, State, StickOfBends
 from bench.dialogue.wording import place_title
 from bench.language.meaning import Expectation, Kind, Meaning
@@ -47,15 +47,24 @@ def rack_prompt(state: State, k: Knowledge) -> Prompt:
 
 def rack_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     """The same bends on a new stick, moved over for the spacing; read back before a mark is made."""
-    spacing = Fraction(0) if meaning.value == "skip" else Fraction(as_number(SPACING, meaning.value))
-    return next_pipe(state, spacing)
+    if meaning.value == "skip":
+        return next_pipe(state, Fraction(0), k)
+    spacing = mended(SPACING, meaning, k)
+    if isinstance(spacing, Note):
+        return Turn(state, (spacing,))
+    return next_pipe(state, Fraction(spacing), k)
 
 
-def next_pipe(state: State, spacing: Fraction) -> Turn:
-    """The next pipe of a rack, `spacing` inches outside the one in hand."""
+def next_pipe(state: State, spacing: Fraction, k: Knowledge) -> Turn:
+    """The next pipe of a rack, `spacing` inches outside the one in hand; or why its marks cannot move so."""
     place = state.now
     bends = tuple(replace(bend, finished=False) for bend in place.stick.bends)
-    stick = StickOfBends(next_name(place), bends, place.stick.length, place.stick.shift + spacing)
+    shift = place.stick.shift + spacing
+    stick = replace(place.stick, name=next_name(place), bends=bends, shift=shift)
+    try:
+        layout_of(stick, setup_of(replace(place, stick=stick), state.units, k))
+    except BenchError as error:
+        return Turn(state, (error.message, error.remedy))
     again = replace(place, stage=Stage.RACK_READ_BACK, at=0, stick=stick, done=(*place.done, place.stick))
     return Turn(state.moved(again))
 

@@ -124,7 +124,8 @@ def read_back_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
 def accepted(state: State, stage: Stage) -> Turn:
     """The bend in hand is confirmed: it joins the stick, to be marked now or after more bends are added."""
     place = state.now
-    stick = replace(place.stick, bends=(*place.stick.bends, place.bend))
+    begun = place.stick if place.stick.bends else replace(place.stick, tools=place.tools, units=state.units)
+    stick = replace(begun, bends=(*begun.bends, place.bend))
     record = Record("confirmed", bend_detail(place.bend) | {"stick": stick.name})
     after = replace(place, stage=stage, at=0, stick=stick, bend=Bend(), observed=())
     if place.waiting:
