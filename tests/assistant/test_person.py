@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import threading
 import time
 from fractions import Fraction
@@ -93,3 +94,19 @@ def test_the_source_gives_room_tone_and_then_the_words_at_the_speed_of_speech() 
     assert loud == [True, True, True, True, False]
     assert seconds == pytest.approx(0.128)
     assert time.monotonic() - began > 0.1
+
+
+def test_the_marks_of_the_scenario_follow_from_plane_geometry() -> None:
+    """Worked out here in closed form: two half saddles, arcs `straight` apart, each covering part of the wall.
+
+    R 4.5 in.: NEC Chapter 9 Table 2, trade size 3/4. Outside diameter 0.922 in.: ANSI C80.3. Take-up 6 in.:
+    apprenticeship course, Level I lesson 5.
+    """
+    centre, height, radius, take_up, outside = 31.25, 2.5, 4.5, 6.0, 0.922
+    side = math.radians(22.5)
+    start = take_up - radius - outside / 2
+    straight = (height - 2 * radius * (1 - math.cos(side))) / math.sin(side)
+    first = centre - 2 * radius * math.sin(side) - straight * math.cos(side)
+    crown = first + straight + 2 * radius * side
+    exact = (first + radius * side + start, crown, crown + radius * side + straight - start)
+    assert scenario().marks == tuple(text(Fraction(round(at * 16), 16)) for at in exact)
