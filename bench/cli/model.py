@@ -104,8 +104,8 @@ def _trial_load(path: Path) -> tuple[float, list[str]]:
 def _fetch(what: str | None) -> int:
     if what is None or "://" in what:
         remedy = (
-            "Bench's own model comes with it. To use another, get its directory or archive onto this machine, "
-            "then: bench model fetch FROM, or name it with --model DIR."
+            "Bench's own model comes with it. To use another, get its directory or archive onto this "
+            "machine, then: bench model fetch FROM, or name it with --model DIR."
         )
         raise BenchError("Bench downloads nothing.", remedy, code="no_download")
     source = Path(what).expanduser()

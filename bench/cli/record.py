@@ -1,7 +1,7 @@
-"""Record phrases to improve the ears. A voice says each phrase, you say it after it; nothing has to be touched.
+"""Record phrases to improve the ears: a voice says each, you say it after it; nothing has to be touched.
 
-The folder then holds a sound file for each phrase, `manifest.jsonl` and the consent note. Nothing is sent anywhere.
-Try it with `bench hear FOLDER/manifest.jsonl`.
+The folder then holds a sound file for each phrase, `manifest.jsonl` and the consent note. Nothing is sent
+anywhere. Try it with `bench hear FOLDER/manifest.jsonl`.
 """
 
 from __future__ import annotations
@@ -85,7 +85,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 class Session:
-    """The folder: clips, manifest, consent note. Every clip is on disk before the next phrase is asked for."""
+    """The folder: clips, manifest, consent note. Each clip is on disk before the next phrase is asked for."""
 
     def __init__(self, folder: Path, lines: Script, place: str) -> None:
         self._folder, self._place = folder, place
@@ -178,7 +178,7 @@ def _tell(voice: _Prompter | None, words: str) -> None:
 
 
 def utterance(source: Source, patience: float = PATIENCE) -> Samples | None:
-    """The next utterance with a little quiet on both sides, or None when nobody spoke within `patience` seconds.
+    """The next utterance, a little quiet on both sides; None when nobody spoke within `patience` seconds.
 
     Sound from before the call is thrown away. Raises BenchError when the microphone gives nothing at all.
     """
