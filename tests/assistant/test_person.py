@@ -97,7 +97,7 @@ def test_the_source_gives_room_tone_and_then_the_words_at_the_speed_of_speech() 
 
 
 def test_the_marks_of_the_scenario_follow_from_plane_geometry() -> None:
-    """Worked out here in closed form: two half saddles, arcs `straight` apart, each covering part of the wall.
+    """Worked out here in closed form: two half saddles, their arcs `straight` apart.
 
     R 4.5 in.: NEC Chapter 9 Table 2, trade size 3/4. Outside diameter 0.922 in.: ANSI C80.3. Take-up 6 in.:
     apprenticeship course, Level I lesson 5.
