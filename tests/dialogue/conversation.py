@@ -16,8 +16,10 @@ from __future__ import annotations
 
 import json
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
 
 from bench import tables
@@ -58,6 +60,27 @@ def bend_in_hand(state: State) -> str:
     return place.bend.kind or (place.stick.bends[-1].kind if place.stick.bends else "")
 
 
+@dataclass(frozen=True)
+class Happening:
+    """One event: the state before and after it, and what came of it."""
+
+    before: State
+    event: Event
+    after: State
+    effects: tuple[Effect, ...]
+
+    @property
+    def view(self) -> View:
+        """The screen after it."""
+        (view,) = [effect.view for effect in self.effects if isinstance(effect, Show)]
+        return view
+
+    @property
+    def said(self) -> str:
+        """What the voice was given."""
+        return " ".join(effect.words for effect in self.effects if isinstance(effect, Say))
+
+
 @dataclass
 class Conversation:
     """A conversation as it goes: where it is, what was last said and shown, and what has been visited."""
@@ -65,11 +88,14 @@ class Conversation:
     state: State = field(default_factory=initial)
     effects: tuple[Effect, ...] = ()
     visits: Counter[Visit] = field(default_factory=Counter)
+    happened: list[Happening] = field(default_factory=list)
 
     def take(self, event: Event) -> None:
         """One event."""
         self._count(event)
-        self.state, self.effects = step(self.state, event, knowledge())
+        before = self.state
+        self.state, self.effects = step(before, event, knowledge())
+        self.happened.append(Happening(before, event, self.state, self.effects))
 
     def say(self, words: str) -> None:
         """The person says something, plainly heard."""
@@ -118,7 +144,7 @@ class Conversation:
 
     def branch(self) -> Conversation:
         """The same place, to try something and forget it; what it visits is counted here."""
-        return Conversation(self.state, self.effects, self.visits)
+        return Conversation(self.state, self.effects, self.visits, self.happened)
 
     def _count(self, event: Event) -> None:
         what = type(event).__name__.lower()
@@ -291,6 +317,18 @@ def run_text(text: str, where: str = "script") -> Conversation:
     kept = "\n".join("" if row in ("queue", "metric") else row for row in rows)
     _Runner(talk, where).run(kept)
     return talk
+
+
+@cache
+def talks() -> tuple[Conversation, ...]:
+    """Every script run once."""
+    return tuple(run_script(path) for path in scripts())
+
+
+def followed() -> Iterator[Happening]:
+    """Every event of every script, side branches and all."""
+    for talk in talks():
+        yield from talk.happened
 
 
 def scripts() -> list[Path]:

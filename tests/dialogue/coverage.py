@@ -2,7 +2,7 @@
 
     python -m tests.dialogue.coverage
 
-One row a stage: how many of the always-valid commands and of the keys were given there, the answers, the bends.
+One row a stage: how many of the always-valid commands and keys were given there, the answers, the bends.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from bench.dialogue.always import ALWAYS
 from bench.dialogue.commands import COMMANDS
 from bench.dialogue.events import Key
 from bench.dialogue.state import Stage
-from tests.dialogue.conversation import Visit, run_script, scripts
+from tests.dialogue.conversation import Visit, scripts, talks
 
 KEYS = tuple(f"key {key}" for key in Key)
 BEND_STAGES = (Stage.ASK, Stage.READ_BACK, Stage.WORK)
@@ -27,8 +27,8 @@ BEND_STAGES = (Stage.ASK, Stage.READ_BACK, Stage.WORK)
 def visits() -> Counter[Visit]:
     """Every (stage, bend, answer) of all scripts, and how often."""
     counted: Counter[Visit] = Counter()
-    for path in scripts():
-        counted.update(run_script(path).visits)
+    for talk in talks():
+        counted.update(talk.visits)
     return counted
 
 

@@ -1,4 +1,4 @@
-"""The scripts go everywhere: every stage, every always-valid command and key in it, every bend and command."""
+"""The scripts go everywhere: every stage, every always-valid command and key in it, every bend."""
 
 from __future__ import annotations
 

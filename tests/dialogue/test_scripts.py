@@ -1,4 +1,4 @@
-"""Scripted conversations: one for every bend, and for set-up, calibration, sticks, lists, restarts and troubles."""
+"""Scripted conversations: one for every bend; set-up, calibration, sticks, lists, restarts, troubles."""
 
 from __future__ import annotations
 

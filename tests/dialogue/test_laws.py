@@ -1,0 +1,192 @@
+"""The laws of the dialogue, after every event of every scripted conversation and over all the data."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from fractions import Fraction
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+import bench
+from bench.core.bends import BENDS
+from bench.core.lengths import Units
+from bench.core.notes import Note, Value
+from bench.core.plan import Measure, Quantity
+from bench.dialogue.events import Key, Pressed, Said, Silence
+from bench.dialogue.machine import initial, step
+from bench.dialogue.stages.measure import measures_of
+from bench.dialogue.state import UNDO_DEPTH, Stage, state_from_json, state_to_json
+from bench.knowledge import knowledge
+from bench.language.meaning import typed
+from bench.language.speak import spoken
+from tests.dialogue.conversation import Conversation, Happening, followed
+
+SPEAKABLE = re.compile(r"[A-Za-z' ,.;:?!-]*")
+MOST_WORDS = 12
+"""The dialogue's own law: one question at a time, at most twelve words."""
+TYPED: dict[str, Value] = {"length": Fraction(507, 16), "angle": 22.5, "count": 3, "word": "offset"}
+
+
+@cache
+def happenings() -> tuple[Happening, ...]:
+    """Every event of every script, with the state before it and what came of it; each different one once."""
+    return tuple({(one.before, one.event): one for one in followed()}.values())
+
+
+def test_the_voice_is_given_letters_and_stops_alone() -> None:
+    for one in happenings():
+        assert SPEAKABLE.fullmatch(one.said), one.said
+
+
+def test_the_screen_says_what_the_voice_says_and_offers_a_way_on() -> None:
+    for one in happenings():
+        assert one.view.said == one.said or one.after.quiet
+        assert one.view.say
+        assert one.view.paused == one.after.paused
+        assert one.view.verb
+
+
+def test_the_same_state_and_event_come_to_the_same() -> None:
+    for one in happenings()[::3]:
+        assert step(one.before, one.event, knowledge()) == (one.after, one.effects)
+
+
+def test_the_state_outlives_being_written_down() -> None:
+    for one in happenings():
+        raw = json.loads(json.dumps(state_to_json(one.after)))
+        again = state_from_json(raw)
+        assert (again.now, again.past) == (one.after.now, one.after.past)
+        assert json.loads(json.dumps(state_to_json(again))) == raw
+        assert (again.units, again.paused, again.quiet) == (
+            one.after.units,
+            one.after.paused,
+            one.after.quiet,
+        )
+        assert (again.profiles, again.queue) == (one.after.profiles, one.after.queue)
+
+
+def test_undo_comes_back_to_the_very_place() -> None:
+    undo = Said(typed("undo"))
+    moves = [(one, (*one.before.past, one.before.now)[-UNDO_DEPTH:]) for one in happenings()]
+    moved = [(one, past) for one, past in moves if one.after.past == past and not one.after.paused]
+    assert len(moved) > 100
+    for one, past in moved:
+        back, _ = step(one.after, undo, knowledge())
+        assert back.now == one.before.now
+        assert back.past == past[:-1]
+
+
+def test_silence_moves_nothing_and_reminds_once() -> None:
+    states = {one.after for one in happenings()}
+    for state in states:
+        once, effects = step(state, Silence(300.0), knowledge())
+        assert (once.now, once.past) == (state.now, state.past)
+        twice, more = step(once, Silence(300.0), knowledge())
+        assert twice == once
+        said = [effect for effect in more if type(effect).__name__ in ("Say", "Earcon")]
+        assert not said, "reminded twice"
+        if not (state.reminded or state.paused or state.quiet):
+            assert any(type(effect).__name__ == "Say" for effect in effects)
+
+
+def test_a_question_is_at_most_twelve_words_with_the_value_before_it() -> None:
+    for words in _questions():
+        assert len(words.split()) <= MOST_WORDS, words
+
+
+def test_nothing_asked_holds_two_questions() -> None:
+    for key, template in knowledge().prompts.items():
+        assert template.count("?") <= 2, key
+    for key, question in knowledge().questions.items():
+        assert question.ask.count("?") == 1, key
+
+
+def _questions() -> Iterator[str]:
+    """Every question after every value that can stand before it, in sixteenths and in millimetres."""
+    k = knowledge()
+    for kind, flow in k.flows.items():
+        measures = measures_of(kind, k)[: len(flow.asked)]
+        for before, measure in zip((None, *measures), measures, strict=False):
+            ask = flow.ask.get(measure.key, k.questions[measure.key].ask)
+            skip = f" {k.prompts['may_skip']}" if measure.optional else ""
+            for value in [flow.name.capitalize()] if before is None else _values(before):
+                yield f"{value}. {ask}{skip}"
+    for before, measure in zip((None, *k.calibration), k.calibration, strict=False):
+        skip = f" {k.prompts['may_skip']}" if measure.optional else ""
+        for value in [""] if before is None else _values(before):
+            yield f"{value} {k.questions[measure.key].ask}{skip}".strip()
+
+
+def _values(measure: Measure) -> Iterator[str]:
+    """Values of a measure as read back: all kinds of sixteenths to two feet, millimetres to a metre."""
+    if measure.quantity is not Quantity.LENGTH:
+        steps = range(int(measure.least), int(min(measure.most, 360)) + 1)
+        typed_as = float if measure.quantity is Quantity.ANGLE else int
+        yield from (
+            spoken(Note("value", "{value}", {"value": typed_as(number)}), Units.INCH) for number in steps
+        )
+        return
+    for number in range(1, 384, 5):
+        yield spoken(Note("value", "{value}", {"value": Fraction(number, 16)}), Units.INCH)
+    for number in range(1, 1000, 41):
+        yield spoken(Note("value", "{value}", {"value": Fraction(number * 5, 127)}), Units.METRIC)
+
+
+@pytest.mark.parametrize("units", Units)
+def test_no_prompt_holds_a_digit_or_a_mark_when_spoken(units: Units) -> None:
+    for key, template in knowledge().prompts.items():
+        assert not re.search(r"[0-9]", template), key
+        names = re.findall(r"{(\w+)}", template)
+        for value in TYPED.values():
+            words = spoken(Note(key, template, dict.fromkeys(names, value)), units)
+            assert SPEAKABLE.fullmatch(words), words
+
+
+def _source() -> str:
+    folder = Path(bench.__file__).parent
+    return "\n".join(path.read_text(encoding="utf-8") for path in sorted(folder.rglob("*.py")))
+
+
+def test_every_prompt_is_used_and_every_one_used_is_there() -> None:
+    source, prompts = _source(), knowledge().prompts
+    named = set(re.findall(r'(?:k\.note\(|prompts\[)\s*"(\w+)"', source))
+    assert named <= set(prompts)
+    made = {f"hook_{way}" for way in ("tape_end", "away", "either")} | {"method_book", "method_true"}
+    unused = {key for key in prompts if f'"{key}"' not in source} - made
+    assert not unused
+
+
+def test_every_measure_that_is_asked_has_its_words() -> None:
+    k = knowledge()
+    for kind in BENDS:
+        for measure in measures_of(kind, k):
+            assert measure.key in k.questions
+            assert measure.key in k.lexicon.choices, f"nobody can say {measure.key} to change it"
+
+
+def test_a_state_that_is_none_is_refused_by_name() -> None:
+    raw = state_to_json(initial())
+    for damage in ({"now": {"stage": "nowhere"}}, {"units": "furlong"}, {"past": 3}):
+        with pytest.raises(ValueError, match=r"\w"):
+            state_from_json({**raw, **damage})
+
+
+def test_only_a_yes_puts_a_bend_on_the_stick() -> None:
+    """What is said or pressed at a read-back, other than yes, leaves the stick as it was."""
+    talk = Conversation()
+    talk.start()
+    for words in ("emt", "half inch", "typical", "offset", "thirty eight", "ten"):
+        talk.say(words)
+    assert talk.stage is Stage.READ_BACK
+    said = ("next", "go on", "no", "change", "undo", "it fits", "ten", "yes no")
+    others = [Said(typed(words)) for words in said]
+    others += [Pressed(key) for key in (Key.BACK, Key.NO, Key.REPEAT, Key.PAUSE, Key.HELP)]
+    for event in others:
+        state, _ = step(talk.state, event, knowledge())
+        assert not state.now.stick.bends, event
+    state, _ = step(talk.state, Said(typed("yes")), knowledge())
+    assert len(state.now.stick.bends) == 1
