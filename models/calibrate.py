@@ -1,7 +1,7 @@
 """Stage 5: what a reading's share says about its being right. `python -m models.calibrate --voices held-out.zip`
 
-Prints the `points` of `bench.toml`: shares of held-out trials and of talk for others, clean and in noise, in groups of like size, each
-with how often its trials were right, made monotonic by pooling neighbours (Ayer et al. 1955).
+Prints the `points` of `bench.toml`: shares of held-out trials and of talk for others, clean and in noise, in groups of
+like size, each with how often its trials were right, made monotonic by pooling neighbours (Ayer et al. 1955).
 """
 
 from __future__ import annotations
@@ -14,7 +14,6 @@ import numpy as np
 
 from models.corpus import HERE
 from models.measure import listen, noisy, tests
-
 
 SETS = ("digits", "commands", "whole measurements", "talk left alone")
 

@@ -44,7 +44,8 @@ def _plain(name: str, source: str, layer: nn.Linear) -> Affine:
 
 
 def _normed(name: str, source: str, weights: np.ndarray, bias: np.ndarray, norm: nn.BatchNorm1d) -> Affine:
-    assert norm.running_mean is not None and norm.running_var is not None
+    assert norm.running_mean is not None
+    assert norm.running_var is not None
     scale = 1 / np.sqrt(_array(norm.running_var) + norm.eps)
     return Affine(name, source, weights * scale[:, None], (bias - _array(norm.running_mean)) * scale)
 

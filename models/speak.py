@@ -137,10 +137,7 @@ def main() -> None:
     parser.add_argument("--shard", type=int, default=10**9, help="bytes in one ZIP at most")
     parser.add_argument("--processes", type=int, default=None)
     args = parser.parse_args()
-    if args.lines:
-        many = load_lines(args.lines)
-    else:
-        many = lines(args.count, args.seed)
+    many = load_lines(args.lines) if args.lines else lines(args.count, args.seed)
     hours = speak_all(many, args.engine, args.folder, args.out, args)
     print(f"{args.engine}: {hours:.2f} h")
 

@@ -62,7 +62,7 @@ class Data:
         self._groups = [
             np.repeat(
                 [at for at, g in enumerate(group) if g == which],
-                [w for w, g in zip(weight, group) if g == which],
+                [w for w, g in zip(weight, group, strict=False) if g == which],
             )
             for which in range(len(LENGTHS))
         ]

@@ -16,7 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from random import Random
-from typing import Protocol
+from typing import ClassVar, Protocol
 
 import numpy as np
 from scipy.signal import resample_poly
@@ -113,7 +113,7 @@ class Espeak:
 class Flite:
     """Flite: four recorded speakers, American and Scottish. It tells when each sound ends."""
 
-    _units = {
+    _units: ClassVar[dict[str, str]] = {
         "ax": "AH", "ix": "IH", "axr": "ER", "dx": "T", "el": "L", "em": "M", "en": "N", "hv": "HH", "nx": "N",
         "pau": SILENCE, "brth": SILENCE, "h#": SILENCE,
     }  # fmt: skip

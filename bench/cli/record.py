@@ -56,7 +56,7 @@ def script() -> Script:
 def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("folder", type=Path, help="where the clips go; an earlier session is continued")
     parser.add_argument("--consent", action="store_true", help="you have read and agree to the consent note")
-    parser.add_argument("--microphone", help="part of the microphone's name")
+    parser.add_argument("--mic", metavar="NAME", help="part of the microphone's name")
     parser.add_argument("--place", default="", help="where and how: shop, two metres, headset ...")
     parser.add_argument("--silent", action="store_true", help="show the phrases without saying them")
     parser.add_argument("--from-file", type=Path, help=argparse.SUPPRESS)
@@ -70,7 +70,7 @@ def run(args: argparse.Namespace) -> int:
         raise BenchError("Recording needs your consent.", remedy, code="consent")
     session = Session(args.folder, lines, args.place)
     source: Source = (
-        RecordingSource(args.from_file, paced=False) if args.from_file else MicrophoneSource(args.microphone)
+        RecordingSource(args.from_file, paced=False) if args.from_file else MicrophoneSource(args.mic)
     )
     voice = None if args.silent else _Prompter()
     try:
