@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from functools import cache
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from bench.ears.recognizer import RATE, Samples
 from tests.audio_rig import synthetic_voice
 from tests.ears.corpus import Entry, entries, sound
 
+ROOT = Path(__file__).parents[2]
 CLEAN = None
 LEVELS: tuple[float | None, ...] = (CLEAN, 15.0, 6.0)
 """Signal-to-noise ratios in decibels; None is the recording as it is."""
@@ -21,14 +23,30 @@ _TOOLS = ("music", "applause", "typing")
 
 @cache
 def noises() -> tuple[Samples, ...]:
-    """The noises of a building site and a shop: everything in `noise/` but music, applause and typing."""
+    """Noises of a building site and a shop that were not trained on: no music, applause or typing."""
+    trained = training()["noises"]
     found = entries(lambda entry: entry["kind"] == "noise" and entry["category"] not in _TOOLS)
-    return tuple(sound(entry) for entry in found)
+    return tuple(sound(entry) for entry in found if entry["file"].stem not in trained)
 
 
 def people(source: str, share_alike: bool = False) -> list[Entry]:
-    """Transcribed speech of one source."""
-    return list(entries(lambda one: one["source"] == source and bool(one["text"]), share_alike))
+    """Transcribed speech of one source, by speakers the model was not trained on."""
+    trained = training()["speakers"]
+    return list(
+        entries(
+            lambda one: one["source"] == source and bool(one["text"]) and one["speaker"] not in trained,
+            share_alike,
+        )
+    )
+
+
+@cache
+def training() -> dict[str, list[str]]:
+    """Speakers and noises in `shared/speech` that the model of the house was trained on."""
+    listed: dict[str, list[str]] = tomllib.loads(
+        (ROOT / "models" / "heldout.toml").read_text(encoding="utf-8")
+    )["training"]
+    return listed
 
 
 def with_noise(speech: Samples, snr: float | None, seed: int) -> Samples:
