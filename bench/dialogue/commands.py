@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from bench.core.lengths import Units
-from bench.core.notes import BenchError
+from bench.core.notes import BenchError, Note
 from bench.core.run import Section, plan_run
 from bench.core.stick import MOST_DEGREES
 from bench.dialogue.effects import Hush, Record, Tune, Tuning, WriteSheet
@@ -17,7 +17,7 @@ from bench.dialogue.prompt import Turn
 from bench.dialogue.stages import after, prompt_of, work
 from bench.dialogue.state import Bend, Stage, State, StickOfBends
 from bench.language.grammar import can_say
-from bench.language.meaning import Meaning
+from bench.language.meaning import Kind, Meaning
 
 Command = Callable[[State, Meaning, Knowledge], Turn]
 
@@ -55,10 +55,26 @@ def _back(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     if place.stage is Stage.READ_BACK and place.bend.answers:
         last = len(k.flows[place.bend.kind].asked) - 1
         return Turn(state.moved(replace(place, stage=Stage.ASK, at=last, changing=True)))
-    before = _BEFORE.get(place.stage)
-    if before is None or (before is Stage.WORK and not place.stick.bends):
+    if place.stage is Stage.RACK_READ_BACK:
+        return after.rack_read_back_take(state, Meaning(Kind.YESNO, False), k)
+    before = _before(state)
+    if before is None:
         return Turn(state.settled(), (k.note("at_start"),))
     return Turn(state.moved(replace(place, stage=before, changing=False)))
+
+
+def _before(state: State) -> Stage | None:
+    """The stage before this one, None at the start. A value being changed goes back to which one."""
+    place = state.now
+    if place.changing:
+        return Stage.WHICH
+    if place.stage in (Stage.RUN, Stage.FINISH):
+        return place.came_from or _home(state)
+    if place.stage is Stage.PICK and place.stick.bends:
+        return _home(state)
+    if place.stage is Stage.CONDUIT and place.tools.complete:
+        return Stage.PICK
+    return _BEFORE.get(place.stage)
 
 
 _BEFORE = {
@@ -70,8 +86,6 @@ _BEFORE = {
     Stage.ASK: Stage.PICK,
     Stage.WHICH: Stage.READ_BACK,
     Stage.RACK: Stage.AFTER,
-    Stage.RUN: Stage.PICK,
-    Stage.FINISH: Stage.PICK,
 }
 
 
@@ -100,13 +114,14 @@ def _undo(state: State, meaning: Meaning, k: Knowledge) -> Turn:
 
 
 def _cancel(state: State, meaning: Meaning, k: Knowledge) -> Turn:
-    """Drop the bend in hand; what is on the stick stays."""
+    """Drop the bend in hand, or only the change of one measure; what is on the stick stays."""
     place = state.now
     if place.stage is Stage.HOW_MUCH:
         return Turn(state.moved(replace(place, stage=Stage.WORK, fault="")))
-    stage = Stage.READ_BACK if place.stage is Stage.WHICH else _home(state)
-    bend = place.bend if stage is Stage.READ_BACK else Bend()
-    return Turn(state.moved(replace(place, stage=stage, at=0, bend=bend, waiting=(), changing=False)))
+    if place.stage is Stage.WHICH or place.changing:
+        return Turn(state.moved(replace(place, stage=Stage.READ_BACK, at=0, changing=False)))
+    stage = _home(state)
+    return Turn(state.moved(replace(place, stage=stage, at=0, bend=Bend(), waiting=())))
 
 
 def _home(state: State) -> Stage:
@@ -172,7 +187,13 @@ def _materials(state: State, meaning: Meaning, k: Knowledge) -> Turn:
         layout_of(stick, setup_of(replace(place, stick=stick), state.units, k)) for stick in sticks
     )
     items = plan_run([Section(str(place.run), laid_out)], k.limits).materials
-    return Turn(state, tuple(item.note for item in items), ask=False)
+    return Turn(state, tuple(_listed(item.note, k) for item in items), ask=False)
+
+
+def _listed(note: Note, k: Knowledge) -> Note:
+    """An item of a list as a sentence, its words as they are spoken."""
+    values = {key: k.word(value) if isinstance(value, str) else value for key, value in note.values.items()}
+    return Note(note.code, f"{note.template}.", values)
 
 
 def _sheet(state: State, meaning: Meaning, k: Knowledge) -> Turn:

@@ -179,7 +179,8 @@ def finish_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     """Yes ends the job and keeps it; no goes back to where it was."""
     place = state.now
     if not meaning.value:
-        return Turn(state.moved(replace(place, stage=place.came_from or Stage.PICK, came_from=None)))
+        home = place.came_from or (Stage.AFTER if place.stick.bends else Stage.PICK)
+        return Turn(state.moved(replace(place, stage=home, came_from=None)))
     done = (*place.done, place.stick) if place.stick.bends else place.done
     ended = Place(stage=Stage.DONE, tools=place.tools, done=done, run=place.run, queued=place.queued)
     return Turn(state.moved(ended), (), (Record("job_done", {"sticks": len(done)}),))

@@ -11,7 +11,7 @@ from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.stages.after import new_stick
 from bench.dialogue.stages.work import steps_of
-from bench.dialogue.state import Profile, Stage, State, Tools
+from bench.dialogue.state import Bend, Profile, Stage, State, Tools
 from bench.dialogue.wording import tools_title
 from bench.language.meaning import Expectation, Kind, Meaning
 from bench.language.speak import spoken_size
@@ -112,7 +112,18 @@ def resume_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     if meaning.value and place.came_from is not None:
         back = replace(place, stage=place.came_from, came_from=None)
         return Turn(replace(state.settled(), now=back))
-    fresh = replace(place, stage=Stage.PICK if place.tools.complete else Stage.CONDUIT, came_from=None)
+    stage = Stage.PICK if place.tools.complete else Stage.CONDUIT
+    fresh = replace(
+        place,
+        stage=stage,
+        at=0,
+        bend=Bend(),
+        came_from=None,
+        changing=False,
+        measured=None,
+        waiting=(),
+        fault="",
+    )
     return Turn(state.moved(fresh))
 
 

@@ -89,9 +89,11 @@ def forward(state: State, k: Knowledge) -> Turn:
 
 
 def backward(state: State) -> Turn:
-    """The step before; before the first one the read-back of the last bend."""
+    """The step before; before the first one the read-back of the last bend, or of the pipe of a rack."""
     if state.now.at > 0:
         return Turn(state.moved(replace(state.now, at=state.now.at - 1)))
+    if state.now.stick.shift:
+        return Turn(state.moved(replace(state.now, stage=Stage.RACK_READ_BACK)))
     return Turn(state.moved(taken_up_again(state.now, Stage.READ_BACK)))
 
 
