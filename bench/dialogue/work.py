@@ -14,6 +14,7 @@ from bench.core.notes import Note
 from bench.core.plan import Mark, Plan
 from bench.core.stick import Stick
 from bench.dialogue.knowledge import Knowledge
+from bench.language.speak import spoken_length
 from bench.language.write import written_value
 
 
@@ -123,8 +124,10 @@ def _ending(stick: Stick, setup: Setup, units: Units, k: Knowledge) -> tuple[Wor
     number = k.verbs["cut"] if stick.cut_at is None else text(stick.cut_at, units)
     rule = k.limits.support(setup.conduit.kind, setup.conduit.size)
     fit = (k.note("fit"), k.note("support", near=rule.from_box, every=rule.every))
+    near, every = (spoken_length(length, units, feet=True) for length in (rule.from_box, rule.every))
+    said = (k.note("fit"), k.note("support", near=near, every=every))
     return (
         WorkStep(Doing.CUT, (cut,), number, (cut,), caution=Step.CUT),
         WorkStep(Doing.REAM, (k.note("ream"),), k.verbs["ream"], (k.note("ream"),)),
-        WorkStep(Doing.FIT, fit, k.verbs["fit"], fit, caution=Step.FIT),
+        WorkStep(Doing.FIT, said, k.verbs["fit"], fit, caution=Step.FIT),
     )
