@@ -37,13 +37,14 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "--paper", choices=tuple(PAPERS), help="letter for inches, a4 for metric, unless named"
     )
     parser.add_argument("--metric", action="store_true", help="a bare number in the list is millimetres")
+    parser.add_argument("--data", type=Path, metavar="DIR", help="the folder of jobs")
     parser.add_argument("--json", action="store_true", help="errors as JSON")
 
 
 def run(args: argparse.Namespace) -> int:
     """Write the sheet. Raises BenchError when the job or the file cannot be read or written."""
     units = Units.METRIC if args.metric else Units.INCH
-    raw = job_from_csv(args.csv, units) if args.csv else _job(args.job)
+    raw = job_from_csv(args.csv, units) if args.csv else _job(args.job, args.data or data_folder())
     job, paper = sheet_job_from_json(raw, shared_tables()), args.paper or ""
     kind = args.output.suffix.lower()
     if kind == ".pdf":
@@ -56,9 +57,9 @@ def run(args: argparse.Namespace) -> int:
     return 0
 
 
-def _job(name: str) -> dict[str, Any]:
+def _job(name: str, folder: Path) -> dict[str, Any]:
     if name == "latest" or name.isdecimal():
-        with jobs.reading(data_folder()) as db:
+        with jobs.reading(folder) as db:
             kept = jobs.jobs(db)
             number = kept[-1].number if name == "latest" and kept else int(name) if name.isdecimal() else 0
             state = jobs.state(db)
