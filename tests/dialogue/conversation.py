@@ -92,9 +92,9 @@ class Conversation:
 
     def take(self, event: Event) -> None:
         """One event."""
-        self._count(event)
         before = self.state
         self.state, self.effects = step(before, event, knowledge())
+        self._count(before, event)
         self.happened.append(Happening(before, event, self.state, self.effects))
 
     def say(self, words: str) -> None:
@@ -146,23 +146,27 @@ class Conversation:
         """The same place, to try something and forget it; what it visits is counted here."""
         return Conversation(self.state, self.effects, self.visits, self.happened)
 
-    def _count(self, event: Event) -> None:
+    def _count(self, before: State, event: Event) -> None:
         what = type(event).__name__.lower()
         if isinstance(event, Pressed):
             what = f"key {event.key}"
         elif isinstance(event, Said):
-            meaning = understand(
-                event.heard, expectation(self.state, knowledge()), knowledge().lexicon
-            ).meaning
-            if meaning is None:
-                what = "not understood"
-            elif meaning.kind in (Kind.COMMAND, Kind.CHOICE, Kind.YESNO):
-                what = {True: "yes", False: "no"}.get(meaning.value, str(meaning.value))  # type: ignore[call-overload]
-            else:
-                what = str(meaning.kind)
-            if meaning is not None and meaning.corrects:
-                what = "correction"
-        self.visits[self.state.now.stage, bend_in_hand(self.state), what] += 1
+            what = self._answered(before, event)
+        self.visits[before.now.stage, bend_in_hand(before), what] += 1
+
+    def _answered(self, before: State, event: Said) -> str:
+        """What the words were taken for, from the log; a kind of number, or the key of what was said."""
+        (log,) = [e.detail for e in self.effects if isinstance(e, Record) and e.kind == "heard"]
+        kind, value = log["kind"], str(log["value"])
+        if kind is None:
+            return "not understood"
+        if event.heard.text.startswith("no ") and kind != Kind.YESNO:
+            understood = understand(event.heard, expectation(before, knowledge()), knowledge().lexicon)
+            if understood.meaning is not None and understood.meaning.corrects:
+                return "correction"
+        if kind in (Kind.COMMAND, Kind.CHOICE):
+            return value
+        return {"True": "yes", "False": "no"}[value] if kind == Kind.YESNO else str(kind)
 
 
 class Differs(AssertionError):
@@ -301,8 +305,9 @@ def _look(talk: Conversation, branch: Conversation, what: str) -> None:
             raise Differs(f"undo after {what} at {talk.stage} does not come back")
 
 
+@cache
 def run_script(path: Path) -> Conversation:
-    """One script from its beginning to its end. Raises Differs at the first line that is not so."""
+    """One script from its beginning to its end, run once. Raises Differs at the first line that is not so."""
     return run_text(path.read_text(encoding="utf-8"), path.name)
 
 
@@ -319,16 +324,10 @@ def run_text(text: str, where: str = "script") -> Conversation:
     return talk
 
 
-@cache
-def talks() -> tuple[Conversation, ...]:
-    """Every script run once."""
-    return tuple(run_script(path) for path in scripts())
-
-
 def followed() -> Iterator[Happening]:
     """Every event of every script, side branches and all."""
-    for talk in talks():
-        yield from talk.happened
+    for path in scripts():
+        yield from run_script(path).happened
 
 
 def scripts() -> list[Path]:

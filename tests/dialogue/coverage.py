@@ -16,7 +16,7 @@ from bench.dialogue.always import ALWAYS
 from bench.dialogue.commands import COMMANDS
 from bench.dialogue.events import Key
 from bench.dialogue.state import Stage
-from tests.dialogue.conversation import Visit, scripts, talks
+from tests.dialogue.conversation import Visit, run_script, scripts
 
 KEYS = tuple(f"key {key}" for key in Key)
 BEND_STAGES = (Stage.ASK, Stage.READ_BACK, Stage.WORK)
@@ -27,8 +27,8 @@ BEND_STAGES = (Stage.ASK, Stage.READ_BACK, Stage.WORK)
 def visits() -> Counter[Visit]:
     """Every (stage, bend, answer) of all scripts, and how often."""
     counted: Counter[Visit] = Counter()
-    for talk in talks():
-        counted.update(talk.visits)
+    for path in scripts():
+        counted.update(run_script(path).visits)
     return counted
 
 
