@@ -4,6 +4,8 @@ list              the model that comes with Bench, and those fetched
 verify [DIR]      every file against its digest, and a trial load
 fetch FROM        take in a Vosk model: a directory, .zip or .tar archive that is on this machine. Bench never
                   downloads: its own model comes with it, and it works without a network.
+adapt [FOLDER]    tune the ears to your voice by twenty phrases or more that you read with `bench record FOLDER`;
+                  kept only when it helps, on this machine alone. Without FOLDER: what is kept. --undo removes it.
 """
 
 from __future__ import annotations
@@ -15,6 +17,7 @@ import tempfile
 import time
 from pathlib import Path
 
+from bench.cli.adapt import adapt_to_person
 from bench.cli.understand import open_expectation
 from bench.core.notes import BenchError
 from bench.ears.choose import recognizer
@@ -31,16 +34,22 @@ _ARCHIVES = (".zip", ".tar", ".gz", ".tgz", ".bz2", ".xz")
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("action", choices=("list", "verify", "fetch"), nargs="?", default="list")
+    parser.add_argument("action", choices=("list", "verify", "fetch", "adapt"), nargs="?", default="list")
     parser.add_argument(
-        "what", nargs="?", metavar="DIR|FROM", help="a model directory, its name, or an archive"
+        "what",
+        nargs="?",
+        metavar="DIR|FROM|FOLDER",
+        help="a model directory, its name, an archive, or a folder of clips",
     )
+    parser.add_argument("--undo", action="store_true", help="with adapt: forget your voice")
     parser.add_argument("--json", action="store_true", help="one JSON object a model")
 
 
 def run(args: argparse.Namespace) -> int:
     if args.action == "fetch":
         return _fetch(args.what)
+    if args.action == "adapt":
+        return adapt_to_person(args.what, args.undo, args.json)
     if args.action == "verify":
         return _verify(_named(args.what), args.json)
     return _list(args.json)

@@ -79,22 +79,28 @@ def phrases_read(folder: Path) -> list[Read]:
 
 def adapt(ear: Recognizer, read: list[Read], told: Callable[[int], object] = lambda _: None) -> Outcome:
     """Choose the factor. `told` hears how many phrases are done. `ear` must not be tuned. Raises BenchError."""
-    heard = np.zeros((len(read), len(FACTORS)))
-    right = np.zeros((len(read), len(FACTORS)), bool)
-    done = 0
-    for expectation in dict.fromkeys(one.expectation for one in read):
-        ear.expect(expectation)
-        for row, one in enumerate(read):
-            if one.expectation != expectation:
-                continue
-            for column, factor in enumerate(FACTORS):
-                readings = hear_whole(ear, one.sound if factor == 1.0 else warped(one.sound, factor))
-                heard[row, column] = _chance(readings, one)
-                right[row, column] = understand(readings, expectation, lexicon()).meaning == one.meaning
-            done += 1
-            told(done)
-    column = chosen(heard)
+    chances, right = heard_at_all(ear, read, told)
+    column = chosen(chances)
     return Outcome(FACTORS[column], len(read), int(right[:, _AS_IS].sum()), int(right[:, column].sum()))
+
+
+def heard_at_all(
+    ear: Recognizer, read: list[Read], told: Callable[[int], object] = lambda _: None
+) -> tuple[Chances, NDArray[np.bool_]]:
+    """Every phrase heard at every factor: the chances, and whether Bench would act on what was meant."""
+    chances = np.zeros((len(read), len(FACTORS)))
+    right = np.zeros((len(read), len(FACTORS)), bool)
+    # One grammar after the other: few are kept loaded.
+    order = sorted(range(len(read)), key=lambda row: str(read[row].expectation))
+    for done, row in enumerate(order, 1):
+        one = read[row]
+        ear.expect(one.expectation)
+        for column, factor in enumerate(FACTORS):
+            heard = hear_whole(ear, one.sound if factor == 1.0 else warped(one.sound, factor))
+            chances[row, column] = _chance(heard, one)
+            right[row, column] = understand(heard, one.expectation, lexicon()).meaning == one.meaning
+        told(done)
+    return chances, right
 
 
 def chosen(chances: Chances) -> int:

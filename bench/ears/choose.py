@@ -7,6 +7,7 @@ from pathlib import Path
 
 from bench.core.notes import BenchError
 from bench.ears.model_directory import damaged_files, find_model, model_directory
+from bench.ears.person import tuned
 from bench.ears.pocketsphinx_ear import PocketSphinxRecognizer
 from bench.ears.recognizer import Recognizer
 from bench.ears.vosk_ear import VoskRecognizer
@@ -19,6 +20,16 @@ EARS = ("auto", "vosk", "pocketsphinx")
 
 
 def recognizer(ear: str = "auto", model: Path | str | None = None) -> Recognizer:
+    """As `untuned`, then tuned to the person when `bench model adapt` learned their voice with it."""
+    chosen = untuned(ear, model)
+    try:
+        return tuned(chosen)
+    except BenchError:
+        chosen.close()
+        raise
+
+
+def untuned(ear: str = "auto", model: Path | str | None = None) -> Recognizer:
     """The recogniser named by `ear`; `model` is a Vosk model directory, else the one that comes with Bench.
 
     "auto" is Vosk when a whole model is there and loads, else PocketSphinx; a `model` that was asked for is
