@@ -66,13 +66,13 @@ def phrases_read(folder: Path) -> list[Read]:
         rows = [json.loads(line) for line in file.read_text(encoding="utf-8").splitlines() if line.strip()]
         said = [(str(row["text"]), folder / str(row["path"])) for row in rows]
     except (OSError, ValueError, KeyError, TypeError) as error:
-        remedy = "Name the folder that `bench record` filled."
+        remedy = "Name a folder that `bench record FOLDER --for-me` filled."
         raise BenchError(f"{file} is no list of clips: {error!r}", remedy, code="bad_manifest") from error
     read = [
         Read(read_recording(path), *place) for words, path in said if (place := _place(words)) is not None
     ]
     if len(read) < FEWEST:
-        remedy = f"Run `bench record {folder}` again and read at least {FEWEST}; twenty are better."
+        remedy = f"Run `bench record {folder} --for-me` and read at least {FEWEST}; twenty are better."
         raise BenchError(f"{folder} holds {len(read)} phrases of Bench.", remedy, code="too_few_phrases")
     return read
 

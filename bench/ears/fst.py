@@ -25,7 +25,7 @@ _NEVER = float("inf")
 class Costs:
     """What a path pays besides the sound: `word` for each word, `filler` for each filler word.
 
-    `hesitation` comes on top of `word` for a word that changes nothing ("uh"): without it, noise is full of them.
+    `hesitation` comes on top of `word` for a word that changes nothing ("uh"): else noise is full of them.
     """
 
     word: float = 0.0

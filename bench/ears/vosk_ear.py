@@ -32,8 +32,8 @@ _OURS = (
     "--phone-determinize=false",
     "--max-mem=3000000",
 )
-"""No end of speech of Vosk's own. No lattice of phones, which grows without bound in the filler, and a bound on
-that of words: in loud noise everything sounds a little like everything, and it once took longer than the speech."""
+"""No end of speech of Vosk's own. No lattice of phones, which grows without bound in the filler, and a bound
+on that of words: in loud noise, where everything sounds a little like everything, it outlasted the speech."""
 _REMEDY = "Run `bench model verify`; put a whole copy of the model in its place, or use --ear pocketsphinx."
 
 

@@ -1,0 +1,116 @@
+"""How often talk, reading, radio-like speech and tools are taken for an answer or a command, an hour.
+
+    python -m tests.benchmarks.false_accepts [--ears vosk pocketsphinx] [--model DIR ...] [--part 4]
+
+The sound goes through the whole of the ears: voice detector, end of speech, recogniser, understanding. Nothing
+in it is meant for the assistant: meetings (AMI), telephone calls (WUW II), books (LibriSpeech, LJ Speech), other
+assistants' wake words. It is looped with the noises of `shared/speech/noise`, and the noises are played alone.
+A false accept is an utterance on which Bench would act. Numbers would still be read back.
+"""
+
+from __future__ import annotations
+
+import argparse
+import queue
+from collections import Counter
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+import numpy as np
+
+from bench.ears.choose import recognizer
+from bench.ears.ears import Ears
+from bench.ears.events import EarEvent, Ended, Utterance
+from bench.ears.recognizer import RATE, Recognizer, Samples
+from bench.ears.source import RecordingSource
+from bench.language.meaning import Expectation, Heard, Kind
+from bench.language.understand import understand
+from bench.phrases import lexicon
+from tests.benchmarks.hearing import COMMANDS, LENGTH, YESNO
+from tests.benchmarks.sounds import LEVELS, noises, with_noise
+from tests.ears.corpus import entries, sound
+
+STATES = {
+    "listening for a length": LENGTH,
+    "listening for yes or no": YESNO,
+    "listening for a command": Expectation(Kind.COMMAND, commands=COMMANDS),
+    "paused": Expectation(Kind.COMMAND, commands=COMMANDS, paused=True),
+}
+TALK = ("ami-meeting-corpus", "librispeech", "ljspeech", "wake-word-benchmark")
+GAP = np.zeros(RATE, np.int16)
+
+
+def tracks(part: int) -> Iterator[tuple[str, Samples]]:
+    """Names and sounds of what is played: each kind of speech at each noise level, then the noise alone."""
+    plain = entries(lambda entry: entry["source"] in TALK)
+    calls = entries(lambda entry: entry["source"] == "wuw-corpus-ii", share_alike=True)
+    clips = [sound(entry) for entry in [*plain, *calls][::part]]
+    for level in LEVELS:
+        pieces = [with_noise(clip, level, number) for number, clip in enumerate(clips)]
+        at = "clean" if level is None else f"{level:.0f} dB"
+        yield f"talk, {at}", np.concatenate([one for piece in pieces for one in (piece, GAP)])
+    yield (
+        "tools and engines alone",
+        np.concatenate([np.resize(noise, 20 * RATE) for noise in noises()[::part]]),
+    )
+
+
+def accepted(ear: Recognizer, expectation: Expectation, track: Samples) -> tuple[Counter[str], int]:
+    """What Bench would act on, by kind and words, and how many utterances there were in all."""
+    told: queue.Queue[EarEvent] = queue.Queue()
+
+    def understood(heard: Heard):  # type: ignore[no-untyped-def]
+        return understand(heard, expectation, lexicon())
+
+    ears = Ears(ear, RecordingSource(track, paced=False), told.put, understood)
+    ears.expect(expectation)
+    ears.start()
+    found: Counter[str] = Counter()
+    utterances = 0
+    while not isinstance(event := told.get(), Ended):
+        if isinstance(event, Utterance):
+            utterances += 1
+            meaning = understood(event.heard).meaning
+            if meaning is not None:
+                kind = "numbers" if meaning.kind is Kind.LENGTH else "commands"
+                found[f"{kind}: {event.heard.text} ({event.heard.confidence:.2f})"] += 1
+    ears.close()
+    return found, utterances
+
+
+def main() -> int:
+    """Print the table."""
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("--ears", nargs="+", default=["vosk", "pocketsphinx"])
+    parser.add_argument("--model", nargs="*", type=Path, default=[], help="more Vosk models to compare")
+    parser.add_argument("--part", type=int, default=1, help="only every so many clips")
+    parser.add_argument("--words", action="store_true", help="list what was taken")
+    args = parser.parse_args()
+    chosen: list[tuple[str, Path | None]] = [(name, None) for name in args.ears]
+    chosen += [("vosk", path) for path in args.model]
+    played = list(tracks(args.part))
+    print(f"\nMeasured {date.today().isoformat()}.\n")
+    print("| ear | state | sound | minutes | utterances | false numbers an hour | false commands an hour |")
+    print("|---|---|---|---|---|---|---|")
+    for name, model in chosen:
+        for state, expectation in STATES.items():
+            for what, track in played:
+                ear = recognizer(name, model)
+                found, utterances = accepted(ear, expectation, track)
+                hours = len(track) / RATE / 3600
+                rates = [
+                    sum(times for words, times in found.items() if words.startswith(kind)) / hours
+                    for kind in ("numbers", "commands")
+                ]
+                numbers = f"{hours * 60:.1f} | {utterances} | {rates[0]:.1f} | {rates[1]:.1f}"
+                print(f"| {ear.name} | {state} | {what} | {numbers} |", flush=True)
+                if args.words:
+                    print(f"|  | {dict(found)} |  |  |  |  |  |", flush=True)
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
