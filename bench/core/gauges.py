@@ -19,6 +19,8 @@ from bench.core.vectors import Vector, across, cross, degrees_between, dot, minu
 ALONG = 24.0
 """How far along a leg its line is judged, inches: the usual level is two feet long (common practice, no
 source)."""
+_FLAT = 1e-9
+"""Inches; a crown no higher than this is none."""
 
 TAPE_LEG: Vector = (1.0, 0.0, 0.0)
 
@@ -95,14 +97,19 @@ def _tape_leg_away(path: Path, plan: Plan, setup: Setup) -> float:
 def _far_leg_up(path: Path, plan: Plan, setup: Setup) -> float:
     """Daylight under the far leg two feet past the last bend, the tape leg flat and the crown up."""
     leg = far_leg(path)
-    return dot(from_tape_leg(leg.point(leg.start + ALONG)), unit(from_tape_leg(crown(path)[1])))
+    return dot(from_tape_leg(leg.point(leg.start + ALONG)), _up(from_tape_leg(crown(path)[1])))
 
 
 def _tape_leg_up(path: Path, plan: Plan, setup: Setup) -> float:
     """Daylight under the tape leg two feet before the first bend, the far leg flat and the crown up."""
     leg = far_leg(path)
-    up = unit(across(minus(crown(path)[1], leg.origin), leg.along))
+    up = _up(across(minus(crown(path)[1], leg.origin), leg.along))
     return dot(_tape_leg_from_far(path), up)
+
+
+def _up(to_crown: Vector) -> Vector:
+    """The way up, towards the crown; nothing where the search for what was bent passes a flat conduit."""
+    return unit(to_crown) if norm(to_crown) > _FLAT else (0.0, 0.0, 0.0)
 
 
 def _tape_leg_from_far(path: Path) -> Vector:
