@@ -37,9 +37,7 @@ def _show(as_json: bool) -> int:
     if as_json:
         print(json.dumps(None if voice is None else {**asdict(voice), "file": str(voice_file())}))
     elif voice is None:
-        print(
-            "The ears are not tuned to anybody. Read phrases with `bench record FOLDER`, then name FOLDER here."
-        )
+        print("The ears are not tuned to anybody. Run `bench record FOLDER --for-me`, then name FOLDER here.")
     else:
         print(
             f"{voice.ear} raises your voice by a factor of {voice.factor}, learned from {voice.phrases} phrases."

@@ -4,7 +4,7 @@ list              the model that comes with Bench, and those fetched
 verify [DIR]      every file against its digest, and a trial load
 fetch FROM        take in a Vosk model: a directory, .zip or .tar archive that is on this machine. Bench never
                   downloads: its own model comes with it, and it works without a network.
-adapt [FOLDER]    tune the ears to your voice by twenty phrases or more that you read with `bench record FOLDER`;
+adapt [FOLDER]    tune the ears to your voice by the phrases you read for `bench record FOLDER --for-me`;
                   kept only when it helps, on this machine alone. Without FOLDER: what is kept. --undo removes it.
 """
 
