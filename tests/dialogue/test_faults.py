@@ -44,26 +44,33 @@ def first_check(kind: str) -> Conversation:
 @pytest.mark.parametrize("kind", BENDS)
 def test_every_fault_is_read_back_and_leads_on(kind: str) -> None:
     talk = first_check(kind)
+    faults = talk.listens.expectation.choices[1:]
+    for fault in faults:
+        for amount in ("one inch", "twelve inches"):
+            found_off(talk.branch(), fault, amount)
     while talk.view.verb == "CHECK":
-        for fault in talk.listens.expectation.choices[1:]:
-            for amount in ("one inch", "twelve inches"):
-                look = talk.branch()
-                look.say(spoken_choice(fault))
-                assert look.stage is Stage.HOW_MUCH, (fault, look.reply)
-                look.say(amount)
-                if look.stage is Stage.HOW_MUCH:
-                    assert "cannot be off by that much" in look.reply
-                    look.say("cancel")
-                    assert look.state.now.stick == talk.state.now.stick
-                    continue
-                assert look.stage is Stage.MEASURED, (fault, amount, look.reply)
-                assert "Right?" in look.reply
-                assert "minus" not in look.reply
-                assert not look.state.now.observed, "used before it was confirmed"
-                look.say("yes")
-                assert look.stage in (Stage.WORK, Stage.TWEAK), (fault, amount, look.reply)
-                if look.stage is Stage.TWEAK:
-                    look.say("next")
-                    assert look.view.verb == "CHECK", "measured again after it is mended"
+        assert talk.listens.expectation.choices == ("fits", *faults), "the same faults at every check"
         talk.say("it fits")
     assert talk.view.verb == "CUT"
+
+
+def found_off(talk: Conversation, fault: str, amount: str) -> None:
+    """A fault is seen by that amount: read back, then near enough, to be mended, or impossible."""
+    stick = talk.state.now.stick
+    talk.say(spoken_choice(fault))
+    assert talk.stage is Stage.HOW_MUCH, (fault, talk.reply)
+    talk.say(amount)
+    if talk.stage is Stage.HOW_MUCH:
+        assert "cannot be off by that much" in talk.reply
+        talk.say("cancel")
+        assert (talk.stage, talk.state.now.stick) == (Stage.WORK, stick)
+        return
+    assert talk.stage is Stage.MEASURED, (fault, amount, talk.reply)
+    assert "Right?" in talk.reply
+    assert "minus" not in talk.reply
+    assert not talk.state.now.observed, "used before it was confirmed"
+    talk.say("yes")
+    assert talk.stage in (Stage.WORK, Stage.TWEAK), (fault, amount, talk.reply)
+    if talk.stage is Stage.TWEAK:
+        talk.say("next")
+        assert talk.view.verb == "CHECK", "measured again after it is mended"
