@@ -2,6 +2,11 @@
 
 Each phrase is heard at every factor of `bench.ears.person`. A factor is kept only when it would also have helped
 with phrases that it was not chosen on. Nothing but the factor is learned; the model stays as it is.
+
+Most people gain nothing, for the model was trained on throats of many lengths. Of eight people never trained on
+(187 clips, `tests/benchmarks/adapting.py`: chosen on half, counted on the other half) one gains much, from 82 %
+to 94 % right, and the others stay within a point of what they had, one of them at 40 % for other reasons than
+the throat. In noise at 10 dB it gains nothing; phrases read in quiet serve best.
 """
 
 from __future__ import annotations
@@ -26,6 +31,8 @@ from bench.phrases import lexicon
 FEWEST = 15
 """Phrases below which nothing can be learned that holds for the next one."""
 _AS_IS = FACTORS.index(1.0)
+_SURE = 1.5
+"""Standard errors that the gain with held-out phrases must exceed. With 1 it was now and then kept for nothing."""
 _FLOOR = 0.02
 """Least probability counted: one phrase that went wrong altogether must not outweigh all others."""
 _RELUCTANCE = 0.05
@@ -106,7 +113,7 @@ def heard_at_all(
 def chosen(chances: Chances) -> int:
     """The column of the factor to use: the best, or that of 1.0 unless it helps with phrases held out.
 
-    "Helps" is a mean gain in log probability above its standard error, each phrase with the factor chosen
+    "Helps" is a mean gain in log probability well above its standard error, each phrase with the factor chosen
     without it.
     """
     scores = np.log(np.maximum(chances, _FLOOR))
@@ -116,7 +123,7 @@ def chosen(chances: Chances) -> int:
         out = rows % _PARTS == part
         column = _best(scores[~out])
         gain[out] = scores[out, column] - scores[out, _AS_IS]
-    helps = gain.mean() > gain.std(ddof=1) / np.sqrt(len(gain))
+    helps = gain.mean() > _SURE * gain.std(ddof=1) / np.sqrt(len(gain))
     return _best(scores) if helps else _AS_IS
 
 
