@@ -1,7 +1,7 @@
 """The one door to PortAudio, shared by microphone and loudspeaker.
 
-PortAudio lists the devices once, when it starts, so a device plugged in later is seen only after a restart,
-and a restart ends every open stream. All that use it go through here, so that they never do so at once.
+PortAudio lists the devices once, when it starts, and a sound system that dies takes its process with it. So each
+room opens its stream in a helper process of its own; in this one, devices are only listed.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from platformdirs import user_log_path
 from bench.core.notes import BenchError
 
 LOCK = threading.RLock()
-"""Held while a stream is opened or closed and while PortAudio is restarted."""
+"""Held while PortAudio is loaded or asked: it is not made for several threads."""
 
 PREFERRED = ("pipewire", "pulse", "default")
 """Devices that follow the desktop's choice, best first; PortAudio's own default often does not."""
@@ -72,14 +72,6 @@ def sounddevice() -> ModuleType:
         raise BenchError(message, remedy, code="portaudio_missing") from error
     loaded: ModuleType = module
     return loaded
-
-
-def restart() -> None:
-    """Let PortAudio look for devices anew. Every open stream, of either room, ends."""
-    module = sounddevice()
-    with LOCK:
-        module._terminate()
-        module._initialize()
 
 
 def devices(direction: Direction) -> tuple[Device, ...]:

@@ -16,7 +16,7 @@ from bench.ears.choose import recognizer
 from bench.ears.microphone import MicrophoneSource
 from bench.ears.model_directory import damaged_files, find_model, model_directory
 from bench.ears.pocketsphinx_ear import PocketSphinxRecognizer
-from bench.ears.recognizer import RATE, Recognizer
+from bench.ears.recognizer import RATE, Recognizer, Samples
 from bench.ears.source import EndOfSound, RecordingSource, read_recording
 from bench.ears.whole import hear_whole
 from bench.language.automaton import automaton
@@ -203,8 +203,10 @@ def test_the_microphone_is_heard_at_its_own_rate_and_found_by_name(audio_rig: Au
         assert source.name == portaudio.choose("input").name
         assert source.read(2.0) is not None
         audio_rig.play(sound(next(entries(lambda one: one["text"] == "seven"))), RATE)
-        collected = []
-        while (block := source.read(0.2)) is not None and sum(map(len, collected)) < 2 * RATE:
+        collected: list[Samples] = []
+        while sum(map(len, collected)) < 5 * RATE:
+            block = source.read(10.0)
+            assert block is not None
             collected.append(block)
         source.close()
     heard = np.concatenate(collected)
