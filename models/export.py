@@ -9,28 +9,44 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from models.features import CONF
-from models.graph import Costs, write_graph
+from models.graph import SOUNDS, Costs, write_graph
 from models.kaldi import Component, final_mdl
 from models.units import KALDI_NUMBER, NOISE, SILENCE
+
+Curve = tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True)
 class Tuning:
-    """Settings of the shipped directory; see bench/ears/model_directory.py for what `bench.toml` holds."""
+    """Settings of the shipped directory; see bench/ears/model_directory.py for what `bench.toml` holds.
+
+    The curves of confidence are those that `python -m tests.benchmarks.confidence` prints.
+    """
 
     acoustic_scale: float = 1.0
     word_cost: float = 2.0
-    filler_cost: float = 1.5
+    filler_cost: float = 7.0
     alternatives: int = 6
     confidence_scale: float = 0.3
-    confidence_points: tuple[tuple[float, float], ...] = (
-        (0.0, 0.0),
-        (0.251, 0.375),
-        (0.41, 0.614),
-        (0.582, 0.757),
-        (0.802, 0.957),
-        (1.0, 0.986),
+    confidence_points: Curve = (
+        (0.241, 0.373),
+        (0.333, 0.6111),
+        (0.415, 0.8016),
+        (0.47, 0.881),
+        (0.522, 0.9603),
+        (0.609, 0.9839),
+        (0.746, 0.9919),
     )
+    confidence_fit: Curve = (
+        (-14.858, 0.0105),
+        (-9.144, 0.0239),
+        (-5.688, 0.1442),
+        (-3.418, 0.6347),
+        (-1.774, 0.902),
+        (-0.702, 0.9944),
+    )
+    sound_cost: float = 1.0
+    background_filler_cost: float = -1.0
     graph: Costs = field(default_factory=Costs)
 
 
@@ -51,7 +67,7 @@ def write_settings(out: Path, tuning: Tuning) -> None:
     """`bench.toml`, with the digest of every other file."""
     names = sorted(path for path in out.rglob("*") if path.is_file() and path.name != "bench.toml")
     digests = [f'"{path.relative_to(out).as_posix()}" = "{_digest(path)}"' for path in names]
-    points = ", ".join(f"[{share:.3f}, {right:.4f}]" for share, right in tuning.confidence_points)
+    sounds = ", ".join(f'"{sound}"' for sound in SOUNDS)
     text = f"""name = "{out.name}"
 
 [decoding]
@@ -62,7 +78,13 @@ alternatives = {tuning.alternatives}
 
 [confidence]
 scale = {tuning.confidence_scale:g}
-points = [{points}]
+points = {_curve(tuning.confidence_points)}
+fit = {_curve(tuning.confidence_fit)}
+
+[background]
+sounds = [{sounds}]
+sound_cost = {tuning.sound_cost:g}
+filler_cost = {tuning.background_filler_cost:g}
 
 [files]
 """
@@ -74,7 +96,7 @@ def _conf(tuning: Tuning) -> str:
     return f"""--min-active=200
 --max-active=1000
 --beam=10
---lattice-beam=4
+--lattice-beam=8
 --acoustic-scale={tuning.acoustic_scale:g}
 --frame-subsampling-factor=3
 --endpoint.silence-phones={silence}
@@ -82,6 +104,10 @@ def _conf(tuning: Tuning) -> str:
 --endpoint.rule3.min-trailing-silence=0.8
 --endpoint.rule4.min-trailing-silence=1.5
 """
+
+
+def _curve(points: Sequence[tuple[float, float]]) -> str:
+    return "[" + ", ".join(f"[{at:.3f}, {chance:.4f}]" for at, chance in points) + "]"
 
 
 def _digest(path: Path) -> str:

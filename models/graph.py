@@ -14,7 +14,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from models.kaldi import forward_id, loop_id
-from models.units import FILLER, KALDI_NUMBER, KALDI_PHONES, NOISE, SILENCE, boundary, placed
+from models.units import FILLER, KALDI_NUMBER, KALDI_PHONES, NOISE, PHONES, SILENCE, boundary, placed
+
+SOUNDS = {f"[{phone.lower()}]": [(phone,)] for phone in PHONES}
+"""Words that are a single sound, of which the background is made that readings are compared with."""
 
 Arc = tuple[int, int, float, int]
 """Input label, output label, cost, next state."""
@@ -54,7 +57,7 @@ class Graph:
 
 def word_numbers(words: Sequence[str]) -> dict[str, int]:
     """`words.txt`: every word's number."""
-    listed = ["<eps>", *sorted(set(words)), FILLER, "#0", "<s>", "</s>"]
+    listed = ["<eps>", *sorted(set(words)), FILLER, *SOUNDS, "#0", "<s>", "</s>"]
     return {word: number for number, word in enumerate(listed)}
 
 
@@ -125,7 +128,7 @@ def write_graph(folder: Path, prons: Mapping[str, Sequence[tuple[str, ...]]], co
     # No disambiguation symbols are needed, but Kaldi does not take an empty list.
     _lines(folder / "disambig_tid.int", [str(2 * len(KALDI_PHONES) + 1)])
     _lines(folder / "lexicon.txt", [" ".join((word, *way)) for word in sorted(prons) for way in prons[word]])
-    (folder / "HCLr.fst").write_bytes(vector_fst(word_graph(prons, numbers, costs)))
+    (folder / "HCLr.fst").write_bytes(vector_fst(word_graph({**prons, **SOUNDS}, numbers, costs)))
     anything = Graph([[]], {0: 0.0})
     cost = math.log(len(prons))
     anything.arcs[0] = [(numbers[word], numbers[word], cost, 0) for word in prons]

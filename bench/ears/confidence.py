@@ -4,6 +4,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
+
+Curve = Sequence[tuple[float, float]]
+"""Points of evidence and chance, the evidence rising; straight between them and level beyond the ends."""
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What speaks for the readings of one utterance.
+
+    `shares` of the readings among each other, 0 to 1 in sum, best first. `fit`, where there is a rival: the log
+    likelihood of the best reading less that of any sounds of speech at all, for each second.
+    """
+
+    shares: tuple[float, ...]
+    fit: float | None = None
 
 
 def shares(scores: Sequence[float], scale: float) -> list[float]:
@@ -13,10 +29,16 @@ def shares(scores: Sequence[float], scale: float) -> list[float]:
     return [weight / sum(weights) for weight in weights]
 
 
-def calibrated(share: float, points: Sequence[tuple[float, float]]) -> float:
-    """A share through the calibration curve, straight between its points and level beyond its ends."""
-    below = max((point for point in points if point[0] <= share), default=min(points))
-    above = min((point for point in points if point[0] >= share), default=max(points))
+def calibrated(value: float, points: Curve) -> float:
+    """A value through a calibration curve."""
+    below = max((point for point in points if point[0] <= value), default=min(points))
+    above = min((point for point in points if point[0] >= value), default=max(points))
     if above[0] == below[0]:
         return above[1]
-    return below[1] + (above[1] - below[1]) * (share - below[0]) / (above[0] - below[0])
+    return below[1] + (above[1] - below[1]) * (value - below[0]) / (above[0] - below[0])
+
+
+def sureness(evidence: Evidence, right: Curve, ours: Curve) -> tuple[float, ...]:
+    """The confidence of each reading: that it is right if any is (`right`), times that it was for us (`ours`)."""
+    meant = 1.0 if evidence.fit is None or not ours else calibrated(evidence.fit, ours)
+    return tuple(meant * calibrated(share, right) for share in evidence.shares)

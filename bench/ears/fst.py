@@ -23,7 +23,7 @@ _NEVER = float("inf")
 
 @dataclass(frozen=True, slots=True)
 class Costs:
-    """What a path pays besides the sound: `word` for each word, `filler` for each filler word.
+    """What a path pays besides the sound: `word` for each word, `filler` for leaving the grammar for filler words.
 
     `hesitation` comes on top of `word` for a word that changes nothing ("uh"): else noise is full of them.
     """
@@ -49,9 +49,8 @@ def grammar_fst(grammar: Automaton, words: Mapping[str, int], costs: Costs, fill
     finals = dict.fromkeys(grammar.finals, 0.0)
     if filler is not None and filler in words:
         rest = len(rows)
-        arc = (words[filler], costs.filler, rest)
-        rows[0].append(arc)
-        rows.append([arc])
+        rows[0].append((words[filler], costs.filler, rest))
+        rows.append([(words[filler], 0.0, rest)])
         finals[rest] = 0.0
     return vector_fst(rows, finals)
 

@@ -5,13 +5,18 @@ A model may carry a `bench.toml`, all of it optional:
     name = "bench-en"
     [decoding]
     word_cost = 0.5            # natural-log cost of each word: more means fewer, longer words
-    filler_cost = 1.0          # of each filler word: less means more is rejected as not for us
+    filler_cost = 7.0          # of leaving the grammar for filler: less means more is rejected as not for us
     hesitation_cost = 4.0      # of each word that changes nothing ("uh"), on top of word_cost
     filler = "[unk]"           # the filler's name in words.txt
     alternatives = 6           # readings asked for
     [confidence]
     scale = 0.2                # of the differences in score between readings, before they become shares
     points = [[0.0, 0.0], [0.5, 0.4], [1.0, 0.99]]    # share of the best reading -> how often it is right
+    fit = [[-8.0, 0.01], [-1.0, 0.99]]    # lead over the background, a second -> how often it was for us
+    [background]               # any sounds at all, the rival of every reading; see bench/ears/background.py
+    sounds = ["[aa]", "[ae]"]  # words of words.txt that are one sound each
+    sound_cost = 1.0           # of each of them
+    filler_cost = -1.0         # of each filler word beside them
     [files]                    # sha256 of each file
     "am/final.mdl" = "..."
 """
@@ -54,6 +59,16 @@ class Confidence:
 
     scale: float = 0.2
     points: list[tuple[float, float]] = field(default_factory=lambda: [(0.0, 0.0), (1.0, 1.0)])
+    fit: list[tuple[float, float]] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Sounds:
+    """What the background is made of; see the module's text."""
+
+    sounds: list[str] = field(default_factory=list)
+    sound_cost: float = 1.0
+    filler_cost: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -63,6 +78,7 @@ class ModelSettings:
     name: str = ""
     decoding: Decoding = field(default_factory=Decoding)
     confidence: Confidence = field(default_factory=Confidence)
+    background: Sounds = field(default_factory=Sounds)
     files: dict[str, str] = field(default_factory=dict)
 
 

@@ -23,6 +23,12 @@ class EarSettings:
     """Silence that ends any other utterance: the person may be reading the rest off the tape."""
     longest: float = 10.0
     """Longer speech than this is talk, not an answer: given up, and a silence must come before the next."""
+    not_ours: float = 0.15
+    """Speech heard with less confidence than this was for somebody else."""
+    talk_lasts: float = 6.0
+    """For so long after such speech more of it is likelier than an answer, unless the assistant speaks."""
+    talk_odds: float = 5.0
+    """How much likelier."""
     hold_off: float = 0.3
     """Deafness after the assistant has spoken, while the room still carries its voice."""
     partial_every: float = 0.4

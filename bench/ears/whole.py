@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from bench.ears.loudness import amplified, gain_for, loudness
 from bench.ears.recognizer import RATE, Recognizer, Samples
 from bench.language.meaning import Heard
 
@@ -21,7 +22,7 @@ def padded(sound: Samples) -> Samples:
 
 def hear_whole(recognizer: Recognizer, sound: Samples) -> Heard:
     """All of `sound` as one utterance within what the recogniser was told to expect. Raises BenchError."""
-    whole = padded(sound)
+    whole = padded(amplified(sound, gain_for(loudness(sound))))
     for start in range(0, len(whole), _BLOCK):
         recognizer.accept(whole[start : start + _BLOCK])
     return recognizer.finish()

@@ -102,14 +102,14 @@ def _decide(
     plausible = [one for one in candidates if _in_range(one.meaning, expectation)]
     meanings = tuple(one.meaning for one in (*plausible, *(c for c in candidates if c not in plausible)))
     best = candidates[0]
+    if best.confidence < certainty.ignore:
+        return Understanding(None, meanings, best.confidence, Trouble.NOTHING, go_on)
     if best not in plausible:
         heard = tuple(one.meaning for one in candidates if one in plausible or one.heard)
         rival = any(one.heard for one in plausible)
         trouble = Trouble.UNSURE if rival else Trouble.OUT_OF_RANGE
         return Understanding(None, heard, best.confidence, trouble, go_on)
     plausible_meanings = tuple(one.meaning for one in plausible)
-    if best.confidence < certainty.ignore:
-        return Understanding(None, meanings, best.confidence, Trouble.NOTHING, go_on)
     if best.confidence < needed(best.meaning, expectation, certainty) or _rivalled(plausible, certainty):
         return Understanding(None, plausible_meanings, best.confidence, Trouble.UNSURE, go_on)
     return Understanding(best.meaning, plausible_meanings[1:], best.confidence, None, go_on)

@@ -24,7 +24,7 @@ from bench.ears.ears import Ears
 from bench.ears.events import EarEvent, Ended, Utterance
 from bench.ears.recognizer import RATE, Recognizer, Samples
 from bench.ears.source import RecordingSource
-from bench.language.meaning import Expectation, Heard, Kind
+from bench.language.meaning import Expectation, Heard, Kind, Trouble
 from bench.language.understand import understand
 from bench.phrases import lexicon
 from tests.benchmarks.hearing import COMMANDS, LENGTH, YESNO
@@ -56,27 +56,67 @@ def tracks(part: int) -> Iterator[tuple[str, Samples]]:
     )
 
 
-def accepted(ear: Recognizer, expectation: Expectation, track: Samples) -> tuple[Counter[str], int]:
-    """What Bench would act on, by kind and words, and how many utterances there were in all."""
+class Tape:
+    """A recogniser that understands nothing and keeps what it is given: one piece for each utterance."""
+
+    streams = True
+    name = "tape"
+
+    def __init__(self) -> None:
+        self.kept: list[Samples] = []
+        self._blocks: list[Samples] = []
+
+    def expect(self, _: Expectation) -> None:
+        self._blocks = []
+
+    def accept(self, block: Samples) -> None:
+        self._blocks.append(block)
+
+    def partial(self) -> Heard:
+        return Heard(())
+
+    def finish(self) -> Heard:
+        self.kept.append(np.concatenate(self._blocks))
+        self._blocks = []
+        return Heard(())
+
+    def close(self) -> None:
+        pass
+
+
+def segments(track: Samples) -> list[Samples]:
+    """The utterances that the ears cut a track into."""
+    tape = Tape()
+    _utterances(tape, STATES["listening for a command"], track)
+    return tape.kept
+
+
+def accepted(ear: Recognizer, expectation: Expectation, track: Samples) -> tuple[Counter[str], int, int]:
+    """What Bench would act on, by kind and words; how often it would ask again; how many utterances in all."""
+    found: Counter[str] = Counter()
+    asked = 0
+    heard_all = _utterances(ear, expectation, track)
+    for heard in heard_all:
+        understood = understand(heard, expectation, lexicon())
+        if understood.meaning is not None:
+            kind = "numbers" if understood.meaning.kind is Kind.LENGTH else "commands"
+            found[f"{kind}: {heard.text} ({understood.confidence:.2f})"] += 1
+        asked += understood.trouble not in (None, Trouble.NOTHING)
+    return found, asked, len(heard_all)
+
+
+def _utterances(ear: Recognizer, expectation: Expectation, track: Samples) -> list[Heard]:
     told: queue.Queue[EarEvent] = queue.Queue()
-
-    def understood(heard: Heard):  # type: ignore[no-untyped-def]
-        return understand(heard, expectation, lexicon())
-
-    ears = Ears(ear, RecordingSource(track, paced=False), told.put, understood)
+    source = RecordingSource(track, paced=False)
+    ears = Ears(ear, source, told.put, lambda heard: understand(heard, expectation, lexicon()))
     ears.expect(expectation)
     ears.start()
-    found: Counter[str] = Counter()
-    utterances = 0
+    heard = []
     while not isinstance(event := told.get(), Ended):
         if isinstance(event, Utterance):
-            utterances += 1
-            meaning = understood(event.heard).meaning
-            if meaning is not None:
-                kind = "numbers" if meaning.kind is Kind.LENGTH else "commands"
-                found[f"{kind}: {event.heard.text} ({event.heard.confidence:.2f})"] += 1
+            heard.append(event.heard)
     ears.close()
-    return found, utterances
+    return heard
 
 
 def main() -> int:
@@ -92,23 +132,25 @@ def main() -> int:
     chosen: list[tuple[str, Path | None]] = [(name, None) for name in args.ears]
     chosen += [("vosk", path) for path in args.model]
     played = list(tracks(args.part))
-    print(f"\nMeasured {date.today().isoformat()}.\n")
-    print("| ear | state | sound | minutes | utterances | false numbers an hour | false commands an hour |")
-    print("|---|---|---|---|---|---|---|")
+    print(f"\nMeasured {date.today().isoformat()}; false accepts and questions are an hour.\n")
+    print("| ear | state | sound | minutes | utterances | false numbers | false commands | asks again |")
+    print("|---|---|---|---|---|---|---|---|")
     for name, model in chosen:
         for state, expectation in STATES.items():
             for what, track in played:
                 ear = recognizer(name, model)
-                found, utterances = accepted(ear, expectation, track)
+                found, asked, utterances = accepted(ear, expectation, track)
                 hours = len(track) / RATE / 3600
                 rates = [
                     sum(times for words, times in found.items() if words.startswith(kind)) / hours
                     for kind in ("numbers", "commands")
                 ]
-                numbers = f"{hours * 60:.1f} | {utterances} | {rates[0]:.1f} | {rates[1]:.1f}"
+                numbers = (
+                    f"{hours * 60:.1f} | {utterances} | {rates[0]:.1f} | {rates[1]:.1f} | {asked / hours:.1f}"
+                )
                 print(f"| {ear.name} | {state} | {what} | {numbers} |", flush=True)
                 if args.words:
-                    print(f"|  | {dict(found)} |  |  |  |  |  |", flush=True)
+                    print(f"|  | {dict(found)} |  |  |  |  |  |  |", flush=True)
     return 0
 
 

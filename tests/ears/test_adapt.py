@@ -123,12 +123,12 @@ def test_chance_is_seldom_taken_for_help() -> None:
 
 
 def test_an_artificial_warp_of_a_real_person_is_found_and_undone() -> None:
-    """Numbers of the Asterisk prompts, never trained on; throat a tenth longer, by SciPy."""
+    """Numbers of the Asterisk prompts, never trained on; throat a quarter longer, by SciPy."""
     read: list[Read] = []
     for one in entries(lambda one: one["source"] == "asterisk-core-sounds-en", share_alike=True):
         meaning = understand(typed(one["text"]), COUNT, lexicon()).meaning
-        if meaning is not None and len(read) < 10:
-            longer = resample_poly(sound(one).astype(float), 11, 10)
+        if meaning is not None and len(read) < 16:
+            longer = resample_poly(sound(one).astype(float), 5, 4)
             read.append(Read(longer.astype(np.int16), COUNT, meaning))
     ear = untuned("vosk")
     outcome = adapt(ear, read)

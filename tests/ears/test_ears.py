@@ -15,6 +15,7 @@ from bench.ears import events
 from bench.ears.choose import recognizer
 from bench.ears.ears import Ears
 from bench.ears.events import EarEvent
+from bench.ears.loudness import Follower
 from bench.ears.microphone import MicrophoneSource
 from bench.ears.recognizer import RATE, Recognizer, Samples
 from bench.ears.settings import EarSettings
@@ -125,7 +126,7 @@ def test_the_start_of_a_word_is_not_lost() -> None:
     heard_from(np.concatenate([quiet(lead), word, quiet(1.5)]), YESNO, Remembering())
     collected = np.concatenate(given)
     loud = np.flatnonzero(np.abs(word.astype(np.int32)) > np.abs(word).max() // 4)
-    piece = word[loud[0] - 400 : loud[0] + 400]
+    piece = Follower().add(word[loud[0] - 400 : loud[0] + 400])
     windows = np.lib.stride_tricks.sliding_window_view(collected, len(piece))
     places = np.flatnonzero((windows == piece).all(axis=1))
     assert len(places) == 1

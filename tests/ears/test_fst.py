@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from bench.core.notes import BenchError
-from bench.ears.confidence import calibrated, shares
+from bench.ears.confidence import Evidence, calibrated, shares, sureness
 from bench.ears.fst import Costs, grammar_fst, read_symbols, read_word_list
 from bench.language.automaton import automaton
 from bench.language.nodes import alt, opt, seq
@@ -75,7 +75,7 @@ def test_a_word_the_model_lacks_leaves_the_rest_standing(data: bytes) -> None:
 
 
 def test_the_filler_stands_beside_the_grammar_never_inside_it(data: bytes) -> None:
-    assert walk(data, "[unk] [unk]") == pytest.approx(8.0)
+    assert walk(data, "[unk] [unk]") == pytest.approx(4.0)
     assert walk(data, "one [unk]") is None
     assert walk(data, "[unk] one") is None
 
@@ -107,3 +107,12 @@ def test_shares_and_calibration() -> None:
     assert shares([-10.0, -12.0], 1.0)[0] == pytest.approx(0.8808, abs=1e-4)  # 1 / (1 + exp(-2))
     points = [(0.2, 0.1), (0.6, 0.5), (1.0, 0.9)]
     assert [calibrated(share, points) for share in (0.0, 0.4, 1.0)] == pytest.approx([0.1, 0.3, 0.9])
+
+
+def test_confidence_is_the_chance_that_it_was_for_us_and_then_right() -> None:
+    right, ours = [(0.0, 0.0), (1.0, 1.0)], [(-8.0, 0.0), (-4.0, 0.5), (0.0, 1.0)]
+    readings = (0.75, 0.25)
+    assert sureness(Evidence(readings, -4.0), right, ours) == pytest.approx((0.375, 0.125))
+    assert sureness(Evidence(readings, 3.0), right, ours) == pytest.approx(readings)
+    assert sureness(Evidence(readings, -20.0), right, ours) == pytest.approx((0.0, 0.0))
+    assert sureness(Evidence(readings), right, ours) == pytest.approx(readings)  # a model without a rival

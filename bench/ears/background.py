@@ -1,0 +1,55 @@
+"""The rival of every reading: any sounds of speech whatever, in any order.
+
+A grammar explains what belongs to it almost as well as a free choice of sounds does, and talk for somebody else far
+worse. How far apart the two are, for each second, tells whether the sound was one of the phrases at all.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from bench.ears.fst import vector_fst
+from bench.ears.model_directory import ModelSettings
+from bench.ears.vosk_model import VoskModel
+
+_FAST = ("--beam=6", "--lattice-beam=0.1")
+"""Only the score of the best path is wanted, and it is never far from the best so far."""
+
+
+class Background:
+    """Listens along with a recogniser. Does nothing for a model that names no sounds."""
+
+    def __init__(self, vosk: VoskModel, settings: ModelSettings) -> None:
+        self._vosk = vosk
+        self._loaded: Any = None
+        self._engine: Any = None
+        background, words = settings.background, vosk.words
+        self._costs = {words[sound]: background.sound_cost for sound in background.sounds if sound in words}
+        if self._costs and settings.decoding.filler in words:
+            self._costs[words[settings.decoding.filler]] = background.filler_cost
+
+    def accept(self, sound: bytes) -> None:
+        """More sound."""
+        if not self._costs:
+            return
+        if self._loaded is None:
+            loop = [(word, cost, 0) for word, cost in self._costs.items()]
+            self._loaded = self._vosk.load(self._vosk.build(vector_fst([loop], {0: 0.0}), _FAST))
+        if self._engine is None:
+            self._engine = self._vosk.engine(self._loaded, 1)
+        self._engine.AcceptWaveform(sound)
+
+    def score(self) -> float | None:
+        """The log likelihood of the best sounds, ending the utterance; None without sounds to choose from."""
+        engine, self._engine = self._engine, None
+        found = json.loads(engine.FinalResult()).get("alternatives") if engine is not None else None
+        return float(found[0]["confidence"]) if found else None
+
+    def forget(self) -> None:
+        """Drop an utterance that was begun."""
+        self._engine = None
+
+    def close(self) -> None:
+        """Unload."""
+        self._engine = self._loaded = None

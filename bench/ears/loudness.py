@@ -1,0 +1,60 @@
+"""Speech at the loudness that recognisers hear best: a gain that follows the person, utterance by utterance.
+
+Microphones differ a hundredfold. The gain stands still within an utterance, and the first one, of a person not yet
+heard, is taken for as loud as speech usually is.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bench.ears.recognizer import Samples
+
+WANTED = 250.0
+"""Loudness that is heard best, of 32768. Untrained people said digits: 88 % right as recorded, 92 % so."""
+_USUAL = 1500.0
+_MOST = 8.0
+"""Louder than this makes hiss of silence."""
+_FRAME = 512
+
+
+def loudness(sound: Samples) -> float:
+    """RMS of the louder half of 32 ms frames: the speech without its pauses. 0 for less than a frame."""
+    whole = len(sound) // _FRAME * _FRAME
+    if not whole:
+        return 0.0
+    frames: NDArray[np.float64] = sound[:whole].reshape(-1, _FRAME).astype(np.float64)
+    power = np.sort((frames**2).mean(axis=1))
+    return float(np.sqrt(power[len(power) // 2 :].mean()))
+
+
+def gain_for(loud: float) -> float:
+    """What brings speech of this loudness to the wanted one."""
+    return min(WANTED / max(loud, 1.0), _MOST)
+
+
+def amplified(sound: Samples, gain: float) -> Samples:
+    """The sound times `gain`, clipped where it does not fit."""
+    louder: Samples = np.clip(np.round(sound * gain), -32_768, 32_767).astype(np.int16)
+    return louder
+
+
+class Follower:
+    """The gain for the next utterance, from the loudness of those before."""
+
+    def __init__(self) -> None:
+        self._usual = _USUAL
+        self._blocks: list[Samples] = []
+
+    def add(self, block: Samples) -> Samples:
+        """More of an utterance: the block at the loudness wanted."""
+        self._blocks.append(block)
+        return amplified(block, gain_for(self._usual))
+
+    def end(self, learn: bool) -> None:
+        """The utterance is over. `learn` its loudness when it was the person's: halfway there, in decibels."""
+        blocks, self._blocks = self._blocks, []
+        loud = loudness(np.concatenate(blocks)) if learn and blocks else 0.0
+        if loud > 0:
+            self._usual = float(np.sqrt(self._usual * loud))

@@ -1,0 +1,128 @@
+"""Vosk's library, and directories that it can load: the model's files by link, a grammar and settings of ours.
+
+Vosk reads a grammar only as part of a model directory, so each grammar gets a directory..
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import tempfile
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from bench.core.notes import BenchError
+from bench.ears.fst import read_symbols, read_word_list
+from bench.ears.model_directory import ModelDirectory
+from bench.ears.recognizer import RATE
+
+_OURS = (
+    *(f"--endpoint.rule{rule}.min-trailing-silence=1000" for rule in (1, 2, 3, 4)),
+    "--endpoint.rule5.min-utterance-length=1000",
+    "--phone-determinize=false",
+    "--max-mem=3000000",
+)
+"""No end of speech of Vosk's own: the ears decide. No lattice of phones, which grows without bound in the filler,
+and a bound on that of words: in loud noise, where everything sounds a little like everything, it outlasted the
+speech."""
+_REMEDY = "Run `bench model verify`; put a whole copy of the model in its place, or use --ear pocketsphinx."
+
+
+class VoskModel:
+    """A model from which Vosk can be given one grammar after another. `words` numbers all it knows."""
+
+    def __init__(self, model: ModelDirectory) -> None:
+        self._vosk = _quiet_vosk()
+        self._model = model
+        self._folder = Path(tempfile.mkdtemp(prefix="bench-ears-"))
+        self._built = 0
+        self.words = _word_list(model)
+
+    def build(self, grammar: bytes | None, options: Sequence[str] = ()) -> Path:
+        """A directory with this `Gr.fst`, or the model's own, and more lines for `model.conf`."""
+        path = self._folder / str(self._built)
+        self._built += 1
+        source = self._model.path
+        for name in ("am/final.mdl", "conf/mfcc.conf"):
+            _link(source / name, path / name)
+        if (source / "ivector").is_dir():
+            shutil.copytree(source / "ivector", path / "ivector", copy_function=_link)
+        for file in (source / "graph").rglob("*"):
+            if file.is_file() and not (grammar is not None and file.name in ("Gr.fst", "words.txt")):
+                _link(file, path / file.relative_to(source))
+        _write_conf(source / "conf" / "model.conf", path / "conf" / "model.conf", (*_OURS, *options))
+        if grammar is not None:
+            (path / "graph" / "Gr.fst").write_bytes(grammar)
+            lines = "".join(f"{word} {number}\n" for word, number in self.words.items())
+            (path / "graph" / "words.txt").write_text(lines, encoding="utf-8")
+        return path
+
+    def load(self, path: Path) -> Any:
+        """What `build` made, in memory. Raises BenchError when the model is damaged."""
+        loaded = self._made(lambda: self._vosk.Model(str(path)))
+        # Vosk notices a damaged graph only when it makes a recogniser of it.
+        self._made(lambda: self._vosk.KaldiRecognizer(loaded, RATE))
+        return loaded
+
+    def engine(self, loaded: Any, alternatives: int) -> Any:
+        """A recogniser for one utterance, which will tell so many readings."""
+        engine = self._made(lambda: self._vosk.KaldiRecognizer(loaded, RATE))
+        engine.SetMaxAlternatives(alternatives)
+        return engine
+
+    def close(self) -> None:
+        """Remove the directories."""
+        shutil.rmtree(self._folder, ignore_errors=True)
+
+    def _made(self, make: Callable[[], Any]) -> Any:
+        """What `make` makes. Vosk raises a bare Exception when it cannot read a model."""
+        try:
+            return make()
+        except Exception as error:
+            message = f"The model {self._model.path} cannot be loaded."
+            raise BenchError(message, _REMEDY, code="model_damaged") from error
+
+
+def _quiet_vosk() -> Any:
+    try:
+        import vosk
+    except ImportError as error:
+        remedy = "Install it with `pip install vosk`, or use --ear pocketsphinx."
+        raise BenchError("The recogniser Vosk is not installed.", remedy, code="vosk_missing") from error
+    except OSError as error:
+        remedy = "It has no library for this machine; use --ear pocketsphinx."
+        raise BenchError(
+            f"The recogniser Vosk cannot be loaded: {error}", remedy, code="vosk_missing"
+        ) from error
+    vosk.SetLogLevel(-1)
+    return vosk
+
+
+def _word_list(model: ModelDirectory) -> dict[str, int]:
+    if not model.grammars:
+        return {}
+    listed = model.path / "graph" / "words.txt"
+    words = read_word_list(listed) if listed.is_file() else read_symbols(model.path / "graph" / "Gr.fst")
+    if not words:
+        raise BenchError(f"The model {model.path} has no list of words.", _REMEDY, code="model_damaged")
+    return words
+
+
+def _write_conf(source: Path, target: Path, options: Sequence[str]) -> None:
+    lines = source.read_text(encoding="utf-8").splitlines()
+    if not any(line.startswith("--endpoint.silence-phones=") for line in lines):
+        raise BenchError(f"{source} names no silence phones.", _REMEDY, code="model_damaged")
+    ours = {line.partition("=")[0]: line for line in options}
+    kept = [line for line in lines if line.partition("=")[0] not in ours]
+    target.parent.mkdir(parents=True, exist_ok=True)
+    target.write_text("\n".join([*kept, *ours.values(), ""]), encoding="utf-8")
+
+
+def _link(source: str | Path, target: str | Path) -> None:
+    """A link where the system allows one without special rights, else a copy."""
+    Path(target).parent.mkdir(parents=True, exist_ok=True)
+    try:
+        os.symlink(Path(source).resolve(), target)
+    except OSError:
+        shutil.copyfile(source, target)
