@@ -29,6 +29,7 @@ class Tuning:
     alternatives: int = 6
     confidence_scale: float = 0.3
     confidence_points: Curve = (
+        (0.0, 0.0),
         (0.241, 0.373),
         (0.333, 0.6111),
         (0.415, 0.8016),

@@ -119,7 +119,7 @@ def main() -> None:
     ours = curve(*zip(*fits, strict=True), balanced(made)) if fits else []
     answers = [trial for trial in made if trial.ours]
     shares = [trial.evidence.shares[0] for trial in answers]
-    right = curve(shares, [trial.right for trial in answers], [1.0] * len(answers))
+    right = [(0.0, 0.0), *curve(shares, [trial.right for trial in answers], [1.0] * len(answers))]
     for name, points in (("points", right), ("fit", ours)):
         print(f"{name} = [" + ", ".join(f"[{at:.3f}, {often:.4f}]" for at, often in points) + "]")
     print(f"\n{len(made)} utterances made the curves; {len(check)} others check them.\n")
