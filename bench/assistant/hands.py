@@ -7,8 +7,8 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from bench.assistant.rooms import Rooms
-from bench.dialogue.effects import Earcon, Effect, Finish, Hush, Listen, Say, Show, Tune
+from bench.assistant.rooms import Rooms, Speech
+from bench.dialogue.effects import Earcon, Effect, Finish, Hush, Listen, Say, Show, Tone, Tune
 from bench.language.meaning import Expectation, Kind
 from bench.voice.settings import VoiceSettings
 
@@ -18,6 +18,8 @@ BEGINS_WITHIN = 3.0
 """Seconds in which a sentence must begin to sound; a voice that takes longer has nothing to speak with."""
 LONGEST = 60.0
 """Seconds after which the ears open again even if the voice never said that it is silent."""
+TONE_REST = 10.0
+"""Seconds between two tones for speech that was not for us: people talking nearby must not set off a row of them."""
 
 
 class Hands:
@@ -44,6 +46,7 @@ class Hands:
         self._replaced = False
         self._begun = False
         self._open_at = float("inf")
+        self._toned = float("-inf")
 
     def perform(self, effects: Sequence[Effect]) -> None:
         """All that one event led to. Several sentences are spoken as one, in order."""
@@ -124,10 +127,17 @@ class Hands:
         elif isinstance(effect, Hush):
             self.hush()
         elif isinstance(effect, Earcon) and voice is not None:
-            voice.earcon(effect.tone)
+            self._sound(voice, effect.tone)
         elif isinstance(effect, Tune) and voice is not None:
             voice.tune(effect.what, effect.by)
             self._on_tuned(voice.settings)
+
+    def _sound(self, voice: Speech, tone: Tone) -> None:
+        if tone is Tone.NOT_UNDERSTOOD:
+            if self._clock() < self._toned + TONE_REST:
+                return
+            self._toned = self._clock()
+        voice.earcon(tone)
 
     def _deafen(self, deaf: bool) -> None:
         if self.rooms.ears is not None and not self.rooms.headset:

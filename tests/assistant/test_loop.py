@@ -13,6 +13,7 @@ from bench.assistant.hands import BEGINS_WITHIN, Hands
 from bench.assistant.loop import SAVE_AGAIN, SILENCES, EarsReady, Loop
 from bench.assistant.rooms import Rooms
 from bench.assistant.session import Session
+from bench.dialogue.effects import Earcon, Tone
 from bench.dialogue.events import Key, Pressed
 from bench.ears import events as ears
 from bench.language.meaning import Heard, Kind, Meaning, Understanding, typed
@@ -120,6 +121,20 @@ def test_without_voice_or_ears_it_goes_on_by_keys(house: House) -> None:
     house.hands.rooms.voice = None
     assert house.take(Pressed(Key.NEXT)) == ["show 1"]
     assert house.session.faults == []
+
+
+def test_talk_nearby_sets_off_one_tone_and_not_a_row_of_them(house: House) -> None:
+    def tones(tone: Tone) -> int:
+        house.done.clear()
+        house.hands.perform([Earcon(tone)])
+        return len(house.done)
+
+    assert tones(Tone.NOT_UNDERSTOOD) == 1
+    house.now += 3
+    assert tones(Tone.NOT_UNDERSTOOD) == 0
+    assert tones(Tone.DONE) == tones(Tone.DONE) == 1
+    house.now += 10
+    assert tones(Tone.NOT_UNDERSTOOD) == 1
 
 
 def test_a_lost_room_is_told_and_so_is_its_return(house: House) -> None:
