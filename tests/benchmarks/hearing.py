@@ -143,10 +143,15 @@ def _measurements() -> list[Clip]:
     return clips
 
 
+def loop(words: frozenset[str]) -> Automaton:
+    """One word after another. Two states take turns, for an arc back to its own state is taken for a hesitation."""
+    one, other = dict.fromkeys(sorted(words), 1), dict.fromkeys(sorted(words), 2)
+    return Automaton((one, other, one), frozenset({1, 2}), frozenset())
+
+
 def digit_loop(_: Expectation) -> Automaton:
     """One digit after another."""
-    any_digit = dict.fromkeys(DIGITS, 1)
-    return Automaton((any_digit, any_digit), frozenset({1}), frozenset())
+    return loop(DIGITS)
 
 
 def ears_of(name: str, model: Path | None, task: Task) -> Recognizer:
