@@ -39,6 +39,13 @@ def calibrated(value: float, points: Curve) -> float:
 
 
 def sureness(evidence: Evidence, right: Curve, ours: Curve) -> tuple[float, ...]:
-    """The confidence of each reading: that it is right if any is (`right`), times that it was for us (`ours`)."""
+    """The confidence of each reading: that it was for us (`ours`), times that this one is right (`right`).
+
+    What is left of certainty by the best reading is divided among the others by their shares, so together they are
+    never surer than that it was for us.
+    """
     meant = 1.0 if evidence.fit is None or not ours else calibrated(evidence.fit, ours)
-    return tuple(meant * calibrated(share, right) for share in evidence.shares)
+    first, *others = evidence.shares
+    best = calibrated(first, right)
+    rest = (1 - best) / sum(others) if others else 0.0
+    return (meant * best, *(meant * min(rest * share, best) for share in others))

@@ -116,3 +116,10 @@ def test_confidence_is_the_chance_that_it_was_for_us_and_then_right() -> None:
     assert sureness(Evidence(readings, 3.0), right, ours) == pytest.approx(readings)
     assert sureness(Evidence(readings, -20.0), right, ours) == pytest.approx((0.0, 0.0))
     assert sureness(Evidence(readings), right, ours) == pytest.approx(readings)  # a model without a rival
+
+
+def test_all_readings_together_are_never_surer_than_that_it_was_for_us() -> None:
+    steep, ours = [(0.0, 0.0), (0.4, 0.9), (1.0, 1.0)], [(-4.0, 0.5), (0.0, 1.0)]
+    sure = sureness(Evidence((0.4, 0.3, 0.3), -4.0), steep, ours)
+    assert sure == pytest.approx((0.45, 0.025, 0.025))
+    assert sureness(Evidence((1.0,), 0.0), steep, ours) == pytest.approx((1.0,))
