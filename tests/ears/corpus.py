@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import io
 import json
+import zipfile
 from collections.abc import Callable, Iterator
 from typing import Any
+
+import soundfile
 
 from bench.data import shared
 from bench.ears.recognizer import Samples
@@ -25,3 +29,12 @@ def entries(wanted: Callable[[Entry], bool], share_alike: bool = False) -> Itera
 def sound(entry: Entry) -> Samples:
     """The recording itself."""
     return read_recording(entry["file"])
+
+
+def voices() -> Iterator[tuple[str, Samples]]:
+    """Words and sound of lengths said by synthetic voices that no model of ours was trained on."""
+    with zipfile.ZipFile(shared() / "speech" / "voices" / "held-out.zip") as archive:
+        for line in archive.read("manifest.jsonl").decode().splitlines():
+            entry = json.loads(line)
+            samples, _ = soundfile.read(io.BytesIO(archive.read(entry["file"])), dtype="int16")
+            yield " ".join(entry["words"]), samples

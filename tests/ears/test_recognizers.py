@@ -21,15 +21,16 @@ from bench.ears.source import EndOfSound, RecordingSource, read_recording
 from bench.ears.whole import hear_whole
 from bench.language.automaton import automaton
 from bench.language.grammar import grammar_automaton, vocabulary
-from bench.language.meaning import Expectation, Heard, Hypothesis, Kind
+from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, typed
 from bench.language.nodes import alt
 from bench.language.understand import understand
 from bench.phrases import lexicon
 from tests.audio_rig import AudioRig
-from tests.ears.corpus import entries, sound
+from tests.ears.corpus import entries, sound, voices
 
 COUNT = Expectation(Kind.COUNT, Fraction(0), Fraction(99), commands=("repeat", "back", "next"))
 YESNO = Expectation(Kind.YESNO, commands=("repeat", "back", "next"))
+LENGTH = Expectation(Kind.LENGTH, Fraction(0), Fraction(120), commands=("repeat", "back", "next"))
 WORDS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 DIGITS = {word: number for number, word in enumerate(WORDS)}
 
@@ -92,6 +93,20 @@ def test_alternatives_are_different_readings_with_falling_confidence() -> None:
         assert all(0 <= one.confidence <= 1 for one in heard.hypotheses)
         several += len(heard.hypotheses) > 1
     assert several > 3
+
+
+def test_whole_lengths_by_voices_it_was_not_trained_on() -> None:
+    """Kokoro-82M's held-out voices; tests/benchmarks/hearing.py takes all four hundred."""
+    ear = recognizer("vosk")
+    ear.expect(LENGTH)
+    said = list(voices())[::10]
+    right = sum(
+        understand(hear_whole(ear, samples), LENGTH, lexicon()).meaning
+        == understand(typed(words), LENGTH, lexicon()).meaning
+        for words, samples in said
+    )
+    assert len(said) == 40
+    assert right >= 37
 
 
 def test_every_word_of_every_phrase_can_be_heard() -> None:
