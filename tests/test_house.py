@@ -43,3 +43,15 @@ def test_general_tools_find_nothing(tool: tuple[str, ...]) -> None:
     program = str(Path(sys.executable).parent / tool[0])
     result = ran(program, *tool[1:])
     assert result.returncode == 0, result.stdout + result.stderr
+
+
+def test_output_that_nobody_reads_to_the_end_is_no_error() -> None:
+    """`bench ... | head`: the reader closes its end, as of the first byte here."""
+    command = [sys.executable, "-m", "bench", "doctor", "--screen"]
+    program = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    assert program.stdout is not None
+    assert program.stderr is not None
+    program.stdout.close()
+    assert program.stderr.read() == b""
+    program.stderr.close()
+    assert program.wait(60) == 0

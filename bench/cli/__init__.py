@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import importlib
 import json
+import os
 import sys
 from collections.abc import Sequence
 
@@ -41,9 +42,15 @@ def main(argv: Sequence[str] | None = None) -> int:
     module.configure(parser)
     args = parser.parse_args(arguments if name == "assist" else arguments[1:])
     try:
-        return int(module.run(args))
+        code = int(module.run(args))
+        sys.stdout.flush()
+        return code
     except BenchError as error:
         return report(error, as_json=getattr(args, "json", False))
+    except BrokenPipeError:
+        # Whoever read the output (`bench marks ... | head`) has seen enough; Python must not try to write the rest.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
 
 
 def report(error: BenchError, as_json: bool) -> int:
