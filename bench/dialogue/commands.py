@@ -85,6 +85,7 @@ _BEFORE = {
     Stage.CALIBRATED: Stage.CALIBRATE,
     Stage.ASK: Stage.PICK,
     Stage.WHICH: Stage.READ_BACK,
+    Stage.SIDE: Stage.WHICH,
     Stage.RACK: Stage.AFTER,
 }
 
@@ -118,7 +119,7 @@ def _cancel(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     place = state.now
     if place.stage is Stage.HOW_MUCH:
         return Turn(state.moved(replace(place, stage=Stage.WORK, fault="")))
-    if place.stage is Stage.WHICH or place.changing:
+    if place.stage in (Stage.WHICH, Stage.SIDE) or place.changing:
         return Turn(state.moved(replace(place, stage=Stage.READ_BACK, at=0, changing=False)))
     stage = _home(state)
     return Turn(state.moved(replace(place, stage=stage, at=0, bend=Bend(), waiting=())))

@@ -35,6 +35,7 @@ class Stage(StrEnum):
     ASK = "ask"
     READ_BACK = "read_back"
     WHICH = "which"
+    SIDE = "side"
     WORK = "work"
     HOW_MUCH = "how_much"
     MEASURED = "measured"

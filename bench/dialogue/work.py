@@ -59,7 +59,7 @@ def work_steps(
     for index in sorted(to_make, key=lambda each: stick.marks[each].order):
         mark = stick.marks[index]
         if mark.roll != roll:
-            steps.append(_turn(index, mark, k))
+            steps.append(_turn(index, mark, roll, stick, k))
             roll = mark.roll
         steps += [_seat(index, mark, k), _bend(index, mark, setup.bender, k)]
     for owner, plan in plans:
@@ -81,15 +81,16 @@ def _mark(stick: Stick, index: int, units: Units, k: Knowledge) -> WorkStep:
     return WorkStep(Doing.MARK, (say,), text(mark.at, units), (k.note("from_tape_end"),), mark=index)
 
 
-def _turn(index: int, mark: Mark, k: Knowledge) -> WorkStep:
-    roll = mark.roll % 360
-    if roll == 180:
-        say = k.note("turn_half")
-    elif roll == 0:
-        say = k.note("turn_back")
+def _turn(index: int, mark: Mark, now: float, stick: Stick, k: Knowledge) -> WorkStep:
+    """From how the conduit lies now. What is to bend to the right is brought up by a turn to the left."""
+    by = (mark.roll - now) % 360
+    if by == 180:
+        say = k.note("turn_back" if mark.roll == stick.in_order[0].roll else "turn_half")
+    elif by < 180:
+        say = k.note("turn_left", roll=float(by))
     else:
-        say = k.note("turn", roll=float(roll))
-    return WorkStep(Doing.TURN, (say,), angle_text(roll), (say, k.note("line_up")), mark=index)
+        say = k.note("turn_right", roll=float(360 - by))
+    return WorkStep(Doing.TURN, (say,), angle_text(min(by, 360 - by)), (say, k.note("line_up")), mark=index)
 
 
 def _seat(index: int, mark: Mark, k: Knowledge) -> WorkStep:

@@ -18,7 +18,7 @@ from bench.core.notes import Note, Value
 from bench.core.plan import Measure, Quantity
 from bench.dialogue.events import Key, Pressed, Said, Silence
 from bench.dialogue.machine import initial, step
-from bench.dialogue.stages.measure import measures_of
+from bench.dialogue.stages.measure import SIDES, measures_of
 from bench.dialogue.state import UNDO_DEPTH, Stage, state_from_json, state_to_json
 from bench.knowledge import knowledge
 from bench.language.meaning import typed
@@ -156,6 +156,7 @@ def test_every_prompt_is_used_and_every_one_used_is_there() -> None:
     named = set(re.findall(r'(?:k\.note\(|prompts\[)\s*"(\w+)"', source))
     assert named <= set(prompts)
     made = {f"hook_{way}" for way in ("tape_end", "away", "either")} | {"method_book", "method_true"}
+    made |= {f"side_{side}" for side in SIDES}
     unused = {key for key in prompts if f'"{key}"' not in source} - made
     assert not unused
 

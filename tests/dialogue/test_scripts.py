@@ -31,7 +31,8 @@ ANSWERED = {
     Stage.PICK: set(BENDS) | {"cancel", "set_up", "calibrate", "new_run", "finish"},
     Stage.ASK: {*(Kind.LENGTH, Kind.ANGLE, Kind.COUNT), "skip", "change", "correction", "silence"},
     Stage.READ_BACK: {"yes", "no", "change", "cancel", "correction", "silence"},
-    Stage.WHICH: {"distance", "angle", "method"},
+    Stage.WHICH: {"distance", "angle", "turn", "method"},
+    Stage.SIDE: {"the_same", "opposite", "to_left", "to_right", "cancel", "silence"},
     Stage.WORK: {"fits", "too_high", "too_low", "too_long", "too_short", "legs_off", "dogleg", Kind.LENGTH}
     | {"crown_early", "crown_late", "daylight_left", "daylight_right", "change", Kind.ANGLE},
     Stage.HOW_MUCH: {Kind.LENGTH, "cancel"},

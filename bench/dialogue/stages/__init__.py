@@ -36,6 +36,7 @@ STAGES: dict[Stage, Part] = {
     Stage.ASK: Part(measure.ask_prompt, measure.ask_take),
     Stage.READ_BACK: Part(measure.read_back_prompt, measure.read_back_take),
     Stage.WHICH: Part(measure.which_prompt, measure.which_take),
+    Stage.SIDE: Part(measure.side_prompt, measure.side_take),
     Stage.WORK: Part(work.work_prompt, work.work_take),
     Stage.HOW_MUCH: Part(work.how_much_prompt, work.how_much_take),
     Stage.MEASURED: Part(work.measured_prompt, work.measured_take),

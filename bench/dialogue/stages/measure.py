@@ -19,6 +19,9 @@ from bench.dialogue.wording import lines, measure_note, place_title
 from bench.language.meaning import Expectation, Kind, Meaning
 
 DECIDING = ("change", "cancel")
+SIDES = {"the_same": 0.0, "to_right": 90.0, "opposite": 180.0, "to_left": 270.0}
+"""Rolls of a bend against the first one of its stick, which bends up, seen along the conduit from the tape end."""
+TURN = "turn"
 
 
 def measures_of(kind: str, k: Knowledge) -> tuple[Measure, ...]:
@@ -85,6 +88,7 @@ def read_back_prompt(state: State, k: Knowledge) -> Prompt:
     chosen = advised_notes(plan, place.bend, k)
     warnings = (*plan.warnings, *(note for note in stick.warnings if note not in plan.warnings))
     name = Note("bend", f"{k.flows[place.bend.kind].name.capitalize()}.")
+    measures = (*measures, *_side_notes(place, k))
     view = View(
         verb=k.verbs["confirm"],
         number=headline(place.bend, state, k),
@@ -135,7 +139,8 @@ def accepted(state: State, stage: Stage) -> Turn:
 
 def which_prompt(state: State, k: Knowledge) -> Prompt:
     """Which of the measures is to be changed."""
-    keys = (*(m.key for m in measures_of(state.now.bend.kind, k)), "method")
+    turn = (TURN,) if state.now.stick.bends else ()
+    keys = (*(m.key for m in measures_of(state.now.bend.kind, k)), *turn, "method")
     labels = tuple(k.questions[key].label for key in keys)
     view = View(verb=k.verbs["choose"], number="CHANGE?", title=place_title(state, k), lines=labels)
     expect = Expectation(Kind.CHOICE, choices=keys, commands=(*ALWAYS, "cancel"))
@@ -149,9 +154,29 @@ def which_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
         bend = replace(place.bend, method=place.bend.method.other)
         moved = state.moved(replace(place, stage=Stage.READ_BACK, bend=bend))
         return Turn(moved, (k.note(f"method_{bend.method}"),))
+    if meaning.value == TURN:
+        return Turn(state.moved(replace(place, stage=Stage.SIDE)))
     keys = [measure.key for measure in measures_of(place.bend.kind, k)]
     at = keys.index(str(meaning.value))
     return Turn(state.moved(replace(place, stage=Stage.ASK, at=at, changing=True)))
+
+
+def side_prompt(state: State, k: Knowledge) -> Prompt:
+    """Which way the bend goes, the first one of the stick going up."""
+    ask = k.note("which_side")
+    view = View(
+        verb=k.verbs["choose"], number="TURN?", title=place_title(state, k), lines=lines((ask,), state.units)
+    )
+    expect = Expectation(Kind.CHOICE, choices=tuple(SIDES), commands=(*ALWAYS, "cancel"))
+    return Prompt((ask,), view, expect)
+
+
+def side_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    """The way it goes: heard again at the read-back."""
+    roll = SIDES[str(meaning.value)]
+    bend = replace(state.now.bend, roll=roll)
+    record = Record("value_given", {"measure": TURN, "value": roll})
+    return Turn(state.moved(replace(state.now, stage=Stage.READ_BACK, bend=bend)), (), (record,))
 
 
 def plan_and_stick(state: State, k: Knowledge) -> tuple[Plan, Stick]:
@@ -184,6 +209,7 @@ def bend_detail(bend: Bend) -> dict[str, object]:
         "kind": bend.kind,
         "measures": {key: plain(value) for key, value in bend.measures.items()},
         "method": str(bend.method),
+        "roll": bend.roll,
     }
 
 
@@ -221,6 +247,16 @@ def _corrected(state: State, measure: Measure, meaning: Meaning, k: Knowledge) -
         return Turn(state, (value,))
     moved = state.moved(replace(state.now, bend=state.now.bend.answered(measure.key, value)))
     return Turn(moved, (k.note("corrected", value=value),), (_given(measure, value),))
+
+
+def _side_notes(place: Place, k: Knowledge) -> tuple[Note, ...]:
+    """Which way a further bend of the stick goes."""
+    if not place.stick.bends:
+        return ()
+    for side, roll in SIDES.items():
+        if roll == place.bend.roll:
+            return (k.note(f"side_{side}"),)
+    return (k.note("side_turned", roll=place.bend.roll),)
 
 
 def _on_the_stick(measure: Measure, place: Place) -> Measure:
