@@ -8,6 +8,7 @@ crash or a flat battery it goes on from where you were.
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from pathlib import Path
 
@@ -60,11 +61,16 @@ def run(args: argparse.Namespace) -> int:
     fronts.quiet_terminal()
     if args.typed:
         house = fronts.run_typed(folder, options, knowledge(), lines, sys.stdout)
-    elif args.plain or not sys.stdout.isatty():
+    elif args.plain or not _has_screen():
         house = fronts.run_plain(folder, options, knowledge(), None if args.wav else lines, sys.stdout)
     else:
         house = fronts.run_on_screen(folder, options, knowledge())
     return farewell(house.close())
+
+
+def _has_screen() -> bool:
+    """A terminal, or a browser: textual-serve names the driver that paints there."""
+    return sys.stdout.isatty() or "TEXTUAL_DRIVER" in os.environ
 
 
 def farewell(saved: bool) -> int:
