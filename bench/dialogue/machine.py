@@ -16,7 +16,7 @@ from bench.dialogue.reask import answer, current_prompt, not_understood
 from bench.dialogue.stages.after import next_job
 from bench.dialogue.state import Profile, Stage, State, StickOfBends
 from bench.language.grammar import can_say
-from bench.language.meaning import Expectation, Heard, Kind, Meaning, Understanding
+from bench.language.meaning import Expectation, Heard, Kind, Meaning, Trouble, Understanding
 from bench.language.speak import spoken
 from bench.language.understand import understand
 
@@ -63,7 +63,7 @@ def _said(state: State, event: Said, k: Knowledge) -> Turn:
     """Words were heard: an answer, a command, or neither and asked for again; logged either way."""
     expect = expectation(state, k)
     understanding = understand(event.heard, expect, k.lexicon)
-    if event.heard.text:
+    if event.heard.text and understanding.trouble is not Trouble.NOTHING:
         state = replace(state, heard=event.heard.text)
     meaning = understanding.meaning
     if meaning is None:

@@ -158,6 +158,16 @@ def test_sound_that_was_not_for_us_only_sounds() -> None:
     assert Earcon(Tone.NOT_UNDERSTOOD) in talk.effects
 
 
+def test_talk_for_others_is_not_shown() -> None:
+    talk = at(*SADDLE)
+    before = talk.view.heard
+    talk.take(heard(("twenty two no one foot", 0.03)))
+    assert talk.view.heard == before
+    assert not talk.spoken
+    talk.take(heard(("two and a half", 0.3)))
+    assert talk.view.heard == "two and a half"
+
+
 def test_the_question_is_said_once_more_and_not_again() -> None:
     talk = at(*SADDLE)
     talk.take(Silence(60.0))
