@@ -29,13 +29,16 @@ class Background:
         if self._costs and settings.decoding.filler in words:
             self._costs[words[settings.decoding.filler]] = background.filler_cost
 
-    def accept(self, sound: bytes) -> None:
-        """More sound."""
-        if not self._costs:
-            return
-        if self._loaded is None:
+    def load(self) -> None:
+        """Make ready, unless it is. Raises BenchError when the model is damaged."""
+        if self._costs and self._loaded is None:
             loop = [(word, cost, 0) for word, cost in self._costs.items()]
             self._loaded = self._vosk.load(self._vosk.build(vector_fst([loop], {0: 0.0}), _FAST))
+
+    def accept(self, sound: bytes) -> None:
+        """More sound."""
+        if self._loaded is None:
+            return
         if self._engine is None:
             self._engine = self._vosk.engine(self._loaded, 1)
         self._engine.AcceptWaveform(sound)

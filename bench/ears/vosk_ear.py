@@ -49,6 +49,7 @@ class VoskRecognizer:
         Only one is kept in memory: it takes 18 MB, and loading it anew 40 ms.
         """
         self._forget()
+        self._background.load()
         if expectation not in self._directories:
             self._directories[expectation] = self._build(expectation)
         path = self._directories[expectation]
