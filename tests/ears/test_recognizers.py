@@ -109,6 +109,19 @@ def test_whole_lengths_by_voices_it_was_not_trained_on() -> None:
     assert right >= 37
 
 
+def test_talk_for_somebody_else_is_no_answer() -> None:
+    """LibriSpeech, LJ Speech and the AMI meetings; tests/benchmarks/false_accepts.py takes seventeen minutes."""
+    ear = recognizer("vosk")
+    sources = ("librispeech", "ljspeech", "ami-meeting-corpus")
+    talk = [sound(entry)[: 5 * RATE] for entry in entries(lambda entry: entry["source"] in sources)]
+    assert len(talk) >= 10
+    for expectation in (LENGTH, YESNO):
+        ear.expect(expectation)
+        for samples in talk:
+            understood = understand(hear_whole(ear, samples), expectation, lexicon())
+            assert understood.meaning is None
+
+
 def test_every_word_of_every_phrase_can_be_heard() -> None:
     """A word without a pronunciation can never be recognised (known trouble of both engines)."""
     everything = automaton(alt(*sorted(vocabulary(lexicon()))))
