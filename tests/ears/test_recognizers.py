@@ -110,9 +110,9 @@ def test_whole_lengths_by_voices_it_was_not_trained_on() -> None:
 
 
 def test_talk_for_somebody_else_is_no_answer() -> None:
-    """LibriSpeech, LJ Speech and the AMI meetings; tests/benchmarks/false_accepts.py takes seventeen minutes."""
+    """LibriSpeech and LJ Speech; tests/benchmarks/false_accepts.py takes meetings and calls too, as the ears cut them."""
     ear = recognizer("vosk")
-    sources = ("librispeech", "ljspeech", "ami-meeting-corpus")
+    sources = ("librispeech", "ljspeech")
     talk = [sound(entry)[: 5 * RATE] for entry in entries(lambda entry: entry["source"] in sources)]
     assert len(talk) >= 10
     for expectation in (LENGTH, YESNO):
