@@ -110,7 +110,7 @@ def test_whole_lengths_by_voices_it_was_not_trained_on() -> None:
 
 
 def test_talk_for_somebody_else_is_no_answer() -> None:
-    """LibriSpeech and LJ Speech; tests/benchmarks/false_accepts.py takes meetings and calls too, as the ears cut them."""
+    """LibriSpeech and LJ Speech; tests/benchmarks/false_accepts.py takes meetings and calls too."""
     ear = recognizer("vosk")
     sources = ("librispeech", "ljspeech")
     talk = [sound(entry)[: 5 * RATE] for entry in entries(lambda entry: entry["source"] in sources)]
