@@ -159,9 +159,10 @@ class Conversation:
     def _silent_from(self, start: float) -> float:
         deadline = time.monotonic() + 60
         while time.monotonic() < deadline:
-            heard = self._record.samples[round(start * RATE) :]
+            # Rounding may leave out the very sample that was loud, the only one so far.
+            heard = self._record.samples[int(start * RATE) :]
             loud = np.flatnonzero(np.abs(heard.astype(np.int32)) > LEVEL)
-            end = (float(loud[-1]) + 1) / RATE
+            end = (float(loud[-1]) + 1) / RATE if len(loud) else 0.0
             if len(heard) / RATE - end >= QUIET_S:
                 return start + end
             time.sleep(0.03)
