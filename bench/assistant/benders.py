@@ -8,15 +8,12 @@ from pathlib import Path
 
 from bench.dialogue.effects import Effect, Record
 from bench.dialogue.state import Profile
-from bench.memory.benders import BenderFile, KeptBender
+from bench.memory.benders import BenderFile
 
 
 def kept_profiles(folder: Path, known: Sequence[Profile] = ()) -> tuple[Profile, ...]:
     """The benders of the file, then others the conversation knows. Raises BenchError when it is damaged."""
-    listed = tuple(
-        Profile(kept.name, kept.conduit, kept.size, kept.take_up, kept.gain, kept.springback)
-        for kept in BenderFile(folder).all()
-    )
+    listed = BenderFile(folder).all()
     there = {(one.name, one.conduit, one.size) for one in listed}
     return (*listed, *(one for one in known if (one.name, one.conduit, one.size) not in there))
 
@@ -27,7 +24,7 @@ def keep_benders(folder: Path, effects: Sequence[Effect], name: str) -> None:
         if isinstance(effect, Record) and effect.kind == "bender":
             detail = effect.detail
             BenderFile(folder).keep(
-                KeptBender(
+                Profile(
                     name,
                     str(detail["conduit"]),
                     str(detail["size"]),

@@ -24,9 +24,10 @@ from bench.core.bender import Bender, calibrated, calibration_doubts
 from bench.core.conduit import Conduit
 from bench.core.lengths import Units, angle_text, round_to, text
 from bench.core.notes import BenchError, Note
+from bench.dialogue.state import Profile
 from bench.language.read import read_angle, read_length
 from bench.language.write import written
-from bench.memory.benders import BenderFile, KeptBender
+from bench.memory.benders import BenderFile
 from bench.memory.place import data_folder
 
 TEST_MARK = Fraction(12)
@@ -67,7 +68,7 @@ def run(args: argparse.Namespace) -> int:
     pipe = tables.conduit(args.conduit, args.size)
     bender = _added(args, pipe) if args.what == "add" else _calibrated(args, pipe)
     doubts = calibration_doubts(bender, tables.typical_bender(pipe.kind, pipe.size))
-    file.keep(KeptBender(args.name, pipe.kind, pipe.size, bender.take_up, bender.gain, bender.springback))
+    file.keep(Profile(args.name, pipe.kind, pipe.size, bender.take_up, bender.gain, bender.springback))
     _show(args.name, pipe, bender, doubts, args)
     return 1 if doubts else 0
 

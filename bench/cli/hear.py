@@ -12,18 +12,16 @@ import json
 import sys
 import time
 from collections.abc import Iterator
-from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from bench.cli.understand import EXPECTED, as_json, open_expectation
-from bench.core.lengths import Units
+from bench.cli.understand import as_json, asked_for, expectation_options
 from bench.core.notes import BenchError
 from bench.ears.choose import EARS, recognizer
 from bench.ears.recognizer import RATE, Recognizer
 from bench.ears.source import read_recording
 from bench.ears.whole import hear_whole
-from bench.language.meaning import Expectation, Heard, Kind, Understanding, typed
+from bench.language.meaning import Expectation, Heard, Understanding, typed
 from bench.language.understand import understand
 from bench.language.write import written
 from bench.phrases import lexicon
@@ -31,21 +29,14 @@ from bench.phrases import lexicon
 
 def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", type=Path, help="a recording, or a manifest (.jsonl)")
-    parser.add_argument("--expect", choices=EXPECTED, default="length", help="the kind of answer expected")
-    parser.add_argument(
-        "--least", type=Fraction, help="the least plausible number (inches, degrees, a count)"
-    )
-    parser.add_argument("--most", type=Fraction, help="the most plausible number")
-    parser.add_argument("--metric", action="store_true", help="numbers without a unit are millimetres")
+    expectation_options(parser)
     parser.add_argument("--ear", choices=EARS, default="auto", help="the recogniser")
     parser.add_argument("--model", type=Path, help="a Vosk model directory")
     parser.add_argument("--json", action="store_true", help="one JSON object a recording")
 
 
 def run(args: argparse.Namespace) -> int:
-    expectation = open_expectation(
-        Kind(args.expect), Units.METRIC if args.metric else Units.INCH, args.least, args.most
-    )
+    expectation = asked_for(args)
     ear = recognizer(args.ear, args.model)
     try:
         ear.expect(expectation)

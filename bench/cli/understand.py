@@ -16,23 +16,32 @@ EXPECTED = ("length", "angle", "yesno", "command", "size", "count")
 
 def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("words", nargs="+", help="what was said")
+    expectation_options(parser)
+    parser.add_argument("--json", action="store_true", help="one JSON object")
+
+
+def run(args: argparse.Namespace) -> int:
+    expectation = asked_for(args)
+    understood = understand(typed(" ".join(args.words)), expectation, lexicon())
+    report = as_json(understood, expectation.units)
+    print(json.dumps(report) if args.json else _readable(understood, expectation.units))
+    return 0
+
+
+def expectation_options(parser: argparse.ArgumentParser) -> None:
+    """The options that say what kind of answer is expected."""
     parser.add_argument("--expect", choices=EXPECTED, default="length", help="the kind of answer expected")
     parser.add_argument(
         "--least", type=Fraction, help="the least plausible number (inches, degrees, a count)"
     )
     parser.add_argument("--most", type=Fraction, help="the most plausible number")
     parser.add_argument("--metric", action="store_true", help="numbers without a unit are millimetres")
-    parser.add_argument("--json", action="store_true", help="one JSON object")
 
 
-def run(args: argparse.Namespace) -> int:
-    expectation = open_expectation(
-        Kind(args.expect), Units.METRIC if args.metric else Units.INCH, args.least, args.most
-    )
-    understood = understand(typed(" ".join(args.words)), expectation, lexicon())
-    report = as_json(understood, expectation.units)
-    print(json.dumps(report) if args.json else _readable(understood, expectation.units))
-    return 0
+def asked_for(args: argparse.Namespace) -> Expectation:
+    """The expectation of those options."""
+    units = Units.METRIC if args.metric else Units.INCH
+    return open_expectation(Kind(args.expect), units, args.least, args.most)
 
 
 def open_expectation(

@@ -160,10 +160,10 @@ class Ears:
                 self._guarded(lambda wanted=order: self._recognizer.expect(wanted))  # type: ignore[misc]
 
     def _turn(self, deaf: bool) -> None:
-        if self._deaf and not deaf and not self._source.waits:
-            self._held_off = self._settings.hold_off
         if self._deaf and not deaf:
             self._surroundings.forget()
+            if not self._source.waits:
+                self._held_off = self._settings.hold_off
         self._deaf = deaf
         self._forget()
 
@@ -172,7 +172,6 @@ class Ears:
         if self._segmenter.phase in (Phase.SPEAKING, Phase.PAUSING):
             self._guarded(self._recognizer.finish)
             self._tell(VoiceStopped())
-        self._follower.end(learn=False)
         self._segmenter.end()
         self._pre_roll.take()
         self._detector.reset()
@@ -210,13 +209,13 @@ class Ears:
     def _begin(self) -> None:
         self._tell(VoiceStarted())
         self._asked = 0.0
+        self._follower.begin()
         sound = np.concatenate(self._pre_roll.take())
         self._guarded(lambda: self._recognizer.accept(self._follower.add(sound)))
 
     def _follow(self, chunk: Samples, phase: Phase) -> None:
         """Give the recogniser more; ask it now and then what it hears; end the utterance when it is over."""
         if not self._guarded(lambda: self._recognizer.accept(self._follower.add(chunk))):
-            self._follower.end(learn=False)
             self._segmenter.end()
             return
         pause = self._segmenter.pause
@@ -257,7 +256,8 @@ class Ears:
         self._guarded(lambda: self._told(self._recognizer.finish(), begun))
 
     def _told(self, heard: Heard, begun: float) -> None:
-        self._follower.end(learn=heard.confidence >= self._settings.not_ours)
+        if heard.confidence >= self._settings.not_ours:
+            self._follower.learn()
         self._tell(Utterance(self._surroundings.weigh(heard, begun, self._clock)))
 
     def _give_up(self) -> None:

@@ -47,14 +47,17 @@ class Follower:
         self._usual = _USUAL
         self._blocks: list[Samples] = []
 
+    def begin(self) -> None:
+        """A new utterance; the one before is forgotten."""
+        self._blocks = []
+
     def add(self, block: Samples) -> Samples:
         """More of an utterance: the block at the loudness wanted."""
         self._blocks.append(block)
         return amplified(block, gain_for(self._usual))
 
-    def end(self, learn: bool) -> None:
-        """The utterance is over. `learn` its loudness when it was the person's: halfway there, in decibels."""
-        blocks, self._blocks = self._blocks, []
-        loud = loudness(np.concatenate(blocks)) if learn and blocks else 0.0
+    def learn(self) -> None:
+        """The utterance was the person's: the gain goes halfway to what it needed, in decibels."""
+        loud = loudness(np.concatenate(self._blocks)) if self._blocks else 0.0
         if loud > 0:
             self._usual = float(np.sqrt(self._usual * loud))

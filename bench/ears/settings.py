@@ -24,7 +24,7 @@ class EarSettings:
     longest: float = 10.0
     """Longer speech than this is talk, not an answer: given up, and a silence must come before the next."""
     not_ours: float = 0.15
-    """Speech heard with less confidence than this was for somebody else."""
+    """Speech heard with less confidence than this was for somebody else: `ignore` of shared/confidence.toml."""
     talk_lasts: float = 6.0
     """For so long after such speech more of it is likelier than an answer, unless the assistant speaks."""
     talk_odds: float = 5.0

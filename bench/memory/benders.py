@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import os
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -13,23 +13,12 @@ import cattrs
 from bench.core.bender import Bender
 from bench.core.conduit import Conduit
 from bench.core.notes import BenchError
+from bench.dialogue.state import Profile
 
 BENDER_FILE = "benders.json"
 
 _CONVERTER = cattrs.Converter(forbid_extra_keys=True)
 _CONVERTER.register_structure_hook(Fraction, lambda written, _: Fraction(written))
-
-
-@dataclass(frozen=True, slots=True)
-class KeptBender:
-    """One bender for one kind and size of conduit: take-up and gain in inches, springback in degrees."""
-
-    name: str
-    conduit: str
-    size: str
-    take_up: Fraction
-    gain: Fraction
-    springback: float = 0.0
 
 
 class BenderFile:
@@ -39,11 +28,11 @@ class BenderFile:
         """The file need not be there yet."""
         self.path = folder / BENDER_FILE
 
-    def all(self) -> tuple[KeptBender, ...]:
+    def all(self) -> tuple[Profile, ...]:
         """Every bender kept. Raises BenchError when the file cannot be read."""
         try:
             raw = json.loads(self.path.read_text(encoding="utf-8"))
-            return _CONVERTER.structure(raw, tuple[KeptBender, ...])
+            return _CONVERTER.structure(raw, tuple[Profile, ...])
         except FileNotFoundError:
             return ()
         except OSError as error:
@@ -57,7 +46,7 @@ class BenderFile:
                 "benders_damaged",
             ) from error
 
-    def keep(self, kept: KeptBender) -> None:
+    def keep(self, kept: Profile) -> None:
         """Keep a bender in place of any of its name for that conduit. Raises BenchError."""
         others = [each for each in self.all() if _key(each) != _key(kept)]
         self._write([*others, kept])
@@ -91,7 +80,7 @@ class BenderFile:
             "bender_unknown",
         )
 
-    def _write(self, benders: list[KeptBender]) -> None:
+    def _write(self, benders: list[Profile]) -> None:
         """Whole or not at all: a new file takes the old one's place."""
         rows = [asdict(kept) | {"take_up": str(kept.take_up), "gain": str(kept.gain)} for kept in benders]
         try:
@@ -110,5 +99,5 @@ class BenderFile:
             ) from error
 
 
-def _key(kept: KeptBender) -> tuple[str, str, str]:
+def _key(kept: Profile) -> tuple[str, str, str]:
     return kept.name, kept.conduit, kept.size

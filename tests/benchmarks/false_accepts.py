@@ -10,16 +10,14 @@ A false accept is an utterance on which Bench would act. Numbers would still be 
 
 from __future__ import annotations
 
-import argparse
 import queue
 from collections import Counter
 from collections.abc import Iterator
 from datetime import date
-from pathlib import Path
 
 import numpy as np
 
-from bench.ears.choose import recognizer
+from bench.ears.choose import untuned
 from bench.ears.ears import Ears
 from bench.ears.events import EarEvent, Ended, Utterance
 from bench.ears.recognizer import RATE, Recognizer, Samples
@@ -27,7 +25,7 @@ from bench.ears.source import RecordingSource
 from bench.language.meaning import Expectation, Heard, Kind, Trouble
 from bench.language.understand import understand
 from bench.phrases import lexicon
-from tests.benchmarks.hearing import COMMANDS, LENGTH, YESNO
+from tests.benchmarks.hearing import COMMANDS, LENGTH, YESNO, compared, options
 from tests.benchmarks.sounds import LEVELS, noises, with_noise
 from tests.ears.corpus import entries, sound
 
@@ -121,24 +119,17 @@ def _utterances(ear: Recognizer, expectation: Expectation, track: Samples) -> li
 
 def main() -> int:
     """Print the table."""
-    parser = argparse.ArgumentParser(
-        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
-    )
-    parser.add_argument("--ears", nargs="+", default=["vosk", "pocketsphinx"])
-    parser.add_argument("--model", nargs="*", type=Path, default=[], help="more Vosk models to compare")
-    parser.add_argument("--part", type=int, default=1, help="only every so many clips")
+    parser = options(__doc__)
     parser.add_argument("--words", action="store_true", help="list what was taken")
     args = parser.parse_args()
-    chosen: list[tuple[str, Path | None]] = [(name, None) for name in args.ears]
-    chosen += [("vosk", path) for path in args.model]
     played = list(tracks(args.part))
     print(f"\nMeasured {date.today().isoformat()}; false accepts and questions are an hour.\n")
     print("| ear | state | sound | minutes | utterances | false numbers | false commands | asks again |")
     print("|---|---|---|---|---|---|---|---|")
-    for name, model in chosen:
+    for name, model in compared(args):
         for state, expectation in STATES.items():
             for what, track in played:
-                ear = recognizer(name, model)
+                ear = untuned(name, model)
                 found, asked, utterances = accepted(ear, expectation, track)
                 hours = len(track) / RATE / 3600
                 rates = [

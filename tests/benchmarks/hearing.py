@@ -24,7 +24,7 @@ from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
-from bench.ears.choose import recognizer
+from bench.ears.choose import untuned
 from bench.ears.recognizer import RATE, Recognizer, Samples
 from bench.ears.whole import hear_whole
 from bench.language.grammar import grammar_automaton
@@ -164,10 +164,10 @@ def footprint(name: str, model: Path | None) -> str:
 def measure_footprint(name: str, model: str | None) -> None:
     """Print what `footprint` reports. Importing and reading the phrases come before the clock starts."""
     grammar_automaton(LENGTH, lexicon())
-    recognizer(name, model).close()
+    untuned(name, model).close()
     before = resident_megabytes()
     began = time.perf_counter()
-    ear = recognizer(name, model)
+    ear = untuned(name, model)
     ear.expect(YESNO)
     loaded = time.perf_counter()
     ear.expect(LENGTH)
@@ -185,7 +185,7 @@ def measure_footprint(name: str, model: str | None) -> None:
 def rows(name: str, model: Path | None, part: int, confusions: bool) -> Iterator[str]:
     """The table's lines for one recogniser."""
     for task in tasks():
-        ear = recognizer(name, model)
+        ear = untuned(name, model)
         ear.expect(task.expectation)
         for level in LEVELS:
             one = score(ear, task, level, part)
@@ -202,18 +202,26 @@ def rows(name: str, model: Path | None, part: int, confusions: bool) -> Iterator
         ear.close()
 
 
-def main() -> int:
-    """Print the tables."""
-    parser = argparse.ArgumentParser(
-        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
-    )
+def options(text: str | None) -> argparse.ArgumentParser:
+    """The options that say which recognisers are compared, on how much."""
+    parser = argparse.ArgumentParser(description=text, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--ears", nargs="+", default=["vosk", "pocketsphinx"])
     parser.add_argument("--model", nargs="*", type=Path, default=[], help="more Vosk models to compare")
     parser.add_argument("--part", type=int, default=1, help="only every so many clips")
+    return parser
+
+
+def compared(args: argparse.Namespace) -> list[tuple[str, Path | None]]:
+    """Names of ears, each with a model of its own or none."""
+    return [*((name, None) for name in args.ears), *(("vosk", path) for path in args.model)]
+
+
+def main() -> int:
+    """Print the tables."""
+    parser = options(__doc__)
     parser.add_argument("--confusions", action="store_true", help="list what was taken for what")
     args = parser.parse_args()
-    chosen: list[tuple[str, Path | None]] = [(name, None) for name in args.ears]
-    chosen += [("vosk", path) for path in args.model]
+    chosen = compared(args)
     print(f"\nMeasured {date.today().isoformat()}; % of n unless a count.\n")
     print(
         "| ear | test | noise | n | right | taken | wrong taken | sure and wrong (count) | time per second |"

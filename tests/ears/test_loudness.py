@@ -38,10 +38,11 @@ def test_the_gain_stands_still_within_an_utterance_and_comes_nearer_with_each() 
     follower = Follower()
     reached = []
     for _ in range(6):
+        follower.begin()
         blocks = [follower.add(tone(60, 0.3)), follower.add(tone(60, 0.3))]
         assert loudness(blocks[0]) == pytest.approx(loudness(blocks[1]))
         reached.append(loudness(np.concatenate(blocks)))
-        follower.end(learn=True)
+        follower.learn()
     assert reached == sorted(reached)
     assert reached[-1] == pytest.approx(WANTED, rel=0.15)
 
@@ -49,8 +50,8 @@ def test_the_gain_stands_still_within_an_utterance_and_comes_nearer_with_each() 
 def test_talk_for_others_teaches_nothing() -> None:
     follower = Follower()
     before = loudness(follower.add(tone(500)))
-    follower.end(learn=False)
     for _ in range(3):
+        follower.begin()
         follower.add(tone(9000))
-        follower.end(learn=False)
+    follower.begin()
     assert loudness(follower.add(tone(500))) == pytest.approx(before)

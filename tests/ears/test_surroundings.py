@@ -9,10 +9,15 @@ from hypothesis import strategies as st
 from bench.ears.settings import EarSettings
 from bench.ears.surroundings import Surroundings, at_odds
 from bench.language.meaning import Heard, Hypothesis
+from bench.phrases import lexicon
 
 SETTINGS = EarSettings(talk_lasts=6, talk_odds=5, not_ours=0.15)
 TALK = Heard((Hypothesis(("ten",), 0.05),))
 NEXT = Heard((Hypothesis(("next",), 0.9),))
+
+
+def test_the_ears_and_the_understanding_agree_on_what_was_not_for_us() -> None:
+    assert EarSettings().not_ours == lexicon().certainty.ignore
 
 
 def test_bayes() -> None:
