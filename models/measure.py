@@ -20,6 +20,7 @@ import numpy as np
 import soundfile
 
 from bench.core.lengths import Units
+from bench.data.phrases import lexicon
 from bench.ears.model_directory import model_directory
 from bench.ears.vosk_ear import VoskRecognizer
 from bench.language.automaton import automaton
@@ -27,7 +28,6 @@ from bench.language.lexicon import phrase
 from bench.language.meaning import Expectation, Heard, Kind
 from bench.language.measures import angle, count, length
 from bench.language.nodes import Act, Alt, Node, Utterance, readings, seq
-from bench.phrases import lexicon
 from models.corpus import HERE, RECORDINGS
 from models.speak import read_speech
 

@@ -10,12 +10,12 @@ from pathlib import Path
 from random import Random
 
 from bench.core.lengths import Units
+from bench.data.phrases import lexicon
 from bench.language import grammar
 from bench.language.lexicon import phrase
 from bench.language.measures import angle, count, length
 from bench.language.nodes import Node
 from bench.language.numbers import ONES, cardinal
-from bench.phrases import lexicon
 from models.pronounce import general_words, pronunciations
 
 Words = tuple[str, ...]

@@ -6,8 +6,8 @@ from fractions import Fraction
 
 from hypothesis import strategies as st
 
-from bench import tables
 from bench.core.bender import Setup
+from bench.data import tables
 
 SETUPS = [tables.setup(kind, size) for kind, size in tables.benders()]
 

@@ -9,10 +9,10 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
+from bench.assistant.assembly import Assistant, Options, settings_for
 from bench.assistant.log import log_to_file
 from bench.assistant.loop import Remember
 from bench.assistant.plain import PlainDisplay
-from bench.assistant.start import House, Options, settings_for
 from bench.dialogue.events import Event, Key, Pressed, Said
 from bench.dialogue.knowledge import Knowledge
 from bench.language.meaning import typed
@@ -29,36 +29,38 @@ def heard_line(line: str) -> Event:
     return Said(typed(line)) if line.strip() else Pressed(Key.NEXT)
 
 
-def run_typed(folder: Path, options: Options, k: Knowledge, lines: Iterable[str], out: TextIO) -> House:
+def run_typed(
+    folder: Path, options: Options, knowledge: Knowledge, lines: Iterable[str], out: TextIO
+) -> Assistant:
     """The dialogue without sound or screen, line by line, until the lines end or the person is done."""
     store = Store(folder)
-    house = House(options, k, store, PlainDisplay(out))
+    assistant = Assistant(options, knowledge, store, PlainDisplay(out))
     over = threading.Event()
-    house.hands.on_finish = over.set
-    house.session.begin()
+    assistant.performer.on_finish = over.set
+    assistant.session.begin()
     for line in lines:
-        house.session.handle(heard_line(line))
-        house.settle()
+        assistant.session.handle(heard_line(line))
+        assistant.settle()
         if over.is_set():
             break
-    return house
+    return assistant
 
 
 def run_plain(
-    folder: Path, options: Options, k: Knowledge, lines: Iterable[str] | None, out: TextIO
-) -> House:
+    folder: Path, options: Options, knowledge: Knowledge, lines: Iterable[str] | None, out: TextIO
+) -> Assistant:
     """Voice and ears with plain lines in place of the screen; with `lines` none, until the recording ends."""
     store = Store(folder)
-    house = House(options, k, store, PlainDisplay(out), leave_at_end=lines is None)
+    assistant = Assistant(options, knowledge, store, PlainDisplay(out), leave_at_end=lines is None)
     if lines is not None:
-        threading.Thread(target=_post_lines, args=(house, lines), daemon=True).start()
-    house.open_voice()
-    house.open_ears()
-    house.loop.run()
-    return house
+        threading.Thread(target=_post_lines, args=(assistant, lines), daemon=True).start()
+    assistant.open_voice()
+    assistant.open_ears()
+    assistant.loop.run()
+    return assistant
 
 
-def run_on_screen(folder: Path, options: Options, k: Knowledge) -> House:
+def run_on_screen(folder: Path, options: Options, knowledge: Knowledge) -> Assistant:
     """The whole assistant: the screen at once, then the voice, then the ears when their model is loaded."""
     from bench.screen.app import BenchApp
 
@@ -68,31 +70,31 @@ def run_on_screen(folder: Path, options: Options, k: Knowledge) -> House:
 
     def learned(name: str, key: Key) -> None:
         taught[name] = str(key)
-        house.loop.post(Remember({"keys": dict(taught)}))
+        assistant.loop.post(Remember({"keys": dict(taught)}))
 
     app = BenchApp(
-        lambda event: house.loop.post(event),
+        lambda event: assistant.loop.post(event),
         theme=settings.theme,
         keys={name: Key(key) for name, key in taught.items()},
         on_learned=learned,
     )
-    house = House(options, k, store, app)
+    assistant = Assistant(options, knowledge, store, app)
 
     def open_rooms() -> None:
-        house.open_voice()
-        house.open_ears()
+        assistant.open_voice()
+        assistant.open_ears()
 
-    converse(house, app, open_rooms)
-    return house
+    converse(assistant, app, open_rooms)
+    return assistant
 
 
-def converse(house: House, app: BenchApp, open_rooms: Callable[[], None]) -> None:
+def converse(assistant: Assistant, app: BenchApp, open_rooms: Callable[[], None]) -> None:
     """The screen on this thread, the conversation on another, until either ends."""
 
     def talk() -> None:
         try:
             open_rooms()
-            house.loop.run()
+            assistant.loop.run()
         except Exception:
             log.exception("the conversation ended by a fault")
         finally:
@@ -101,18 +103,18 @@ def converse(house: House, app: BenchApp, open_rooms: Callable[[], None]) -> Non
     thread = threading.Thread(target=talk, name="assistant", daemon=True)
     thread.start()
     app.run()
-    house.loop.stop()
+    assistant.loop.stop()
     thread.join(5)
 
 
-def _post_lines(house: House, lines: Iterable[str]) -> None:
+def _post_lines(assistant: Assistant, lines: Iterable[str]) -> None:
     for line in lines:
-        house.loop.post(heard_line(line))
+        assistant.loop.post(heard_line(line))
 
 
 def quiet_terminal() -> None:
     """From now on libraries and the log write to files, not over the screen."""
-    from bench.portaudio import keep_terminal_clean
+    from bench.audio.portaudio import keep_terminal_clean
 
     log_to_file()
     keep_terminal_clean()

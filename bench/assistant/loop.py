@@ -11,13 +11,13 @@ from contextlib import suppress
 from dataclasses import dataclass
 from typing import Generic
 
-from bench.assistant.hands import Hands
-from bench.assistant.rooms import Hearing
+from bench.assistant.performer import Performer
+from bench.assistant.ports import Hearing
 from bench.assistant.session import S, Session
 from bench.dialogue.events import Event, Failed, Pressed, Recovered, Said, Silence
-from bench.ears import events as ears
+from bench.ears import ear_events as ears
 from bench.language.meaning import Heard, Kind, Understanding
-from bench.voice import events as voice
+from bench.voice import voice_events as voice
 
 log = logging.getLogger(__name__)
 
@@ -56,13 +56,13 @@ class Loop(Generic[S]):
     def __init__(
         self,
         session: Session[S],
-        hands: Hands,
+        performer: Performer,
         understand: Callable[[Heard], Understanding] | None = None,
         leave_at_end: bool = False,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
         self._session = session
-        self._hands = hands
+        self._performer = performer
         self._understand = understand
         self._leave_at_end = leave_at_end
         self._clock = clock
@@ -78,7 +78,7 @@ class Loop(Generic[S]):
     def post(self, item: Item) -> None:
         """Something happened; from any thread. The level goes straight to the screen and never queues."""
         if isinstance(item, ears.Level):
-            self._hands.rooms.display.level(item.dbfs, item.floor, item.clipped)
+            self._performer.ports.display.level(item.dbfs, item.floor, item.clipped)
         else:
             self._items.put(item)
 
@@ -111,10 +111,10 @@ class Loop(Generic[S]):
         match item:
             case ears.Utterance(heard):
                 self._found("recogniser", "The recogniser works again.")
-                self._hands.rooms.display.hearing(heard.text)
+                self._performer.ports.display.hearing(heard.text)
                 self._acted(Said(heard))
             case Pressed():
-                self._hands.hush_unless_said(lambda: self._acted(item))
+                self._performer.hush_unless_said(lambda: self._acted(item))
             case ears.VoiceStarted():
                 self._acted()
             case ears.Partial(heard):
@@ -125,13 +125,13 @@ class Loop(Generic[S]):
             case ears.Found(message, room) | voice.Mended(message, room):
                 self._found(room, message)
             case voice.Speaking():
-                self._hands.begun_speaking()
+                self._performer.begun_speaking()
             case voice.Silent():
-                if self._hands.fell_silent():
+                if self._performer.fell_silent():
                     self._quiet_since = self._clock()
             case EarsReady(ready):
-                self._hands.rooms.ears = ready
-                self._hands.ears_ready()
+                self._performer.ports.ears = ready
+                self._performer.ears_ready()
             case Remember(settings):
                 self._session.remember(settings)
             case ears.Ended():
@@ -144,14 +144,16 @@ class Loop(Generic[S]):
     def tick(self) -> None:
         """What is due by the clock: silence told, saving tried again."""
         now = self._clock()
-        self._hands.tick()
+        self._performer.tick()
         if now >= self._save_at:
             self._save_at = now + SAVE_AGAIN
             self._session.save_again()
-        if self._silences and not self._hands.speaking and now - self._quiet_since >= self._silences[0]:
+        if self._silences and not self._performer.speaking and now - self._quiet_since >= self._silences[0]:
             self._session.handle(Silence(self._silences.pop(0)))
         over = self._ended and self._leave_at_end and self._items.empty()
-        if now >= self._leave_at or ((over or self._leave_at < float("inf")) and not self._hands.speaking):
+        if now >= self._leave_at or (
+            (over or self._leave_at < float("inf")) and not self._performer.speaking
+        ):
             self._over.set()
 
     def _acted(self, event: Event | None = None) -> None:
@@ -162,11 +164,11 @@ class Loop(Generic[S]):
             self._session.handle(event)
 
     def _talked_over(self, heard: Heard) -> None:
-        self._hands.rooms.display.hearing(heard.text)
-        if self._hands.speaking and self._understand:
+        self._performer.ports.display.hearing(heard.text)
+        if self._performer.speaking and self._understand:
             meaning = self._understand(heard).meaning
             if meaning and meaning.kind is Kind.COMMAND:
-                self._hands.hush()
+                self._performer.hush()
 
     def _found(self, room: str, message: str) -> None:
         """Works from the start: nothing to tell. Works again: the dialogue tells it."""

@@ -10,7 +10,7 @@ from pathlib import Path
 from bench.core.notes import BenchError
 from bench.ears.adapt import adapt, phrases_read
 from bench.ears.choose import untuned
-from bench.ears.person import Voice, forget_voice, keep_voice, kept_voice, voice_file
+from bench.ears.tuning import Voice, forget_voice, keep_voice, kept_voice, voice_file
 
 
 def adapt_to_person(folder: str | None, undo: bool, as_json: bool) -> int:

@@ -48,9 +48,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     from bench.assistant import fronts
-    from bench.assistant.start import Options
-    from bench.ears.source import read_recording
-    from bench.knowledge import knowledge
+    from bench.assistant.assembly import Options
+    from bench.audio.source import read_recording
+    from bench.data.bundle import knowledge
 
     given = {name: getattr(args, name) for name in ("ear", "mic", "speaker", "voice", "theme")}
     options = Options(given, args.model, args.wav, args.quiet, args.metric, args.headset, args.list)
@@ -60,12 +60,12 @@ def run(args: argparse.Namespace) -> int:
     lines = fronts.interactive(sys.stdin)
     fronts.quiet_terminal()
     if args.typed:
-        house = fronts.run_typed(folder, options, knowledge(), lines, sys.stdout)
+        assistant = fronts.run_typed(folder, options, knowledge(), lines, sys.stdout)
     elif args.plain or not _has_screen():
-        house = fronts.run_plain(folder, options, knowledge(), None if args.wav else lines, sys.stdout)
+        assistant = fronts.run_plain(folder, options, knowledge(), None if args.wav else lines, sys.stdout)
     else:
-        house = fronts.run_on_screen(folder, options, knowledge())
-    return farewell(house.close())
+        assistant = fronts.run_on_screen(folder, options, knowledge())
+    return farewell(assistant.close())
 
 
 def _has_screen() -> bool:

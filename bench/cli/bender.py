@@ -18,12 +18,12 @@ import json
 from fractions import Fraction
 from pathlib import Path
 
-from bench import tables
 from bench.cli.marks_json import number
 from bench.core.bender import Bender, calibrated, calibration_doubts
 from bench.core.conduit import Conduit
 from bench.core.lengths import Units, angle_text, round_to, text
 from bench.core.notes import BenchError, Note
+from bench.data import tables
 from bench.dialogue.state import Profile
 from bench.language.read import read_angle, read_length
 from bench.language.write import written

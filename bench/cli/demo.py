@@ -26,10 +26,10 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    from bench.assistant.demo import Demo
+    from bench.assistant.assembly import Options
     from bench.assistant.fronts import quiet_terminal
-    from bench.assistant.start import Options
-    from bench.knowledge import knowledge
+    from bench.data.bundle import knowledge
+    from bench.demo.showing import Demo
 
     given = {name: getattr(args, name) for name in ("ear", "speaker", "voice", "theme")}
     quiet_terminal()

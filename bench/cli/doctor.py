@@ -49,16 +49,16 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _examine(args: argparse.Namespace) -> int:
-    from bench.doctor import rooms
+    from bench.doctor import checks
     from bench.doctor.findings import Finding, by_voice, examined
 
     looks = (
-        ("microphone", lambda: rooms.microphone(args.mic)),
-        ("speaker", lambda: rooms.loudspeaker(args.speaker)),
-        ("voice", lambda: rooms.voice(args.voice)),
-        ("ears", lambda: rooms.ears(args.ear, args.model)),
-        ("data", rooms.data),
-        ("disk", lambda: rooms.disk(args.data or data_folder())),
+        ("microphone", lambda: checks.microphone(args.mic)),
+        ("speaker", lambda: checks.loudspeaker(args.speaker)),
+        ("voice", lambda: checks.voice(args.voice)),
+        ("ears", lambda: checks.ears(args.ear, args.model)),
+        ("data", checks.data),
+        ("disk", lambda: checks.disk(args.data or data_folder())),
     )
     findings: list[Finding] = []
     for room, look in looks:
@@ -91,8 +91,8 @@ def _readable(finding: object) -> str:
 
 
 def _record(args: argparse.Namespace) -> int:
-    from bench.doctor.record import play_back, trial
-    from bench.doctor.rooms import TRIAL
+    from bench.doctor.checks import TRIAL
+    from bench.doctor.recording import play_back, trial
 
     def ready(name: str) -> None:
         print(f'Say "{TRIAL}" into {name} now ...', file=sys.stderr, flush=True)

@@ -15,16 +15,17 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from bench.audio.samples import RATE
+from bench.audio.source import read_recording
 from bench.cli.understand import as_json, asked_for, expectation_options
 from bench.core.notes import BenchError
+from bench.data.phrases import lexicon
 from bench.ears.choose import EARS, recognizer
-from bench.ears.recognizer import RATE, Recognizer
-from bench.ears.source import read_recording
+from bench.ears.recognizer import Recognizer
 from bench.ears.whole import hear_whole
 from bench.language.meaning import Expectation, Heard, Understanding, typed
 from bench.language.understand import understand
 from bench.language.write import written
-from bench.phrases import lexicon
 
 
 def configure(parser: argparse.ArgumentParser) -> None:

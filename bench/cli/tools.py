@@ -7,10 +7,10 @@ from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
-from bench import tables
 from bench.core.bender import Bender, Setup
 from bench.core.lengths import Units, tape_scale
 from bench.core.notes import BenchError
+from bench.data import tables
 from bench.language.read import read_angle, read_length
 from bench.memory.benders import BenderFile
 from bench.memory.place import data_folder

@@ -7,9 +7,9 @@ import json
 from fractions import Fraction
 
 from bench.core.lengths import THIRTY_SECOND, Units, angle_text, text
+from bench.data.phrases import lexicon
 from bench.language.meaning import Expectation, Kind, Meaning, Understanding, typed
 from bench.language.understand import understand
-from bench.phrases import lexicon
 
 EXPECTED = ("length", "angle", "yesno", "command", "size", "count")
 

@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from bench.core.path import Path, Piece
+from bench.core.path import Path, Segment
 from bench.core.vectors import Vector, dot
 
 
@@ -62,14 +62,14 @@ def _to_solid(path: Path, solid: Solid, od: float, up: Vector) -> float:
     """Least over the pieces. No gap changes faster than the conduit runs, so a piece whose middle is farther
     away than its half length and the best so far need not be looked at."""
     best = math.inf
-    for piece in sorted((p for p in path.pieces if p.length > 0), key=lambda p: p.length):
+    for piece in sorted((p for p in path.segments if p.length > 0), key=lambda p: p.length):
         gap = _gap(piece, solid, od, up)
         if gap(piece.start + piece.length / 2) - piece.length / 2 < best:
             best = min(best, _least(gap, piece))
     return best
 
 
-def _gap(piece: Piece, solid: Solid, od: float, up: Vector) -> Callable[[float], float]:
+def _gap(piece: Segment, solid: Solid, od: float, up: Vector) -> Callable[[float], float]:
     def gap(s: float) -> float:
         point = piece.point(s)
         return solid.distance(point[0], dot(point, up) + od / 2) - od / 2
@@ -77,7 +77,7 @@ def _gap(piece: Piece, solid: Solid, od: float, up: Vector) -> Callable[[float],
     return gap
 
 
-def _least(gap: Callable[[float], float], piece: Piece) -> float:
+def _least(gap: Callable[[float], float], piece: Segment) -> float:
     """Least gap along a piece. A straight has one dip to a convex solid; an arc, tried in steps, has more."""
     count = max(1, math.ceil(math.degrees(piece.length * piece.curvature) / 5))
     places = [piece.start + piece.length * index / count for index in range(count + 1)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bench.core.path import Path, Piece
+from bench.core.path import Path, Segment
 from bench.core.vectors import Vector, across, cross, degrees_between, dot, norm, unit
 
 TAPE_LEG: Vector = (1.0, 0.0, 0.0)
@@ -14,9 +14,9 @@ def from_tape_leg(point: Vector) -> Vector:
     return across(point, TAPE_LEG)
 
 
-def far_leg(path: Path) -> Piece:
+def far_leg(path: Path) -> Segment:
     """The straight after the last bend."""
-    return path.pieces[-1]
+    return path.segments[-1]
 
 
 def legs_apart(path: Path) -> float:
@@ -33,14 +33,14 @@ def dogleg(path: Path) -> float:
     """How far the far leg points out of the plane of the first bend, degrees."""
     if not path.arcs:
         return 0.0
-    plane = unit(cross(TAPE_LEG, path.pieces[1].towards))
+    plane = unit(cross(TAPE_LEG, path.segments[1].towards))
     out = dot(far_leg(path).along, plane)
     return degrees_between(far_leg(path).along, unit(across(far_leg(path).along, plane))) if out else 0.0
 
 
 def crown(path: Path) -> tuple[float, Vector]:
     """The place between the first and the last bend that is farthest from the tape leg: `s` and the point."""
-    candidates = [s for piece in path.pieces[1:-1] for s in (piece.start, piece.end, *_level(piece))]
+    candidates = [s for piece in path.segments[1:-1] for s in (piece.start, piece.end, *_level(piece))]
     best = max(candidates, key=lambda s: norm(from_tape_leg(path.point(s))), default=0.0)
     return best, path.point(best)
 
@@ -51,7 +51,7 @@ def back_of_bend(path: Path, od: float) -> float:
     return leg.origin[0] + od / 2 * norm(across(TAPE_LEG, leg.along))
 
 
-def _level(piece: Piece) -> tuple[float, ...]:
+def _level(piece: Segment) -> tuple[float, ...]:
     """Where within an arc the conduit neither leaves nor nears the line of the tape leg."""
 
     def nearing(s: float) -> float:

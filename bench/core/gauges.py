@@ -113,14 +113,14 @@ def _up(to_crown: Vector) -> Vector:
 
 
 def _tape_leg_from_far(path: Path) -> Vector:
-    leg, own = far_leg(path), path.pieces[0]
+    leg, own = far_leg(path), path.segments[0]
     return across(minus(own.point(own.end - ALONG), leg.origin), leg.along)
 
 
 def _out_of_plane(path: Path, plan: Plan, setup: Setup) -> float:
     """Daylight under the far leg two feet past the last bend, the first bend lying on its side."""
     leg = far_leg(path)
-    return abs(dot(leg.point(leg.start + ALONG), unit(cross(TAPE_LEG, path.pieces[1].towards))))
+    return abs(dot(leg.point(leg.start + ALONG), unit(cross(TAPE_LEG, path.segments[1].towards))))
 
 
 def _turned(path: Path, plan: Plan, setup: Setup) -> float:

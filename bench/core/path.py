@@ -32,7 +32,7 @@ class Arc:
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class Segment:
     """A straight (curvature 0) or an arc of a path, with where it begins, which way it goes and bends."""
 
     start: float
@@ -44,7 +44,7 @@ class Piece:
 
     @property
     def end(self) -> float:
-        """Where the piece ends, inches along the conduit."""
+        """Where the segment ends, inches along the conduit."""
         return self.start + self.length
 
     def point(self, s: float) -> Vector:
@@ -64,20 +64,20 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Path:
-    """A bent conduit: its arcs in order of position, their centreline radius, its length and its pieces."""
+    """A bent conduit: its arcs in order of position, their centreline radius, its length and its segments."""
 
     arcs: tuple[Arc, ...]
     radius: float
     length: float
-    pieces: tuple[Piece, ...]
+    segments: tuple[Segment, ...]
 
-    def piece_at(self, s: float) -> Piece:
-        """The piece that holds the material at `s`."""
-        return next((piece for piece in self.pieces if s <= piece.end), self.pieces[-1])
+    def segment_at(self, s: float) -> Segment:
+        """The segment that holds the material at `s`."""
+        return next((segment for segment in self.segments if s <= segment.end), self.segments[-1])
 
     def point(self, s: float) -> Vector:
         """The point of the centreline at `s` inches along the conduit."""
-        return self.piece_at(s).point(s)
+        return self.segment_at(s).point(s)
 
     def straights(self) -> tuple[float, ...]:
         """Straight conduit before, between and after the arcs, inches; negative where arcs overlap."""
@@ -86,17 +86,17 @@ class Path:
         return tuple(start - end for start, end in zip(starts, ends, strict=True))
 
     def sampled(self, step_degrees: float = 5.0) -> Iterator[tuple[float, Vector]]:
-        """Points `(s, point)` along the path: ends of pieces, and within arcs at least every few degrees."""
-        yield 0.0, self.pieces[0].origin
-        for piece in self.pieces:
-            turn = math.degrees(piece.length * piece.curvature)
+        """Points `(s, point)` along the path: ends of segments, and within arcs at least every few degrees."""
+        yield 0.0, self.segments[0].origin
+        for segment in self.segments:
+            turn = math.degrees(segment.length * segment.curvature)
             count = max(1, math.ceil(turn / step_degrees))
             for index in range(1, count + 1):
-                s = piece.start + piece.length * index / count
-                yield s, piece.point(s)
+                s = segment.start + segment.length * index / count
+                yield s, segment.point(s)
 
 
-def walk(arcs: Sequence[Arc], radius: float, length: float) -> Path:
+def build_path(arcs: Sequence[Arc], radius: float, length: float) -> Path:
     """The path of a conduit of `length` inches with these arcs of one centreline radius."""
     ordered = tuple(sorted(arcs, key=lambda arc: arc.start))
     along: Vector = (1.0, 0.0, 0.0)
@@ -104,19 +104,19 @@ def walk(arcs: Sequence[Arc], radius: float, length: float) -> Path:
     second: Vector = (0.0, 0.0, 1.0)
     here: Vector = (0.0, 0.0, 0.0)
     at = 0.0
-    pieces: list[Piece] = []
+    segments: list[Segment] = []
     for arc in ordered:
-        pieces.append(Piece(at, arc.start - at, here, along, first))
-        here = pieces[-1].point(arc.start)
+        segments.append(Segment(at, arc.start - at, here, along, first))
+        here = segments[-1].point(arc.start)
         roll, bend = math.radians(arc.roll), math.radians(arc.angle)
         towards = combine(first, math.cos(roll), second, math.sin(roll))
         aside = combine(first, -math.sin(roll), second, math.cos(roll))
-        pieces.append(Piece(arc.start, radius * bend, here, along, towards, 1 / radius))
-        at = pieces[-1].end
-        here = pieces[-1].point(at)
+        segments.append(Segment(arc.start, radius * bend, here, along, towards, 1 / radius))
+        at = segments[-1].end
+        here = segments[-1].point(at)
         turned = combine(along, -math.sin(bend), towards, math.cos(bend))
-        along = pieces[-1].tangent(at)
+        along = segments[-1].tangent(at)
         first = combine(turned, math.cos(roll), aside, -math.sin(roll))
         second = combine(turned, math.sin(roll), aside, math.cos(roll))
-    pieces.append(Piece(at, length - at, here, along, first))
-    return Path(ordered, radius, length, tuple(pieces))
+    segments.append(Segment(at, length - at, here, along, first))
+    return Path(ordered, radius, length, tuple(segments))

@@ -8,7 +8,7 @@ from typing import Protocol
 
 from bench.core.bender import Bender
 from bench.core.inverse import arc_start
-from bench.core.path import Arc, Path, walk
+from bench.core.path import Arc, Path, build_path
 from bench.core.plan import Hook, Reference
 
 
@@ -40,4 +40,4 @@ def arcs(marks: Iterable[Made], bender: Bender) -> tuple[Arc, ...]:
 
 def simulate(marks: Iterable[Made], bender: Bender, length: float) -> Path:
     """The path of a conduit of `length` inches with these bends made. Arcs are not checked here."""
-    return walk(arcs(marks, bender), bender.radius, length)
+    return build_path(arcs(marks, bender), bender.radius, length)

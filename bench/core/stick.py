@@ -11,7 +11,7 @@ from itertools import pairwise
 from bench.core.bender import Setup
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note, Value
-from bench.core.path import Path, walk
+from bench.core.path import Path, build_path
 from bench.core.plan import Mark, Plan
 from bench.core.simulate import arcs as arcs_of
 from bench.core.stick_order import bending_order
@@ -79,7 +79,7 @@ class Stick:
     @property
     def path(self) -> Path:
         """The finished shape."""
-        return walk(arcs_of(self.marks, self.setup.bender), self.setup.bender.radius, float(self.used))
+        return build_path(arcs_of(self.marks, self.setup.bender), self.setup.bender.radius, float(self.used))
 
     def mark(self, number: int) -> Mark:
         """Mark `number`, counted from the tape end. Raises BenchError saying how many there are."""
@@ -155,11 +155,11 @@ class _Zero:
         if not placed:
             return self
         own = arcs_of(placed, setup.bender)
-        path = walk(
+        path = build_path(
             [*arcs_of(before, setup.bender), *own], setup.bender.radius, own[-1].end(setup.bender.radius)
         )
-        end = path.pieces[-1]
-        turned = dot(path.piece_at(own[0].start).along, end.along) <= math.cos(math.radians(_A_CORNER))
+        end = path.segments[-1]
+        turned = dot(path.segment_at(own[0].start).along, end.along) <= math.cos(math.radians(_A_CORNER))
         corner = own[0].start if turned else self.corner
         back = setup.od / 2 if turned else self.back
         reach = dot(minus(end.origin, path.point(corner)), end.along) + back

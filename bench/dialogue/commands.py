@@ -22,28 +22,28 @@ from bench.language.meaning import Kind, Meaning
 Command = Callable[[State, Meaning, Knowledge], Turn]
 
 
-def run_command(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def run_command(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Do what a command says. The caller has made sure that it is valid now."""
-    return COMMANDS[str(meaning.value)](state, meaning, k)
+    return COMMANDS[str(meaning.value)](state, meaning, knowledge)
 
 
-def _repeat(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def _repeat(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     return Turn(state.settled())
 
 
-def _next(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def _next(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Go on where nothing is asked. A question is never answered by going on."""
     stage = state.now.stage
     if stage is Stage.WORK:
-        return work.forward(state, k)
+        return work.forward(state, knowledge)
     if stage is Stage.TWEAK:
         return work.after_tweak(state)
     if stage is Stage.TEST_BEND:
         return Turn(state.moved(replace(state.now, stage=Stage.CALIBRATE, at=0, trial=())))
-    return Turn(state.settled(), (k.note("answer_first"),))
+    return Turn(state.settled(), (knowledge.note("answer_first"),))
 
 
-def _back(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def _back(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """One step or question back; values given stay until they are answered anew."""
     place = state.now
     if place.stage is Stage.WORK:
@@ -53,13 +53,13 @@ def _back(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     if place.stage in (Stage.HOW_MUCH, Stage.MEASURED, Stage.TWEAK):
         return Turn(state.moved(replace(place, stage=Stage.WORK, measured=None)))
     if place.stage is Stage.READ_BACK and place.bend.answers:
-        last = len(k.flows[place.bend.kind].asked) - 1
+        last = len(knowledge.flows[place.bend.kind].asked) - 1
         return Turn(state.moved(replace(place, stage=Stage.ASK, at=last, changing=True)))
     if place.stage is Stage.RACK_READ_BACK:
-        return after.rack_read_back_take(state, Meaning(Kind.YESNO, False), k)
+        return after.rack_read_back_take(state, Meaning(Kind.YESNO, False), knowledge)
     before = _before(state)
     if before is None:
-        return Turn(state.settled(), (k.note("at_start"),))
+        return Turn(state.settled(), (knowledge.note("at_start"),))
     return Turn(state.moved(replace(place, stage=before, changing=False)))
 
 
@@ -90,7 +90,7 @@ _BEFORE = {
 }
 
 
-def _change(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def _change(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Fix the last value; at the read-back and in the work ask which one."""
     place = state.now
     if place.stage in (Stage.ASK, Stage.CALIBRATE) and place.at > 0 and not place.changing:
@@ -101,20 +101,20 @@ def _change(state: State, meaning: Meaning, k: Knowledge) -> Turn:
         return Turn(state.moved(replace(place, stage=Stage.WHICH)))
     if place.stage in (Stage.WORK, Stage.TWEAK, Stage.AFTER) and place.stick.bends:
         if place.stick.shift or place.stick.bends[-1].finished:
-            return Turn(state, (k.note("remake_to_change"),))
+            return Turn(state, (knowledge.note("remake_to_change"),))
         return Turn(state.moved(work.taken_up_again(place, Stage.WHICH)))
-    return Turn(state, (k.note("nothing_to_change"),))
+    return Turn(state, (knowledge.note("nothing_to_change"),))
 
 
-def _undo(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def _undo(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Take the last change back; a second undo with nothing left says so."""
     if not state.past:
-        return Turn(state.settled(), (k.note("nothing_to_undo"),))
+        return Turn(state.settled(), (knowledge.note("nothing_to_undo"),))
     before = replace(state.settled(), now=state.past[-1], past=state.past[:-1])
-    return Turn(before, (k.note("undone"),), (Record("undone", {"stage": str(before.now.stage)}),))
+    return Turn(before, (knowledge.note("undone"),), (Record("undone", {"stage": str(before.now.stage)}),))
 
 
-def _cancel(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def _cancel(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Drop the bend in hand, or only the change of one measure; what is on the stick stays."""
     place = state.now
     if place.stage is Stage.HOW_MUCH:
@@ -133,115 +133,123 @@ def _home(state: State) -> Stage:
     return Stage.AFTER if bends else Stage.PICK
 
 
-def _where(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def _where(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     place = state.now
     if place.stage is Stage.WORK:
-        total = len(work.steps_of(state, k))
-        note = k.note("where_step", step=place.at + 1, total=total, stick=place.stick.name)
+        total = len(work.steps_of(state, knowledge))
+        note = knowledge.note("where_step", step=place.at + 1, total=total, stick=place.stick.name)
     elif place.bend.kind:
-        note = k.note("where_bend", bend=k.flows[place.bend.kind].name.capitalize(), stick=place.stick.name)
+        note = knowledge.note(
+            "where_bend", bend=knowledge.flows[place.bend.kind].name.capitalize(), stick=place.stick.name
+        )
     else:
-        note = k.note("where_idle", stick=place.stick.name)
+        note = knowledge.note("where_idle", stick=place.stick.name)
     return Turn(state.settled(), (note,))
 
 
-def _can_say(state: State, meaning: Meaning, k: Knowledge) -> Turn:
-    phrases = ", ".join(can_say(prompt_of(state, k).expect, k.lexicon))
-    return Turn(state, (k.note("can_say", phrases=phrases),), ask=False)
+def _can_say(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+    phrases = ", ".join(can_say(prompt_of(state, knowledge).expect, knowledge.lexicon))
+    return Turn(state, (knowledge.note("can_say", phrases=phrases),), ask=False)
 
 
-def _mark_question(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def _mark_question(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     number = meaning.argument or 0
     if not state.now.stick.bends:
-        return Turn(state, (k.note("no_marks_yet"),), ask=False)
+        return Turn(state, (knowledge.note("no_marks_yet"),), ask=False)
     try:
-        mark = whole_stick(state.now, state.units, k).mark(number)
+        mark = whole_stick(state.now, state.units, knowledge).mark(number)
     except BenchError as error:
         return Turn(state, (error.message, error.remedy), ask=False)
-    return Turn(state, (k.note("mark_is", name=number, at=mark.at),), ask=False)
+    return Turn(state, (knowledge.note("mark_is", name=number, at=mark.at),), ask=False)
 
 
-def _next_mark(state: State, meaning: Meaning, k: Knowledge) -> Turn:
-    step = work.steps_of(state, k)[state.now.at] if state.now.stage is Stage.WORK else None
+def _next_mark(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+    step = work.steps_of(state, knowledge)[state.now.at] if state.now.stage is Stage.WORK else None
     if step is None or step.mark is None:
-        return Turn(state, (k.note("no_marks_yet"),), ask=False)
+        return Turn(state, (knowledge.note("no_marks_yet"),), ask=False)
     number = step.mark + 1
-    distance = whole_stick(state.now, state.units, k).distance_to_next(number)
+    distance = whole_stick(state.now, state.units, knowledge).distance_to_next(number)
     if distance is None:
-        return Turn(state, (k.note("last_mark"),), ask=False)
-    note = k.note("to_next_mark", name=number, next=number + 1, distance=distance)
+        return Turn(state, (knowledge.note("last_mark"),), ask=False)
+    note = knowledge.note("to_next_mark", name=number, next=number + 1, distance=distance)
     return Turn(state, (note,), ask=False)
 
 
-def _degrees(state: State, meaning: Meaning, k: Knowledge) -> Turn:
-    left = whole_stick(state.now, state.units, k).degrees_left if state.now.stick.bends else MOST_DEGREES
-    note = k.note("degrees_left", used=MOST_DEGREES - left, left=left)
+def _degrees(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+    left = (
+        whole_stick(state.now, state.units, knowledge).degrees_left if state.now.stick.bends else MOST_DEGREES
+    )
+    note = knowledge.note("degrees_left", used=MOST_DEGREES - left, left=left)
     return Turn(state, (note,), ask=False)
 
 
-def _materials(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def _materials(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     place = state.now
     sticks = (*place.done, place.stick) if place.stick.bends else place.done
     if not sticks:
-        return Turn(state, (k.note("no_sticks_yet"),), ask=False)
+        return Turn(state, (knowledge.note("no_sticks_yet"),), ask=False)
     laid_out = tuple(
-        layout_of(stick, setup_of(replace(place, stick=stick), state.units, k)) for stick in sticks
+        layout_of(stick, setup_of(replace(place, stick=stick), state.units, knowledge)) for stick in sticks
     )
-    items = plan_run([Section(str(place.run), laid_out)], k.limits).materials
-    return Turn(state, tuple(_listed(item.note, k) for item in items), ask=False)
+    items = plan_run([Section(str(place.run), laid_out)], knowledge.limits).materials
+    return Turn(state, tuple(_listed(item.note, knowledge) for item in items), ask=False)
 
 
-def _listed(note: Note, k: Knowledge) -> Note:
+def _listed(note: Note, knowledge: Knowledge) -> Note:
     """An item of a list as a sentence, its words as they are spoken."""
-    values = {key: k.word(value) if isinstance(value, str) else value for key, value in note.values.items()}
+    values = {
+        key: knowledge.word(value) if isinstance(value, str) else value for key, value in note.values.items()
+    }
     return Note(note.code, f"{note.template}.", values)
 
 
-def _sheet(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def _sheet(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     place = state.now
     if not place.done and not place.stick.bends:
-        return Turn(state, (k.note("no_sticks_yet"),), ask=False)
-    return Turn(state, (k.note("sheet"),), effects=(WriteSheet(),), ask=False)
+        return Turn(state, (knowledge.note("no_sticks_yet"),), ask=False)
+    return Turn(state, (knowledge.note("sheet"),), effects=(WriteSheet(),), ask=False)
 
 
-def _pause(state: State, meaning: Meaning, k: Knowledge) -> Turn:
-    return Turn(replace(state.settled(), paused=True), (k.note("paused"),), ask=False)
+def _pause(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+    return Turn(replace(state.settled(), paused=True), (knowledge.note("paused"),), ask=False)
 
 
-def _listen(state: State, meaning: Meaning, k: Knowledge) -> Turn:
-    return Turn(replace(state.settled(), paused=False), (k.note("listening"),))
+def _listen(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+    return Turn(replace(state.settled(), paused=False), (knowledge.note("listening"),))
 
 
 def _tune(what: Tuning, by: int, said: str) -> Command:
-    def tune(state: State, meaning: Meaning, k: Knowledge) -> Turn:
-        return Turn(state, (k.note(said),), effects=(Tune(what, by),), ask=False)
+    def tune(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+        return Turn(state, (knowledge.note(said),), effects=(Tune(what, by),), ask=False)
 
     return tune
 
 
-def _hush(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def _hush(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     return Turn(state, effects=(Hush(),), ask=False)
 
 
 def _units(units: Units, said: str) -> Command:
-    def switch(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    def switch(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         if state.now.stick.bends and units is not state.units:
-            return Turn(state.settled(), (k.note("new_stick_first"),))
+            return Turn(state.settled(), (knowledge.note("new_stick_first"),))
         record = Record("setting", {"units": str(units)})
-        return Turn(replace(state.settled(), units=units), (k.note(said),), (record,))
+        return Turn(replace(state.settled(), units=units), (knowledge.note(said),), (record,))
 
     return switch
 
 
 def _quiet(on: bool, said: str) -> Command:
-    def switch(state: State, meaning: Meaning, k: Knowledge) -> Turn:
-        return Turn(replace(state, quiet=on), (k.note(said),), (Record("setting", {"quiet": on}),), ask=False)
+    def switch(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+        return Turn(
+            replace(state, quiet=on), (knowledge.note(said),), (Record("setting", {"quiet": on}),), ask=False
+        )
 
     return switch
 
 
 def _to(stage: Stage) -> Command:
-    def move(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    def move(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         return Turn(state.moved(replace(state.now, stage=stage, at=0, came_from=state.now.stage)))
 
     return move
@@ -250,7 +258,7 @@ def _to(stage: Stage) -> Command:
 def _other_tools(stage: Stage) -> Command:
     """Other conduit or another bender: the stick in hand is put away first, its marks are for the old."""
 
-    def move(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+    def move(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         place = state.now
         moved = replace(place, stage=stage, at=0, came_from=place.stage)
         if not place.stick.bends:
@@ -269,31 +277,31 @@ def _other_tools(stage: Stage) -> Command:
     return move
 
 
-def _same_again(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def _same_again(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """The next pipe of a rack; of parallel bends the spacing is known already."""
     spacing = state.now.stick.bends[-1].measures.get("spacing")
     if isinstance(spacing, Fraction):
-        return after.next_pipe(state, spacing, k)
+        return after.next_pipe(state, spacing, knowledge)
     return Turn(state.moved(replace(state.now, stage=Stage.RACK)))
 
 
-def _add_bend(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def _add_bend(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Another bend on this stick: the one being read back must be makeable, and joins the stick unmarked."""
     if state.now.stage is not Stage.READ_BACK:
         return Turn(state.moved(replace(state.now, stage=Stage.PICK, at=0, bend=Bend())))
-    return Turn(state, (k.note("yes_first"),))
+    return Turn(state, (knowledge.note("yes_first"),))
 
 
-def _remake(state: State, meaning: Meaning, k: Knowledge) -> Turn:
-    return work.made_again(state, k)
+def _remake(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+    return work.made_again(state, knowledge)
 
 
-def _new_stick(state: State, meaning: Meaning, k: Knowledge) -> Turn:
-    return after.new_stick(state, k)
+def _new_stick(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+    return after.new_stick(state, knowledge)
 
 
-def _goodbye(state: State, meaning: Meaning, k: Knowledge) -> Turn:
-    return after.goodbye(state, k)
+def _goodbye(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+    return after.goodbye(state, knowledge)
 
 
 COMMANDS: dict[str, Command] = {

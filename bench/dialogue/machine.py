@@ -28,66 +28,66 @@ def initial(queue: Sequence[StickOfBends] = (), profiles: Sequence[Profile] = ()
     return State(queue=tuple(queue), profiles=tuple(profiles))
 
 
-def step(state: State, event: Event, k: Knowledge) -> tuple[State, tuple[Effect, ...]]:
+def step(state: State, event: Event, knowledge: Knowledge) -> tuple[State, tuple[Effect, ...]]:
     """What an event leads to. Never raises for anything a person, a room or time can do."""
-    turn = _HANDLERS[type(event)](state, event, k)  # type: ignore[operator]
-    return turn.state, tuple(_effects(state, turn, k))
+    turn = _HANDLERS[type(event)](state, event, knowledge)  # type: ignore[operator]
+    return turn.state, tuple(_effects(state, turn, knowledge))
 
 
-def expectation(state: State, k: Knowledge) -> Expectation:
+def expectation(state: State, knowledge: Knowledge) -> Expectation:
     """What can be said in this state."""
-    return PAUSED if state.paused else current_prompt(state, k).expect
+    return PAUSED if state.paused else current_prompt(state, knowledge).expect
 
 
-def _started(state: State, event: Started, k: Knowledge) -> Turn:
+def _started(state: State, event: Started, knowledge: Knowledge) -> Turn:
     """Up: go on with an unfinished job when told to, else confirm last time's set-up, else ask for it."""
     place = state.now
     begun = place.stage not in (Stage.CONDUIT, Stage.SETUP_AGAIN, Stage.DONE, Stage.RESUME)
     if event.unfinished and place.stage is Stage.RESUME:
-        return Turn(state, (k.note("welcome"),))
+        return Turn(state, (knowledge.note("welcome"),))
     if event.unfinished and begun:
         asked = replace(place, stage=Stage.RESUME, came_from=place.stage)
-        return Turn(replace(state.settled(), now=asked), (k.note("welcome"),))
+        return Turn(replace(state.settled(), now=asked), (knowledge.note("welcome"),))
     stage = Stage.SETUP_AGAIN if place.tools.complete else Stage.CONDUIT
-    first = k.cautions.at(Step.START)[0]
+    first = knowledge.cautions.at(Step.START)[0]
     lead = (
-        k.note("welcome"),
+        knowledge.note("welcome"),
         Note(first.key, first.said),
-        Note("deference", k.cautions.deference_said),
+        Note("deference", knowledge.cautions.deference_said),
     )
     fresh = replace(state.settled(), now=replace(next_job(place), stage=stage))
     return Turn(fresh, lead, (Record("job_started", {"run": place.run}),))
 
 
-def _said(state: State, event: Said, k: Knowledge) -> Turn:
+def _said(state: State, event: Said, knowledge: Knowledge) -> Turn:
     """Words were heard: an answer, a command, or neither and asked for again; logged either way."""
-    expect = expectation(state, k)
-    understanding = understand(event.heard, expect, k.lexicon)
+    expect = expectation(state, knowledge)
+    understanding = understand(event.heard, expect, knowledge.lexicon)
     if event.heard.text and understanding.trouble is not Trouble.NOTHING:
         state = replace(state, heard=event.heard.text)
     meaning = understanding.meaning
     if meaning is None:
-        turn = Turn(state, ask=False) if state.paused else not_understood(state, understanding, k)
+        turn = Turn(state, ask=False) if state.paused else not_understood(state, understanding, knowledge)
     elif meaning.kind is Kind.COMMAND:
-        turn = run_command(state, meaning, k)
+        turn = run_command(state, meaning, knowledge)
     else:
-        turn = answer(state, meaning, k)
+        turn = answer(state, meaning, knowledge)
     return replace(turn, records=(_log(event.heard, understanding, state), *turn.records))
 
 
-def _pressed(state: State, event: Pressed, k: Knowledge) -> Turn:
+def _pressed(state: State, event: Pressed, knowledge: Knowledge) -> Turn:
     """A key, pedal or tap: a command, or yes and no where that is asked. It works while paused too."""
-    expect = current_prompt(state, k).expect
+    expect = current_prompt(state, knowledge).expect
     yes_or_no = {Key.YES: True, Key.NEXT: True, Key.NO: False}
     if expect.kind is Kind.YESNO and event.key in yes_or_no:
-        return answer(state, Meaning(Kind.YESNO, yes_or_no[event.key]), k)
+        return answer(state, Meaning(Kind.YESNO, yes_or_no[event.key]), knowledge)
     if event.key is Key.PAUSE:
         command = "start_listening" if state.paused else "stop_listening"
     else:
         command = _KEYS.get(event.key, "")
     if not command:
-        return Turn(state, (k.note("not_now"),), ask=False)
-    return run_command(state, Meaning(Kind.COMMAND, command), k)
+        return Turn(state, (knowledge.note("not_now"),), ask=False)
+    return run_command(state, Meaning(Kind.COMMAND, command), knowledge)
 
 
 _KEYS = {
@@ -99,14 +99,14 @@ _KEYS = {
 }
 
 
-def _silence(state: State, event: Silence, k: Knowledge) -> Turn:
+def _silence(state: State, event: Silence, knowledge: Knowledge) -> Turn:
     """Time never confirms anything: the question is said once more, and then not again."""
     if state.reminded or state.paused:
         return Turn(state, ask=False)
-    return Turn(replace(state, reminded=True), (k.note("still_here"),), short=True)
+    return Turn(replace(state, reminded=True), (knowledge.note("still_here"),), short=True)
 
 
-def _failed(state: State, event: Failed, k: Knowledge) -> Turn:
+def _failed(state: State, event: Failed, knowledge: Knowledge) -> Turn:
     """A room lost something: say so, show how to mend it, go on with what works."""
     others = tuple(pair for pair in state.troubles if pair[0] != event.room)
     told = replace(state, troubles=(*others, (event.room, f"{event.message} {event.remedy}".strip())))
@@ -118,7 +118,7 @@ def _failed(state: State, event: Failed, k: Knowledge) -> Turn:
     )
 
 
-def _recovered(state: State, event: Recovered, k: Knowledge) -> Turn:
+def _recovered(state: State, event: Recovered, knowledge: Knowledge) -> Turn:
     """A room works again."""
     told = replace(state, troubles=tuple(pair for pair in state.troubles if pair[0] != event.room))
     record = _room("recovered", event.room, event.message)
@@ -135,9 +135,9 @@ _HANDLERS = {
 }
 
 
-def _effects(before: State, turn: Turn, k: Knowledge) -> list[Effect]:
+def _effects(before: State, turn: Turn, knowledge: Knowledge) -> list[Effect]:
     """Write down, then sound, screen and ears: all three made from the new state alone."""
-    state, prompt = turn.state, current_prompt(turn.state, k)
+    state, prompt = turn.state, current_prompt(turn.state, knowledge)
     words = _words(turn, prompt)
     said = " ".join(_sentence(spoken(note, state.units)) for note in words)
     effects: list[Effect] = [*turn.records, *turn.effects]
@@ -145,7 +145,7 @@ def _effects(before: State, turn: Turn, k: Knowledge) -> list[Effect]:
         effects.append(Say(said))
     elif said and turn.ask:
         effects.append(Earcon(Tone.HEARD))
-    effects.append(Show(_view(state, prompt, said, k)))
+    effects.append(Show(_view(state, prompt, said, knowledge)))
     effects.append(Listen(PAUSED if state.paused else prompt.expect))
     return effects
 
@@ -156,12 +156,12 @@ def _words(turn: Turn, prompt: Prompt) -> tuple[Note, ...]:
     return (*turn.lead, *((prompt.again or prompt.ask) if turn.short else prompt.ask))
 
 
-def _view(state: State, prompt: Prompt, said: str, k: Knowledge) -> View:
+def _view(state: State, prompt: Prompt, said: str, knowledge: Knowledge) -> View:
     """The prompt's screen with what was said and heard, what can be said now, and what is wrong."""
     expect = PAUSED if state.paused else prompt.expect
     return replace(
         prompt.view,
-        say=can_say(expect, k.lexicon),
+        say=can_say(expect, knowledge.lexicon),
         said=said,
         heard=state.heard,
         paused=state.paused,

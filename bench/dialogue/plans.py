@@ -17,9 +17,9 @@ from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.state import Bend, Place, Profile, StickOfBends, Tools
 
 
-def bender_in_hand(tools: Tools, k: Knowledge) -> Bender:
+def bender_in_hand(tools: Tools, knowledge: Knowledge) -> Bender:
     """The person's own bender, or the typical one. Raises BenchError for an impossible profile."""
-    typical = k.typical[tools.conduit, tools.size]
+    typical = knowledge.typical[tools.conduit, tools.size]
     profile: Profile | None = tools.profile
     if profile is None:
         return typical
@@ -33,12 +33,14 @@ def bender_in_hand(tools: Tools, k: Knowledge) -> Bender:
     )
 
 
-def setup_of(place: Place, units: Units, k: Knowledge) -> Setup:
+def setup_of(place: Place, units: Units, knowledge: Knowledge) -> Setup:
     """Conduit, bender, tape and stick in hand; a stick with bends keeps those it was begun with."""
     begun = place.stick.tools.complete
     tools, units = (place.stick.tools, place.stick.units) if begun else (place.tools, units)
-    conduit = k.conduits[tools.conduit, tools.size]
-    return Setup(conduit, bender_in_hand(tools, k), k.trade, tape_scale(units), place.stick.length)
+    conduit = knowledge.conduits[tools.conduit, tools.size]
+    return Setup(
+        conduit, bender_in_hand(tools, knowledge), knowledge.trade, tape_scale(units), place.stick.length
+    )
 
 
 def plan_of(bend: Bend, setup: Setup) -> Plan:
@@ -51,9 +53,9 @@ def layout_of(stick: StickOfBends, setup: Setup, more: Sequence[Bend] = ()) -> S
     return _layout((*stick.bends, *more), stick.shift, setup)
 
 
-def whole_stick(place: Place, units: Units, k: Knowledge) -> Stick:
+def whole_stick(place: Place, units: Units, knowledge: Knowledge) -> Stick:
     """The stick in hand with all its bends."""
-    return layout_of(place.stick, setup_of(place, units, k))
+    return layout_of(place.stick, setup_of(place, units, knowledge))
 
 
 def marks_to_make(place: Place, stick: Stick) -> tuple[int, ...]:

@@ -46,7 +46,7 @@ def expectation(
 
 def question(
     state: State,
-    k: Knowledge,
+    knowledge: Knowledge,
     measure: Measure,
     ask: str,
     title: str,
@@ -54,11 +54,11 @@ def question(
     before: Measure | None = None,
 ) -> Prompt:
     """The question for one measure; "no, thirty-two" mends the answer to `before`."""
-    label = k.questions[measure.key].label
-    skip = (k.note("may_skip"),) if measure.optional else ()
+    label = knowledge.questions[measure.key].label
+    skip = (knowledge.note("may_skip"),) if measure.optional else ()
     words = (Note(measure.key, ask), *skip)
     lines = tuple(note.template for note in words)
-    view = View(verb=k.verbs["measure"], number=label.upper(), title=title, lines=lines, step=step)
+    view = View(verb=knowledge.verbs["measure"], number=label.upper(), title=title, lines=lines, step=step)
     expect = expectation(measure, state.units, before=before)
     return Prompt(words, view, expect, again=(Note(measure.key, f"{label.capitalize()}?"),))
 
@@ -79,20 +79,20 @@ def within(measure: Measure, value: Number) -> bool:
     return measure.least <= value <= measure.most
 
 
-def mended(measure: Measure, meaning: Meaning, k: Knowledge) -> Number | Note:
+def mended(measure: Measure, meaning: Meaning, knowledge: Knowledge) -> Number | Note:
     """The value that replaces the last answer, or why it cannot."""
     try:
         value = as_number(measure, meaning.value)
     except TypeError:
-        return k.note("again")
+        return knowledge.note("again")
     if within(measure, value):
         return value
-    return k.note("out_of_range", heard=value, least=measure.least, most=measure.most)
+    return knowledge.note("out_of_range", heard=value, least=measure.least, most=measure.most)
 
 
-def value_note(value: Number | None, k: Knowledge) -> Note:
+def value_note(value: Number | None, knowledge: Knowledge) -> Note:
     """A value as read back at the head of the next question."""
-    return k.note("skipped") if value is None else k.note("value", value=value)
+    return knowledge.note("skipped") if value is None else knowledge.note("value", value=value)
 
 
 def value_text(value: Number | None, units: Units) -> str:

@@ -21,28 +21,32 @@ _NUMBERS = (Kind.LENGTH, Kind.ANGLE, Kind.COUNT)
 _LARGEST_PART = Fraction(15, 16)
 
 
-def current_prompt(state: State, k: Knowledge) -> Prompt:
+def current_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """What is asked now: the stage's question, or the question inside it."""
-    prompt = prompt_of(state, k)
+    prompt = prompt_of(state, knowledge)
     if state.aside is None:
         return prompt
-    return _ASKED[state.aside.kind](state.aside, prompt, state, k)
+    return _ASKED[state.aside.kind](state.aside, prompt, state, knowledge)
 
 
-def answer(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def answer(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Give an answer to the question inside the question, or to the stage."""
     aside = state.aside
     if aside is None:
-        return _to_stage(state, meaning, k)
+        return _to_stage(state, meaning, knowledge)
     if aside.kind is AsideKind.OFFER:
-        return _to_stage(state, aside.readings[0], k) if meaning.value else _next_reading(state, aside, k)
+        return (
+            _to_stage(state, aside.readings[0], knowledge)
+            if meaning.value
+            else _next_reading(state, aside, knowledge)
+        )
     if aside.kind is AsideKind.WHOLE:
-        return _whole(state, Fraction(meaning.value), k)
+        return _whole(state, Fraction(meaning.value), knowledge)
     part = Fraction(0) if meaning.value == "none" else Fraction(meaning.value)
-    return _to_stage(state, Meaning(Kind.LENGTH, aside.whole + part), k)
+    return _to_stage(state, Meaning(Kind.LENGTH, aside.whole + part), knowledge)
 
 
-def not_understood(state: State, understanding: Understanding, k: Knowledge) -> Turn:
+def not_understood(state: State, understanding: Understanding, knowledge: Knowledge) -> Turn:
     """What to say when nothing was understood; each time in a row a little more help."""
     if understanding.trouble is Trouble.NOTHING:
         return Turn(state, effects=(Earcon(Tone.NOT_UNDERSTOOD),), ask=False)
@@ -50,30 +54,30 @@ def not_understood(state: State, understanding: Understanding, k: Knowledge) -> 
     tried = replace(state, attempts=tries)
     readings = understanding.alternatives[:2]
     if state.aside is not None:
-        return Turn(tried, (k.note("again"),), short=True)
+        return Turn(tried, (knowledge.note("again"),), short=True)
     if understanding.trouble is Trouble.OUT_OF_RANGE and tries < 3:
-        return Turn(tried, (_out_of_range(readings, state, k),), short=True)
+        return Turn(tried, (_out_of_range(readings, state, knowledge),), short=True)
     if understanding.trouble is Trouble.UNSURE or (tries == 2 and readings):
         return Turn(replace(tried, aside=Aside(AsideKind.OFFER, readings)))
     if tries < 3:
-        return Turn(tried, (k.note("again"),), short=True)
-    return _in_parts(tried, k)
+        return Turn(tried, (knowledge.note("again"),), short=True)
+    return _in_parts(tried, knowledge)
 
 
-def _to_stage(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def _to_stage(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Hand an answer to the stage. One outside the range never gets there."""
     from bench.dialogue.commands import run_command
 
     settled = state.settled()
     if meaning.kind is Kind.COMMAND:
-        return run_command(settled, meaning, k)
+        return run_command(settled, meaning, knowledge)
     take = STAGES[state.now.stage].take
     if take is None:
         return Turn(settled)
-    expect = prompt_of(state, k).expect
+    expect = prompt_of(state, knowledge).expect
     if not _plausible(meaning, expect):
-        return Turn(settled, (_out_of_range((meaning,), state, k),), short=True)
-    return take(settled, meaning, k)
+        return Turn(settled, (_out_of_range((meaning,), state, knowledge),), short=True)
+    return take(settled, meaning, knowledge)
 
 
 def _plausible(meaning: Meaning, expect: Expectation) -> bool:
@@ -84,33 +88,33 @@ def _plausible(meaning: Meaning, expect: Expectation) -> bool:
     return (expect.least is None or value >= expect.least) and (expect.most is None or value <= expect.most)
 
 
-def _next_reading(state: State, aside: Aside, k: Knowledge) -> Turn:
+def _next_reading(state: State, aside: Aside, knowledge: Knowledge) -> Turn:
     """The reading offered was wrong: the next one, or the number in parts."""
     rest = aside.readings[1:]
     if rest:
         return Turn(replace(state, aside=replace(aside, readings=rest)))
-    return _in_parts(replace(state, aside=None), k)
+    return _in_parts(replace(state, aside=None), knowledge)
 
 
-def _in_parts(state: State, k: Knowledge) -> Turn:
+def _in_parts(state: State, knowledge: Knowledge) -> Turn:
     """A length in whole units and a fraction; anything else one possibility at a time, as yes or no."""
-    expect = prompt_of(state, k).expect
+    expect = prompt_of(state, knowledge).expect
     if expect.kind is Kind.LENGTH:
         return Turn(replace(state, aside=Aside(AsideKind.WHOLE), attempts=0))
-    readings = _possibilities(expect, k)
+    readings = _possibilities(expect, knowledge)
     if not readings:
-        return Turn(replace(state, attempts=0), (k.note("again"),))
+        return Turn(replace(state, attempts=0), (knowledge.note("again"),))
     return Turn(replace(state, aside=Aside(AsideKind.OFFER, readings), attempts=0))
 
 
-def _possibilities(expect: Expectation, k: Knowledge) -> tuple[Meaning, ...]:
+def _possibilities(expect: Expectation, knowledge: Knowledge) -> tuple[Meaning, ...]:
     """Everything that could be meant, when it is few enough to go through."""
     if expect.kind in (Kind.CHOICE, Kind.SIZE):
         return tuple(Meaning(expect.kind, key) for key in expect.choices)
     least, most = expect.least or Fraction(0), expect.most or Fraction(90)
     if expect.kind is Kind.ANGLE:
         return tuple(
-            Meaning(Kind.ANGLE, angle) for angle in k.usual_angles if least <= Fraction(angle) <= most
+            Meaning(Kind.ANGLE, angle) for angle in knowledge.usual_angles if least <= Fraction(angle) <= most
         )
     if expect.kind is Kind.COUNT:
         return tuple(
@@ -119,20 +123,20 @@ def _possibilities(expect: Expectation, k: Knowledge) -> tuple[Meaning, ...]:
     return ()
 
 
-def _whole(state: State, whole: Fraction, k: Knowledge) -> Turn:
+def _whole(state: State, whole: Fraction, knowledge: Knowledge) -> Turn:
     """Whole inches are known and the fraction is asked; millimetres have none."""
     if state.units is Units.METRIC:
-        return _to_stage(state, Meaning(Kind.LENGTH, whole * MILLIMETRE), k)
+        return _to_stage(state, Meaning(Kind.LENGTH, whole * MILLIMETRE), knowledge)
     return Turn(replace(state, aside=Aside(AsideKind.PART, whole=whole), attempts=0))
 
 
-def _out_of_range(readings: tuple[Meaning, ...], state: State, k: Knowledge) -> Note:
-    expect = prompt_of(state, k).expect
+def _out_of_range(readings: tuple[Meaning, ...], state: State, knowledge: Knowledge) -> Note:
+    expect = prompt_of(state, knowledge).expect
     if not readings or expect.least is None or expect.most is None or readings[0].kind is not expect.kind:
-        return k.note("again")
+        return knowledge.note("again")
     heard = _typed(readings[0].value, expect.kind)
     least, most = _typed(expect.least, expect.kind), _typed(expect.most, expect.kind)
-    return k.note("out_of_range", heard=heard, least=least, most=most)
+    return knowledge.note("out_of_range", heard=heard, least=least, most=most)
 
 
 def _typed(value: object, kind: Kind) -> Value:
@@ -144,37 +148,37 @@ def _typed(value: object, kind: Kind) -> Value:
     return float(value) if kind is Kind.ANGLE else int(value)
 
 
-def reading_note(meaning: Meaning, k: Knowledge) -> Note:
+def reading_note(meaning: Meaning, knowledge: Knowledge) -> Note:
     """A meaning in words, to be offered."""
     if meaning.kind in _NUMBERS:
-        return k.note("offer", reading=_typed(meaning.value, meaning.kind))
+        return knowledge.note("offer", reading=_typed(meaning.value, meaning.kind))
     if meaning.kind is Kind.YESNO:
-        return k.note("offer", reading="yes" if meaning.value else "no")
+        return knowledge.note("offer", reading="yes" if meaning.value else "no")
     if meaning.kind is Kind.COMMAND:
-        return k.note("offer", reading=offered(k.lexicon.commands[str(meaning.value)][0]))
-    phrases = k.lexicon.sizes if meaning.kind is Kind.SIZE else k.lexicon.choices
-    return k.note("offer", reading=offered(phrases[str(meaning.value)][0]))
+        return knowledge.note("offer", reading=offered(knowledge.lexicon.commands[str(meaning.value)][0]))
+    phrases = knowledge.lexicon.sizes if meaning.kind is Kind.SIZE else knowledge.lexicon.choices
+    return knowledge.note("offer", reading=offered(phrases[str(meaning.value)][0]))
 
 
-def _offer_prompt(aside: Aside, prompt: Prompt, state: State, k: Knowledge) -> Prompt:
+def _offer_prompt(aside: Aside, prompt: Prompt, state: State, knowledge: Knowledge) -> Prompt:
     meaning = aside.readings[0]
-    note = reading_note(meaning, k)
-    number = written(k.note("only", value=note.values["reading"]), state.units)
-    view = replace(prompt.view, verb=k.verbs["did_you_say"], number=number, lines=(), stick=None)
+    note = reading_note(meaning, knowledge)
+    number = written(knowledge.note("only", value=note.values["reading"]), state.units)
+    view = replace(prompt.view, verb=knowledge.verbs["did_you_say"], number=number, lines=(), stick=None)
     return Prompt((note,), view, Expectation(Kind.YESNO, commands=ALWAYS))
 
 
-def _whole_prompt(aside: Aside, prompt: Prompt, state: State, k: Knowledge) -> Prompt:
-    note = k.note("whole_metric" if state.units is Units.METRIC else "whole")
+def _whole_prompt(aside: Aside, prompt: Prompt, state: State, knowledge: Knowledge) -> Prompt:
+    note = knowledge.note("whole_metric" if state.units is Units.METRIC else "whole")
     most = prompt.expect.most or Fraction(240)
     top = most / MILLIMETRE if state.units is Units.METRIC else most
     expect = Expectation(Kind.COUNT, Fraction(0), Fraction(int(top)), commands=ALWAYS)
     return Prompt((note,), replace(prompt.view, lines=(written(note, state.units),)), expect)
 
 
-def _part_prompt(aside: Aside, prompt: Prompt, state: State, k: Knowledge) -> Prompt:
-    note = k.note("part", whole=aside.whole)
-    number = written(k.note("only", value=aside.whole), state.units)
+def _part_prompt(aside: Aside, prompt: Prompt, state: State, knowledge: Knowledge) -> Prompt:
+    note = knowledge.note("part", whole=aside.whole)
+    number = written(knowledge.note("only", value=aside.whole), state.units)
     expect = Expectation(Kind.LENGTH, Fraction(0), _LARGEST_PART, choices=("none",), commands=ALWAYS)
     return Prompt((note,), replace(prompt.view, number=number, lines=(written(note, state.units),)), expect)
 

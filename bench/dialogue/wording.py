@@ -11,24 +11,24 @@ from bench.dialogue.state import Number, State, Tools
 from bench.language.write import written
 
 
-def tools_title(tools: Tools, k: Knowledge) -> str:
+def tools_title(tools: Tools, knowledge: Knowledge) -> str:
     """What is in hand, for the head of the screen: `3/4" EMT`."""
     size = f'{tools.size}" ' if tools.size else ""
     return f"{size}{tools.conduit.upper()}"
 
 
-def place_title(state: State, k: Knowledge) -> str:
+def place_title(state: State, knowledge: Knowledge) -> str:
     """Conduit, stick and bend in hand, for the head of the screen."""
     place = state.now
-    parts = [tools_title(place.tools, k), k.words["stick"].format(name=place.stick.name)]
+    parts = [tools_title(place.tools, knowledge), knowledge.words["stick"].format(name=place.stick.name)]
     if place.bend.kind:
-        parts.append(k.flows[place.bend.kind].name)
+        parts.append(knowledge.flows[place.bend.kind].name)
     return " · ".join(parts)
 
 
-def measure_note(key: str, value: Number, k: Knowledge) -> Note:
+def measure_note(key: str, value: Number, knowledge: Knowledge) -> Note:
     """One measure with its value, as read back."""
-    return Note(key, f"{k.questions[key].label.capitalize()} {{value}}.", {"value": value})
+    return Note(key, f"{knowledge.questions[key].label.capitalize()} {{value}}.", {"value": value})
 
 
 def lines(notes: Iterable[Note], units: Units) -> tuple[str, ...]:

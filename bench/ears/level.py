@@ -6,8 +6,8 @@ from collections import deque
 
 import numpy as np
 
-from bench.ears.events import Level
-from bench.ears.recognizer import RATE, Samples
+from bench.audio.samples import RATE, Samples
+from bench.ears.ear_events import Level
 
 SILENT = -96.0
 """Loudness of 16-bit digital silence, dBFS."""

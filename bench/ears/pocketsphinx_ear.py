@@ -14,9 +14,9 @@ from typing import Any
 
 import numpy as np
 
+from bench.audio.samples import RATE, Samples
 from bench.core.notes import BenchError
 from bench.ears.confidence import calibrated
-from bench.ears.recognizer import RATE, Samples
 from bench.language.automaton import Automaton
 from bench.language.meaning import Expectation, Heard, Hypothesis
 

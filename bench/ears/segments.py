@@ -6,8 +6,8 @@ from collections import deque
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from bench.ears.recognizer import RATE, Samples
-from bench.ears.settings import EarSettings
+from bench.audio.samples import RATE, Samples
+from bench.ears.ear_settings import EarSettings
 
 CHUNK = 512
 """Samples in one slice that the voice detector judges: 32 ms."""

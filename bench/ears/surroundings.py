@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bench.ears.settings import EarSettings
+from bench.ears.ear_settings import EarSettings
 from bench.language.meaning import Heard
 
 

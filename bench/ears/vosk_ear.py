@@ -7,11 +7,11 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from bench.audio.samples import RATE, Samples
 from bench.ears.background import Background
 from bench.ears.confidence import Evidence, shares, sureness
 from bench.ears.fst import Costs, grammar_fst
 from bench.ears.model_directory import ModelDirectory
-from bench.ears.recognizer import RATE, Samples
 from bench.ears.vosk_model import VoskModel
 from bench.language.automaton import Automaton
 from bench.language.meaning import Expectation, Heard, Hypothesis

@@ -12,10 +12,10 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
+from bench.audio.samples import RATE
 from bench.core.notes import BenchError
 from bench.ears.fst import read_symbols, read_word_list
 from bench.ears.model_directory import ModelDirectory
-from bench.ears.recognizer import RATE
 
 _OURS = (
     *(f"--endpoint.rule{rule}.min-trailing-silence=1000" for rule in (1, 2, 3, 4)),

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from bench.ears.loudness import amplified, gain_for, loudness
-from bench.ears.recognizer import RATE, Recognizer, Samples
+from bench.audio.samples import RATE, Samples
+from bench.ears.gain_control import amplified, gain_for, loudness
+from bench.ears.recognizer import Recognizer
 from bench.language.meaning import Heard
 
 _EDGE = round(0.3 * RATE)

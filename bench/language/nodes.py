@@ -29,7 +29,7 @@ class Node:
     starts: frozenset[str]
     empty: bool
 
-    def walk(self, words: Sequence[str], at: int) -> Steps:
+    def build_path(self, words: Sequence[str], at: int) -> Steps:
         """Every way of reading words from `at`: where it ends, and the values."""
         raise NotImplementedError
 
@@ -57,7 +57,7 @@ class Word(Node):
     def __post_init__(self) -> None:
         _derive(self, frozenset((self.text,)), False)
 
-    def walk(self, words: Sequence[str], at: int) -> Steps:
+    def build_path(self, words: Sequence[str], at: int) -> Steps:
         if at < len(words) and words[at] == self.text:
             yield at + 1, self.values
 
@@ -79,14 +79,14 @@ class Seq(Node):
                 break
         _derive(self, starts, all(part.empty for part in self.parts))
 
-    def walk(self, words: Sequence[str], at: int) -> Steps:
+    def build_path(self, words: Sequence[str], at: int) -> Steps:
         return self._rest(words, at, 0, ())
 
     def _rest(self, words: Sequence[str], at: int, index: int, values: Values) -> Steps:
         if index == len(self.parts):
             yield at, values
         elif (part := self.parts[index]).may_start(words, at):
-            for end, more in part.walk(words, at):
+            for end, more in part.build_path(words, at):
                 yield from self._rest(words, end, index + 1, values + more)
 
     def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
@@ -114,10 +114,10 @@ class Alt(Node):
         object.__setattr__(self, "by_word", found)
         object.__setattr__(self, "otherwise", empties)
 
-    def walk(self, words: Sequence[str], at: int) -> Steps:
+    def build_path(self, words: Sequence[str], at: int) -> Steps:
         options = self.by_word.get(words[at], self.otherwise) if at < len(words) else self.otherwise
         for option in options:
-            yield from option.walk(words, at)
+            yield from option.build_path(words, at)
 
     def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
         return rng.choice(self.options).pick(rng)
@@ -132,9 +132,9 @@ class Opt(Node):
     def __post_init__(self) -> None:
         _derive(self, self.part.starts, True)
 
-    def walk(self, words: Sequence[str], at: int) -> Steps:
+    def build_path(self, words: Sequence[str], at: int) -> Steps:
         if self.part.may_start(words, at):
-            yield from self.part.walk(words, at)
+            yield from self.part.build_path(words, at)
         yield at, ()
 
     def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
@@ -150,8 +150,8 @@ class Tail(Node):
     def __post_init__(self) -> None:
         _derive(self, self.part.starts, self.part.empty)
 
-    def walk(self, words: Sequence[str], at: int) -> Steps:
-        return self.part.walk(words, at)
+    def build_path(self, words: Sequence[str], at: int) -> Steps:
+        return self.part.build_path(words, at)
 
     def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
         return self.part.pick(rng)
@@ -167,11 +167,11 @@ class Corrected(Node):
     def __post_init__(self) -> None:
         _derive(self, self.part.starts, False)
 
-    def walk(self, words: Sequence[str], at: int) -> Steps:
-        for end, values in self.part.walk(words, at):
+    def build_path(self, words: Sequence[str], at: int) -> Steps:
+        for end, values in self.part.build_path(words, at):
             yield end, values
-            for start, _ in self.marker.walk(words, end):
-                yield from self.walk(words, start)
+            for start, _ in self.marker.build_path(words, end):
+                yield from self.build_path(words, start)
 
     def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
         words, values = self.part.pick(rng)
@@ -192,8 +192,8 @@ class Act(Node):
     def __post_init__(self) -> None:
         _derive(self, self.part.starts, self.part.empty)
 
-    def walk(self, words: Sequence[str], at: int) -> Steps:
-        for end, values in self.part.walk(words, at):
+    def build_path(self, words: Sequence[str], at: int) -> Steps:
+        for end, values in self.part.build_path(words, at):
             yield end, (self.make(*values),)
 
     def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
@@ -223,7 +223,7 @@ def readings(node: Utterance, words: Sequence[str]) -> list[Any]:
     """Every value the whole of `words` can have, each once, likeliest reading first."""
     plain = [word for word in words if word not in node.hesitations]
     found: list[Any] = []
-    for end, values in node.part.walk(plain, 0):
+    for end, values in node.part.build_path(plain, 0):
         if end == len(plain) and values[0] not in found:
             found.append(values[0])
     return found

@@ -10,9 +10,9 @@ from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
+from bench.data.glyphs import plain
 from bench.dialogue.effects import View
 from bench.dialogue.events import Key
-from bench.screen.glyphs import plain
 from bench.screen.page import Live, Page, paint
 from bench.screen.rows import BLANK, Row
 from bench.screen.themes import Palette, Role

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from bench.screen.glyphs import face, sizes
+from bench.data.glyphs import face, sizes
 
 Drawing = tuple[str, ...]
 """Rows of block characters, all of one width."""

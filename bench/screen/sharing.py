@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from bench.data.glyphs import sizes
 from bench.dialogue.effects import View
 from bench.screen import pipe, shoe, tilt
-from bench.screen.glyphs import sizes
 from bench.screen.lettering import Drawing, capitals, fit, inline, lettering
 
 SMALLEST = (40, 12)

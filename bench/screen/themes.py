@@ -7,7 +7,7 @@ from enum import StrEnum
 from functools import cache
 
 from bench.core.notes import BenchError
-from bench.data import read_toml, structured
+from bench.data.files import read_toml, structured
 
 Pair = tuple[str, str]
 """Ink and paper, each `#rrggbb`."""

@@ -15,7 +15,7 @@ from bench.core.run import SectionPlan
 from bench.core.stick import MOST_DEGREES, Stick
 from bench.language.write import written, written_value
 from bench.sheet.draw import BODY, LEADING, Block, line, width_of, words, wrapped
-from bench.sheet.finished import finished_block
+from bench.sheet.finished_drawing import finished_block
 from bench.sheet.job import SheetJob, SheetStick
 from bench.sheet.straight import legend, straight_block
 from bench.sheet.table import table_block

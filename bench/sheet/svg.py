@@ -11,7 +11,7 @@ from bench.core.plan import Plan
 from bench.core.simulate import simulate
 from bench.sheet.blocks import legend_block, stacked
 from bench.sheet.document import svg_text
-from bench.sheet.finished import finished_block
+from bench.sheet.finished_drawing import finished_block
 from bench.sheet.straight import straight_block
 
 _WIDTH, _HEIGHT, _EDGE = 640.0, 200.0, 16.0

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from bench.core.bends.words import LABELS, NAMES
-from bench.rules import cautions, code_limits
+from bench.data.limits import cautions, code_limits
+from bench.data.tables import KINDS, setup
 from bench.sheet.from_json import Tables
-from bench.tables import KINDS, setup
 
 
 def shared_tables() -> Tables:

@@ -13,8 +13,8 @@ import time
 from pathlib import Path
 from typing import Any
 
+from bench.audio.pipes import Message, own_output, receive, send
 from bench.voice.library import make_espeak_available
-from bench.voice.wire import Message, own_output, receive, send
 
 ATTEMPTS = 3
 FINISHED_WITHIN_S = 4.0

@@ -10,9 +10,10 @@ import threading
 from collections import OrderedDict
 from pathlib import Path
 
+from bench.audio import pipes
+from bench.audio.sound import Sound, read_sound
 from bench.core.notes import BenchError
-from bench.voice import library, wire
-from bench.voice.sound import Sound, read_sound
+from bench.voice import library
 from bench.voice.voices import PYTTSX3, Program, Voice, choose, program_voices, programs
 
 log = logging.getLogger(__name__)
@@ -94,7 +95,7 @@ class _Helper:
 
     def __init__(self, limit: float) -> None:
         self._limit = limit
-        self._process = wire.start("bench.voice.render_process")
+        self._process = pipes.start("bench.voice.render_process")
         reply, _ = self._answer(code="voice_missing")
         listed = [
             Voice(PYTTSX3, item["id"], item["name"], tuple(item["languages"])) for item in reply["voices"]
@@ -105,7 +106,7 @@ class _Helper:
         assert self._process.stdin is not None
         request = {"words": words, "voice": voice, "words_per_minute": rate}
         try:
-            wire.send(self._process.stdin, request)
+            pipes.send(self._process.stdin, request)
         except (OSError, ValueError) as error:
             raise _failed(str(error)) from error
         _, data = self._answer(code="voice_failed")
@@ -118,16 +119,16 @@ class _Helper:
         return sound
 
     def end(self) -> None:
-        wire.end(self._process)
+        pipes.end(self._process)
 
-    def _answer(self, code: str) -> tuple[wire.Message, bytes]:
+    def _answer(self, code: str) -> tuple[pipes.Message, bytes]:
         """The helper's next message; the helper is ended when it is late, gone or reports an error."""
         assert self._process.stdout is not None
         late = threading.Timer(self._limit, self._process.kill)
         late.daemon = True
         late.start()
         try:
-            answer = wire.receive(self._process.stdout)
+            answer = pipes.receive(self._process.stdout)
         except (OSError, ValueError) as error:
             answer = ({"error": str(error)}, b"")
         finally:

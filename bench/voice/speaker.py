@@ -10,16 +10,16 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from bench.audio.loudspeaker import Loudspeaker
+from bench.audio.outputs import output_names
+from bench.audio.sound import Sound
 from bench.core.notes import BenchError
 from bench.dialogue.effects import Tone, Tuning
 from bench.language.write import written
-from bench.voice.devices import output_names
-from bench.voice.events import Mended, Silent, Speaking, Trouble, VoiceEvent
-from bench.voice.loudspeaker import Loudspeaker
 from bench.voice.renderer import Renderer
-from bench.voice.settings import VoiceSettings
-from bench.voice.sound import Sound
 from bench.voice.tones import tone
+from bench.voice.voice_events import Mended, Silent, Speaking, Trouble, VoiceEvent
+from bench.voice.voice_settings import VoiceSettings
 from bench.voice.voices import AUTO
 
 log = logging.getLogger(__name__)

@@ -7,8 +7,8 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
+from bench.audio.sound import Sound
 from bench.dialogue.effects import Tone
-from bench.voice.sound import Sound
 
 LEVEL = 0.25
 """Peak below full scale, 12 dB under the voice: a tone must not wake the ears nor hurt in a headset."""

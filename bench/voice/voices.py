@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from bench.core.notes import BenchError
-from bench.data import read_toml, structured
+from bench.data.files import read_toml, structured
 
 PYTTSX3 = "pyttsx3"
 AUTO = "auto"

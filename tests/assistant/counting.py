@@ -10,7 +10,7 @@ from bench.assistant.session import Conversation
 from bench.dialogue.effects import Effect, Finish, Listen, Record, Say, Show, Tone, Tuning, View
 from bench.dialogue.events import Event, Failed, Pressed, Recovered, Said, Silence, Started
 from bench.language.meaning import Expectation, Kind
-from bench.voice.settings import VoiceSettings
+from bench.voice.voice_settings import VoiceSettings
 
 EXPECT = Expectation(Kind.COUNT)
 

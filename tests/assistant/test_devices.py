@@ -11,10 +11,10 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from bench.assistant.start import House, Options
+from bench.assistant.assembly import Assistant, Options
+from bench.data.bundle import knowledge
 from bench.dialogue.effects import View
 from bench.dialogue.events import Key, Pressed, Said
-from bench.knowledge import knowledge
 from bench.language.meaning import typed
 from bench.memory.store import Store
 from tests.audio_rig import AudioRig, synthetic_voice
@@ -45,21 +45,21 @@ class Seen:
 
 
 @contextmanager
-def running(folder: Path) -> Iterator[tuple[House, Seen]]:
+def running(folder: Path) -> Iterator[tuple[Assistant, Seen]]:
     """An assistant with its own thread."""
     seen = Seen()
-    house = House(Options(), knowledge(), Store(folder), seen)
-    house.open_voice()
-    house.open_ears()
-    thread = threading.Thread(target=house.loop.run, daemon=True)
+    assistant = Assistant(Options(), knowledge(), Store(folder), seen)
+    assistant.open_voice()
+    assistant.open_ears()
+    thread = threading.Thread(target=assistant.loop.run, daemon=True)
     thread.start()
     try:
-        yield house, seen
+        yield assistant, seen
     finally:
-        house.loop.stop()
+        assistant.loop.stop()
         thread.join(10)
-        assert house.close()
-        assert house.session.faults == []
+        assert assistant.close()
+        assert assistant.session.faults == []
 
 
 def until(holds: Callable[[], bool], what: str, seconds: float = 20.0) -> None:
@@ -71,18 +71,18 @@ def until(holds: Callable[[], bool], what: str, seconds: float = 20.0) -> None:
 
 def test_everything_pulled_while_it_speaks_and_plugged_in_again(own_rig: AudioRig, tmp_path: Path) -> None:
     """The sound system dies under it: one device alone is replaced by another without a word."""
-    with own_rig.here(), running(tmp_path) as (house, seen):
+    with own_rig.here(), running(tmp_path) as (assistant, seen):
         until(lambda: bool(seen.levels), "the microphone gives sound")
-        until(lambda: bool(house.hands.speaking), "it speaks")
+        until(lambda: bool(assistant.performer.speaking), "it speaks")
         own_rig.kill()
         until(lambda: seen.told("speaker"), "the speaker pulled while it spoke is told")
         until(lambda: seen.told("microphone"), "the lost microphone is told")
-        house.loop.post(Pressed(Key.REPEAT))
-        house.loop.post(Said(typed("emt")))
+        assistant.loop.post(Pressed(Key.REPEAT))
+        assistant.loop.post(Said(typed("emt")))
         until(lambda: seen.views[-1].number == "SIZE?", "it goes on by keys and typing")
         own_rig.start()
         until(lambda: not seen.views[-1].troubles, "both are found again", 40)
-        until(lambda: not house.hands.speaking, "it has said so", 40)
+        until(lambda: not assistant.performer.speaking, "it has said so", 40)
         time.sleep(0.5)
         own_rig.play(*synthetic_voice("three quarter", "flite:slt"))
         until(lambda: seen.views[-1].number == "BENDER?", "it hears again")
@@ -91,8 +91,8 @@ def test_everything_pulled_while_it_speaks_and_plugged_in_again(own_rig: AudioRi
 def test_no_sound_at_all_is_told_and_the_job_goes_on(own_rig: AudioRig, tmp_path: Path) -> None:
     with own_rig.here():
         own_rig.kill()
-        with running(tmp_path) as (house, seen):
+        with running(tmp_path) as (assistant, seen):
             until(lambda: bool(seen.views) and seen.told("speaker"), "no loudspeaker is told")
             until(lambda: seen.told("microphone"), "no microphone is told")
-            house.loop.post(Said(typed("emt")))
+            assistant.loop.post(Said(typed("emt")))
             until(lambda: seen.views[-1].number == "SIZE?", "it goes on")

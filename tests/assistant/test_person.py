@@ -10,15 +10,15 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from bench.assistant.person import Part, Person, SpokenSource, Watched, scenario
+from bench.audio.samples import RATE
+from bench.audio.sound import Sound
 from bench.core.bender import Setup
 from bench.core.bends import work_out
 from bench.core.lengths import SIXTEENTH, text
 from bench.core.plan import Method
+from bench.data.bundle import knowledge
+from bench.demo.second_voice import Part, Person, SpokenSource, Watched, scenario
 from bench.dialogue.effects import View
-from bench.ears.recognizer import RATE
-from bench.knowledge import knowledge
-from bench.voice.sound import Sound
 from tests.assistant.counting import FakeDisplay
 
 

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from bench.assistant.assembly import Options
 from bench.assistant.fronts import run_typed
-from bench.assistant.start import Options
-from bench.knowledge import knowledge
+from bench.data.bundle import knowledge
 from bench.memory import jobs
 from bench.memory.store import Store
 
@@ -28,9 +28,9 @@ SADDLE = (
 def typed(folder: Path, lines: Sequence[str], **options: object) -> list[str]:
     """Every line printed for these lines typed."""
     out = io.StringIO()
-    house = run_typed(folder, Options(**options), knowledge(), lines, out)  # type: ignore[arg-type]
-    assert house.session.faults == []
-    assert house.close()
+    assistant = run_typed(folder, Options(**options), knowledge(), lines, out)  # type: ignore[arg-type]
+    assert assistant.session.faults == []
+    assert assistant.close()
     return out.getvalue().splitlines()
 
 

@@ -17,12 +17,12 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
+from bench.data.phrases import lexicon
 from bench.ears.adapt import Chances, Read, chosen, heard_at_all
 from bench.ears.choose import untuned
-from bench.ears.person import FACTORS
+from bench.ears.tuning import FACTORS
 from bench.language.meaning import Expectation, Kind, typed
 from bench.language.understand import understand
-from bench.phrases import lexicon
 from tests.benchmarks.hearing import COMMANDS, COUNT, YESNO
 from tests.benchmarks.sounds import people, synthetic, with_noise
 from tests.ears.corpus import sound

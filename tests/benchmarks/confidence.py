@@ -19,6 +19,7 @@ from pathlib import Path
 
 import numpy as np
 
+from bench.data.phrases import lexicon
 from bench.ears.confidence import Evidence, sureness
 from bench.ears.model_directory import find_model, model_directory
 from bench.ears.vosk_ear import VoskRecognizer
@@ -26,7 +27,6 @@ from bench.ears.whole import hear_whole
 from bench.language.grammar import grammar_automaton
 from bench.language.meaning import Expectation, Heard, Hypothesis, typed
 from bench.language.understand import understand
-from bench.phrases import lexicon
 from tests.benchmarks.false_accepts import STATES, segments, tracks
 from tests.benchmarks.hearing import tasks
 from tests.benchmarks.sounds import LEVELS, with_noise

@@ -17,6 +17,7 @@ from pathlib import Path
 import jiwer
 import pocketsphinx
 
+from bench.data.phrases import lexicon
 from bench.ears.model_directory import find_model, model_directory
 from bench.ears.pocketsphinx_ear import PocketSphinxRecognizer
 from bench.ears.recognizer import Recognizer
@@ -24,7 +25,6 @@ from bench.ears.vosk_ear import VoskRecognizer
 from bench.ears.whole import hear_whole
 from bench.language.automaton import Automaton
 from bench.language.meaning import Expectation
-from bench.phrases import lexicon
 from models.graph import Costs, read_lexicon, write_graph
 from tests.benchmarks.hearing import COUNT, DIGITS
 from tests.benchmarks.sounds import LEVELS, people, with_noise

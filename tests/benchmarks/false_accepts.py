@@ -17,14 +17,15 @@ from datetime import date
 
 import numpy as np
 
+from bench.audio.samples import RATE, Samples
+from bench.audio.source import RecordingSource
+from bench.data.phrases import lexicon
 from bench.ears.choose import untuned
+from bench.ears.ear_events import EarEvent, Ended, Utterance
 from bench.ears.ears import Ears
-from bench.ears.events import EarEvent, Ended, Utterance
-from bench.ears.recognizer import RATE, Recognizer, Samples
-from bench.ears.source import RecordingSource
+from bench.ears.recognizer import Recognizer
 from bench.language.meaning import Expectation, Heard, Kind, Trouble
 from bench.language.understand import understand
-from bench.phrases import lexicon
 from tests.benchmarks.hearing import COMMANDS, LENGTH, YESNO, compared, options
 from tests.benchmarks.sounds import LEVELS, noises, with_noise
 from tests.ears.corpus import entries, sound

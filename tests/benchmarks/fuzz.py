@@ -27,6 +27,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from random import Random
 
+from bench.data.bundle import knowledge
 from bench.dialogue.effects import Finish, Listen, Say, Show
 from bench.dialogue.events import Event, Failed, Key, Pressed, Recovered, Said, Silence, Started
 from bench.dialogue.knowledge import Knowledge
@@ -41,7 +42,6 @@ from bench.dialogue.state import (
     state_from_json,
     state_to_json,
 )
-from bench.knowledge import knowledge
 from bench.language.grammar import grammar, vocabulary
 from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, Meaning, typed
 from bench.language.nodes import samples
@@ -67,7 +67,7 @@ def require(holds: bool, what: str) -> None:
 class Walk:
     """One conversation. `said` is the last sentence at each stage; `confirmed` what a yes was given to."""
 
-    k: Knowledge
+    knowledge: Knowledge
     rng: Random
     state: State = field(default_factory=initial)
     events: list[Event] = field(default_factory=list)
@@ -80,7 +80,7 @@ class Walk:
         """One event: the step is taken and everything that must hold is looked at."""
         self.events.append(event)
         before = self.state
-        after, effects = step(before, event, self.k)
+        after, effects = step(before, event, self.knowledge)
         self.stages[after.now.stage] += 1
         self._look_at_effects(effects, after)
         self._look_at_moves(before, event, after)
@@ -113,7 +113,9 @@ class Walk:
                 after.now == before.now and after.past == before.past, f"{type(event).__name__} moved the job"
             )
         if isinstance(event, Said):
-            meaning = understand(event.heard, expectation(before, self.k), self.k.lexicon).meaning
+            meaning = understand(
+                event.heard, expectation(before, self.knowledge), self.knowledge.lexicon
+            ).meaning
             if meaning is None:
                 require(after.now == before.now, "what was not understood moved the job")
             if before.paused and meaning != Meaning(Kind.COMMAND, "start_listening"):
@@ -165,11 +167,11 @@ class Walk:
             return event.key in (Key.YES, Key.NEXT)
         if not isinstance(event, Said):
             return False
-        meaning = understand(event.heard, expectation(before, self.k), self.k.lexicon).meaning
+        meaning = understand(event.heard, expectation(before, self.knowledge), self.knowledge.lexicon).meaning
         return meaning is not None and meaning.kind is Kind.YESNO and meaning.value is True
 
     def _look_at_repeats(self, before: State, event: Event, after: State) -> None:
-        require(step(before, event, self.k)[0] == after, "the same step led elsewhere")
+        require(step(before, event, self.knowledge)[0] == after, "the same step led elsewhere")
         written = json.loads(json.dumps(state_to_json(after)))
         again = state_from_json(written)
         require(_lasting(again) == _lasting(after), "the state did not outlive being written down")
@@ -178,7 +180,7 @@ class Walk:
 
     def event(self) -> Event:
         """Something that can happen, likelier the likelier it leads on."""
-        expect = expectation(self.state, self.k)
+        expect = expectation(self.state, self.knowledge)
         luck = self.rng.random()
         if self.state.now.stage is Stage.WORK and luck < 0.7:
             if expect.kind is Kind.COMMAND or self.state.paused:
@@ -216,19 +218,19 @@ class Walk:
         return self._phrase(replace(expect, commands=()))
 
     def _phrase(self, expect: Expectation) -> tuple[str, ...]:
-        tree = grammar(expect, self.k.lexicon)
+        tree = grammar(expect, self.knowledge.lexicon)
         return tuple(samples(tree, 1, self.rng)[0].words)
 
     def _heard(self, words: tuple[str, ...]) -> Heard:
         """Mostly sure; sometimes unsure, with another reading beside it."""
         if self.rng.random() < 0.85:
             return Heard((Hypothesis(words, 1.0),), 1.0)
-        other = self._phrase(expectation(self.state, self.k))
+        other = self._phrase(expectation(self.state, self.knowledge))
         first = Hypothesis(words, self.rng.random())
         return Heard((first, Hypothesis(other, first.confidence * self.rng.random())), 1.0)
 
     def _noise(self) -> Heard:
-        words = sorted(vocabulary(self.k.lexicon))
+        words = sorted(vocabulary(self.knowledge.lexicon))
         said = tuple(self.rng.choice(words) for _ in range(self.rng.randint(0, 8)))
         return Heard((Hypothesis(said, self.rng.random()),) if said else (), 0.5)
 

@@ -24,13 +24,14 @@ from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
+from bench.audio.samples import RATE, Samples
+from bench.data.phrases import lexicon
 from bench.ears.choose import untuned
-from bench.ears.recognizer import RATE, Recognizer, Samples
+from bench.ears.recognizer import Recognizer
 from bench.ears.whole import hear_whole
 from bench.language.grammar import grammar_automaton
 from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, Meaning, typed
 from bench.language.understand import understand
-from bench.phrases import lexicon
 from tests.benchmarks.sounds import LEVELS, people, resident_megabytes, with_noise
 from tests.ears.corpus import sound, voices
 

@@ -10,10 +10,10 @@ import time
 from collections.abc import Callable, Iterator, Mapping
 from fractions import Fraction as F
 
-from bench import tables
 from bench.core.bends import work_out
 from bench.core.notes import BenchError
 from bench.core.plan import Finished, Method
+from bench.data import tables
 
 Measures = Mapping[str, F | float | int]
 

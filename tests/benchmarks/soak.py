@@ -22,9 +22,9 @@ import time
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from bench.assistant.demo import Demo
-from bench.assistant.start import Options
-from bench.knowledge import knowledge
+from bench.assistant.assembly import Options
+from bench.data.bundle import knowledge
+from bench.demo.showing import Demo
 from tests.audio_rig import AudioRig
 from tests.benchmarks.times import memory, waits
 
@@ -147,12 +147,12 @@ def main() -> int:
         wanted = day._scenario.marks
         wrong = [marks for marks in day.sticks if marks != wanted]
         print(
-            f"{len(day.sticks)} sticks, {len(wrong)} with other marks; {len(day.house.session.faults)} faults"
+            f"{len(day.sticks)} sticks, {len(wrong)} with other marks; {len(day.assistant.session.faults)} faults"
         )
         print(
             f"memory grew by {growth(samples):.1f} MB from the first quarter to the last; {day.person.failed}"
         )
-        return 1 if wrong or day.house.session.faults or day.person.failed or not day.sticks else 0
+        return 1 if wrong or day.assistant.session.faults or day.person.failed or not day.sticks else 0
 
 
 if __name__ == "__main__":

@@ -10,7 +10,7 @@ import numpy as np
 import soxr
 from numpy.typing import NDArray
 
-from bench.ears.recognizer import RATE, Samples
+from bench.audio.samples import RATE, Samples
 from tests.audio_rig import synthetic_voice
 from tests.ears.corpus import Entry, entries, sound
 

@@ -26,10 +26,10 @@ import time
 from collections.abc import Sequence
 from pathlib import Path
 
-from bench.assistant.demo import Demo
-from bench.assistant.start import Options
-from bench.knowledge import knowledge
-from bench.voice.events import Speaking
+from bench.assistant.assembly import Options
+from bench.data.bundle import knowledge
+from bench.demo.showing import Demo
+from bench.voice.voice_events import Speaking
 from tests.audio_rig import AudioRig
 
 MEGABYTE = 1024
@@ -43,8 +43,8 @@ class TimedDemo(Demo):
         self.ended: list[float] = []
         self.sounded: list[float] = []
         self.shown: list[float] = []
-        self._post, self._show = self.house.loop.post, self.watched.show
-        self.house.loop.post = self._noted  # type: ignore[method-assign,assignment]
+        self._post, self._show = self.assistant.loop.post, self.watched.show
+        self.assistant.loop.post = self._noted  # type: ignore[method-assign,assignment]
         self.watched.show = self._seen  # type: ignore[method-assign,assignment]
 
     def _noted(self, item: object) -> None:

@@ -16,7 +16,7 @@ from strategies import SETUPS
 
 from bench.core.bends import work_out
 from bench.core.clearance import Box, Round, clearance
-from bench.core.path import Arc, walk
+from bench.core.path import Arc, build_path
 
 UP = (0.0, 1.0, 0.0)
 
@@ -27,7 +27,7 @@ def test_against_shapely(setup, angle, width, height, centre):
     """Where the two are apart; shapely has no depth of overlap."""
     radius, od = setup.bender.radius, setup.od
     arcs = (Arc(20, angle, 0), Arc(20 + 2 * setup.bender.arc(angle) + 6, angle, 180))
-    path = walk(arcs, radius, 90)
+    path = build_path(arcs, radius, 90)
     line = LineString([(x, y + od / 2) for _, (x, y, _) in path.sampled(0.2)])
     solids = {
         Box(centre - width / 2, centre + width / 2, height): box(
@@ -45,7 +45,7 @@ def test_against_shapely(setup, angle, width, height, centre):
 
 
 def test_a_row_is_as_near_as_its_nearest():
-    path = walk((Arc(20, 30, 0), Arc(32, 30, 180)), 4.0, 90)
+    path = build_path((Arc(20, 30, 0), Arc(32, 30, 180)), 4.0, 90)
     row = (Box(40, 41, 1), Round(50, 3), Box(60, 61, 2))
     assert clearance(path, row, 0.7, UP) == min(clearance(path, (one,), 0.7, UP) for one in row)
 

@@ -8,11 +8,11 @@ from fractions import Fraction as F
 
 import pytest
 
-from bench import tables
 from bench.core.bender import Bender, calibrated, calibration_doubts
 from bench.core.bends import work_out, work_out_rack
 from bench.core.notes import BenchError
 from bench.core.plan import Hook
+from bench.data import tables
 from bench.language.write import written
 
 HALF = tables.setup("emt", "1/2")

@@ -20,11 +20,11 @@ from strategies import SETUPS, angles, jobs, lengths, setups
 
 from bench.core.bender import Bender, Setup
 from bench.core.bends import BENDS, work_out
-from bench.core.bends.half import slope
 from bench.core.bends.layout import possible
+from bench.core.bends.slope import slope
 from bench.core.inverse import arc_start, mark_for
 from bench.core.notes import BenchError
-from bench.core.path import Arc, walk
+from bench.core.path import Arc, build_path
 from bench.core.plan import Hook, Method, Reference
 from bench.core.simulate import simulate
 
@@ -150,7 +150,7 @@ def test_path_against_integrated_curvature(bends):
     for straight, angle, roll in bends:
         arcs.append(Arc(at + straight, angle, roll))
         at = arcs[-1].end(radius)
-    path = walk(arcs, radius, at + 5)
+    path = build_path(arcs, radius, at + 5)
     state = np.array([0.0, 0, 0, 1, 0, 0, 0, 1, 0, 0, 0, 1])
     here = 0.0
     for arc in arcs:

@@ -7,13 +7,13 @@ from fractions import Fraction as F
 
 import pytest
 
-from bench import tables
 from bench.core.bender import Bender
 from bench.core.bends import BENDS, work_out
-from bench.core.bends.half import least_rise
+from bench.core.bends.slope import least_rise
 from bench.core.notes import BenchError
 from bench.core.plan import Finished, Hook, Method
 from bench.core.simulate import simulate
+from bench.data import tables
 
 
 @pytest.mark.parametrize("pipe", tables.benders())

@@ -7,14 +7,14 @@ from fractions import Fraction as F
 
 import pytest
 
-from bench import tables
 from bench.core.bends import BENDS, work_out
 from bench.core.bends.base import corner_gain
-from bench.core.bends.half import least_rise, slope
 from bench.core.bends.rolling import roll_angle
+from bench.core.bends.slope import least_rise, slope
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError
 from bench.core.plan import Hook, Method
+from bench.data import tables
 
 EMT = ("1/2", "3/4", "1", "1 1/4")
 

@@ -12,7 +12,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from bench import tables
 from bench.core.bends import work_out
 from bench.core.corrections import (
     LENGTH_TOLERANCE,
@@ -31,6 +30,7 @@ from bench.core.path import Path
 from bench.core.plan import Method, Plan, Quantity
 from bench.core.simulate import simulate
 from bench.core.vectors import norm
+from bench.data import tables
 from bench.language.write import written
 
 HALF = tables.setup("emt", "1/2")

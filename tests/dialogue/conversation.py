@@ -22,16 +22,16 @@ from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
-from bench import tables
 from bench.core.bends import BENDS, work_out
 from bench.core.lengths import Units, tape_scale
 from bench.core.plan import Method, Quantity
+from bench.data import tables
+from bench.data.bundle import knowledge
 from bench.dialogue.always import ALWAYS
 from bench.dialogue.effects import Effect, Listen, Record, Say, Show, View
 from bench.dialogue.events import Event, Failed, Key, Pressed, Recovered, Said, Silence, Started
 from bench.dialogue.machine import expectation, initial, step
 from bench.dialogue.state import Bend, Stage, State, StickOfBends, state_from_json, state_to_json
-from bench.knowledge import knowledge
 from bench.language.lexicon import offered
 from bench.language.meaning import Kind, typed
 from bench.language.understand import understand

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from bench.core.bends import BENDS
+from bench.data.bundle import knowledge
 from bench.dialogue.state import Stage
-from bench.knowledge import knowledge
 from bench.language.lexicon import offered
 from tests.dialogue.conversation import Conversation
 

@@ -16,11 +16,11 @@ from bench.core.bends import BENDS
 from bench.core.lengths import Units
 from bench.core.notes import Note, Value
 from bench.core.plan import Measure, Quantity
+from bench.data.bundle import knowledge
 from bench.dialogue.events import Key, Pressed, Said, Silence
 from bench.dialogue.machine import initial, step
 from bench.dialogue.stages.measure import SIDES, measures_of
 from bench.dialogue.state import UNDO_DEPTH, Stage, state_from_json, state_to_json
-from bench.knowledge import knowledge
 from bench.language.meaning import typed
 from bench.language.speak import spoken
 from tests.dialogue.conversation import Conversation, Happening, followed

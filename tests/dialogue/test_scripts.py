@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 
 from bench.core.bends import BENDS
+from bench.data.bundle import knowledge
 from bench.dialogue.always import ALWAYS
 from bench.dialogue.commands import COMMANDS
 from bench.dialogue.stages import STAGES
 from bench.dialogue.state import Stage
-from bench.knowledge import knowledge
 from bench.language.meaning import Kind
 from tests.dialogue.conversation import Differs, run_script, run_text, scripts
 from tests.dialogue.coverage import BEND_STAGES, KEYS, answers_at, bends_at, table, visits

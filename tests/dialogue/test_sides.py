@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from bench.core.path import Arc, walk
+from bench.core.path import Arc, build_path
 from bench.dialogue.stages.measure import SIDES
 
 RADIUS = 4.0
@@ -19,8 +19,8 @@ def test_a_further_bend_goes_where_it_is_said_to(side: str, up: int, right: int)
 
     To the right is forward times up, in a right-handed space (vector product).
     """
-    path = walk([Arc(10, 90, 0), Arc(30, 30, SIDES[side])], RADIUS, 50)
-    leg, forward, after = (np.array(path.piece_at(at).tangent(at)) for at in (0, 25, 49))
+    path = build_path([Arc(10, 90, 0), Arc(30, 30, SIDES[side])], RADIUS, 50)
+    leg, forward, after = (np.array(path.segment_at(at).tangent(at)) for at in (0, 25, 49))
     upward = -leg
     rightward = np.cross(forward, upward)
     assert after @ upward == pytest.approx(up * 0.5, abs=1e-9)  # sin 30

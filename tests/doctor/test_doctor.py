@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from bench.doctor.record import levels
+from bench.doctor.recording import levels
 from tests.audio_rig import RATE, AudioRig, synthetic_voice
 
 

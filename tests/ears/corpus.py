@@ -10,9 +10,9 @@ from typing import Any
 
 import soundfile
 
-from bench.data import shared
-from bench.ears.recognizer import Samples
-from bench.ears.source import read_recording
+from bench.audio.samples import Samples
+from bench.audio.source import read_recording
+from bench.data.files import shared
 
 Entry = dict[str, Any]
 

@@ -11,11 +11,13 @@ import pytest
 import soundfile
 from scipy.signal import resample_poly
 
+from bench.audio.samples import RATE, Samples
 from bench.cli import main
 from bench.core.notes import BenchError
+from bench.data.phrases import lexicon
 from bench.ears.adapt import FEWEST, Read, adapt, chosen, phrases_read
 from bench.ears.choose import recognizer, untuned
-from bench.ears.person import (
+from bench.ears.tuning import (
     FACTORS,
     TunedRecognizer,
     Voice,
@@ -25,11 +27,9 @@ from bench.ears.person import (
     voice_file,
     warped,
 )
-from bench.ears.recognizer import RATE, Samples
 from bench.ears.whole import padded
 from bench.language.meaning import Expectation, Heard, Kind, typed
 from bench.language.understand import understand
-from bench.phrases import lexicon
 from tests.ears.corpus import entries, sound
 
 AS_IS = FACTORS.index(1.0)
@@ -39,7 +39,7 @@ COUNT = Expectation(Kind.COUNT, Fraction(0), Fraction(99))
 @pytest.fixture(autouse=True)
 def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """No test sees the voice of whoever runs it."""
-    monkeypatch.setattr("bench.ears.person.user_data_path", lambda *_, **__: tmp_path / "data")
+    monkeypatch.setattr("bench.ears.tuning.user_data_path", lambda *_, **__: tmp_path / "data")
 
 
 class Remembering:

@@ -10,19 +10,20 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
+from bench.audio.microphone import MicrophoneSource
+from bench.audio.samples import RATE, Samples
+from bench.audio.source import RecordingSource, Source
 from bench.core.notes import BenchError
-from bench.ears import events
+from bench.data.phrases import lexicon
+from bench.ears import ear_events as events
 from bench.ears.choose import recognizer
+from bench.ears.ear_events import EarEvent
+from bench.ears.ear_settings import EarSettings
 from bench.ears.ears import Ears
-from bench.ears.events import EarEvent
-from bench.ears.loudness import Follower
-from bench.ears.microphone import MicrophoneSource
-from bench.ears.recognizer import RATE, Recognizer, Samples
-from bench.ears.settings import EarSettings
-from bench.ears.source import RecordingSource, Source
+from bench.ears.gain_control import GainControl
+from bench.ears.recognizer import Recognizer
 from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, Understanding
 from bench.language.understand import understand
-from bench.phrases import lexicon
 from tests.audio_rig import AudioRig, synthetic_voice
 from tests.ears.corpus import entries, sound
 
@@ -126,7 +127,7 @@ def test_the_start_of_a_word_is_not_lost() -> None:
     heard_from(np.concatenate([quiet(lead), word, quiet(1.5)]), YESNO, Remembering())
     collected = np.concatenate(given)
     loud = np.flatnonzero(np.abs(word.astype(np.int32)) > np.abs(word).max() // 4)
-    piece = Follower().add(word[loud[0] - 400 : loud[0] + 400])
+    piece = GainControl().add(word[loud[0] - 400 : loud[0] + 400])
     windows = np.lib.stride_tricks.sliding_window_view(collected, len(piece))
     places = np.flatnonzero((windows == piece).all(axis=1))
     assert len(places) == 1

@@ -44,7 +44,7 @@ def arcs_of(data: bytes) -> tuple[dict[tuple[int, int], tuple[float, int]], set[
     return arcs, finals
 
 
-def walk(data: bytes, words: str) -> float | None:
+def build_path(data: bytes, words: str) -> float | None:
     """The cost of saying these words, or None when the grammar does not hold them."""
     arcs, finals = arcs_of(data)
     state, total = 0, 0.0
@@ -63,21 +63,21 @@ def data() -> bytes:
 
 
 def test_what_can_be_said_costs_its_words_and_nothing_else_is_there(data: bytes) -> None:
-    assert walk(data, "one") == pytest.approx(0.5)
-    assert walk(data, "two and a half") == pytest.approx(2.0)
-    assert walk(data, "two and a") is None
-    assert walk(data, "half") is None
+    assert build_path(data, "one") == pytest.approx(0.5)
+    assert build_path(data, "two and a half") == pytest.approx(2.0)
+    assert build_path(data, "two and a") is None
+    assert build_path(data, "half") is None
 
 
 def test_a_word_the_model_lacks_leaves_the_rest_standing(data: bytes) -> None:
     assert "three" not in WORDS
-    assert walk(data, "two") is not None
+    assert build_path(data, "two") is not None
 
 
 def test_the_filler_stands_beside_the_grammar_never_inside_it(data: bytes) -> None:
-    assert walk(data, "[unk] [unk]") == pytest.approx(4.0)
-    assert walk(data, "one [unk]") is None
-    assert walk(data, "[unk] one") is None
+    assert build_path(data, "[unk] [unk]") == pytest.approx(4.0)
+    assert build_path(data, "one [unk]") is None
+    assert build_path(data, "[unk] one") is None
 
 
 def test_symbols_inside_a_grammar_are_read_and_damage_is_told(tmp_path: Path, data: bytes) -> None:

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.ears.loudness import WANTED, Follower, amplified, gain_for, loudness
-from bench.ears.recognizer import RATE, Samples
+from bench.audio.samples import RATE, Samples
+from bench.ears.gain_control import WANTED, GainControl, amplified, gain_for, loudness
 
 
 def tone(rms: float, seconds: float = 1.0) -> Samples:
@@ -35,7 +35,7 @@ def test_silence_is_not_made_loud() -> None:
 
 
 def test_the_gain_stands_still_within_an_utterance_and_comes_nearer_with_each() -> None:
-    follower = Follower()
+    follower = GainControl()
     reached = []
     for _ in range(6):
         follower.begin()
@@ -48,7 +48,7 @@ def test_the_gain_stands_still_within_an_utterance_and_comes_nearer_with_each() 
 
 
 def test_talk_for_others_teaches_nothing() -> None:
-    follower = Follower()
+    follower = GainControl()
     before = loudness(follower.add(tone(500)))
     for _ in range(3):
         follower.begin()

@@ -10,21 +10,22 @@ import numpy as np
 import pytest
 import soundfile
 
-from bench import portaudio
+from bench.audio import portaudio
+from bench.audio.microphone import MicrophoneSource
+from bench.audio.samples import RATE, Samples
+from bench.audio.source import EndOfSound, RecordingSource, read_recording
 from bench.core.notes import BenchError
+from bench.data.phrases import lexicon
 from bench.ears.choose import recognizer
-from bench.ears.microphone import MicrophoneSource
 from bench.ears.model_directory import damaged_files, find_model, model_directory
 from bench.ears.pocketsphinx_ear import PocketSphinxRecognizer
-from bench.ears.recognizer import RATE, Recognizer, Samples
-from bench.ears.source import EndOfSound, RecordingSource, read_recording
+from bench.ears.recognizer import Recognizer
 from bench.ears.whole import hear_whole
 from bench.language.automaton import automaton
 from bench.language.grammar import grammar_automaton, vocabulary
 from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, typed
 from bench.language.nodes import alt
 from bench.language.understand import understand
-from bench.phrases import lexicon
 from tests.audio_rig import AudioRig
 from tests.ears.corpus import entries, sound, voices
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from bench.audio.samples import RATE
+from bench.ears.ear_settings import EarSettings
 from bench.ears.level import SILENT, Meter, dbfs
-from bench.ears.recognizer import RATE
 from bench.ears.segments import CHUNK_SECONDS, Phase, PreRoll, Segmenter
-from bench.ears.settings import EarSettings
 
 
 def chunks(seconds: float) -> int:

@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.ears.settings import EarSettings
+from bench.data.phrases import lexicon
+from bench.ears.ear_settings import EarSettings
 from bench.ears.surroundings import Surroundings, at_odds
 from bench.language.meaning import Heard, Hypothesis
-from bench.phrases import lexicon
 
 SETTINGS = EarSettings(talk_lasts=6, talk_odds=5, not_ours=0.15)
 TALK = Heard((Hypothesis(("ten",), 0.05),))

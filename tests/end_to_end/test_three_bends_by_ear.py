@@ -17,19 +17,20 @@ import numpy as np
 import pytest
 import soxr
 
+from bench.assistant.assembly import Options, conversation
 from bench.assistant.session import Session
-from bench.assistant.start import Options, conversation
+from bench.audio.samples import RATE
 from bench.core.bends import work_out
 from bench.core.stick import OnStick, lay_out
+from bench.data.bundle import knowledge
+from bench.data.tables import setup
 from bench.dialogue.effects import Effect, Listen, Say, Show
 from bench.dialogue.events import Said
 from bench.dialogue.state import State
 from bench.ears.choose import recognizer
-from bench.ears.recognizer import RATE, Recognizer
+from bench.ears.recognizer import Recognizer
 from bench.ears.whole import hear_whole
-from bench.knowledge import knowledge
 from bench.memory.store import Store
-from bench.tables import setup
 from tests.audio_rig import synthetic_voice
 
 VOICE = "flite:rms"

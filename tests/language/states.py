@@ -5,8 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 
 from bench.core.lengths import Units
+from bench.data.phrases import lexicon
 from bench.language.meaning import Expectation, Kind
-from bench.phrases import lexicon
 
 COMMANDS = tuple(lexicon().commands)
 ALWAYS = (

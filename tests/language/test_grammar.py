@@ -6,11 +6,11 @@ from random import Random
 
 import pytest
 
+from bench.data.phrases import lexicon
 from bench.language.grammar import automaton, can_say, grammar, jsgf, samples, vocabulary
 from bench.language.meaning import Expectation, Kind, typed
 from bench.language.nodes import readings
 from bench.language.understand import understand
-from bench.phrases import lexicon
 from tests.language.phones import dictionary
 from tests.language.states import STATES
 

@@ -7,11 +7,11 @@ from random import Random
 
 import pytest
 
+from bench.data.phrases import lexicon
 from bench.language.grammar import grammar, samples
 from bench.language.lexicon import phrase
 from bench.language.meaning import Expectation
 from bench.language.numbers import ONES, TEENS, TENS
-from bench.phrases import lexicon
 from tests.language.phones import distance
 from tests.language.states import STATES
 

@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from bench import phrases
 from bench.core.notes import BenchError
-from bench.data import read_toml
+from bench.data import phrases
+from bench.data.files import read_toml
 from bench.language.lexicon import offered, phrase
 from bench.language.nodes import words_of
 

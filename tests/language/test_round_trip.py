@@ -9,11 +9,11 @@ from fractions import Fraction
 import pytest
 
 from bench.core.lengths import MILLIMETRE, Units
+from bench.data.phrases import lexicon
 from bench.language.lexicon import Lexicon
 from bench.language.meaning import Expectation, Kind, typed
 from bench.language.speak import spoken_angle, spoken_count, spoken_length, spoken_size
 from bench.language.understand import understand
-from bench.phrases import lexicon
 
 SIXTEENTHS = [Fraction(n, 16) for n in range(20 * 12 * 16 + 1)]
 THIRTY_SECONDS = [Fraction(n, 32) for n in range(1, 24 * 32, 2)]

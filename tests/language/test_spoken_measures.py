@@ -7,9 +7,9 @@ from fractions import Fraction as F
 import pytest
 
 from bench.core.lengths import MILLIMETRE, Units
+from bench.data.phrases import lexicon
 from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, Meaning
 from bench.language.understand import understand
-from bench.phrases import lexicon
 
 LENGTHS = {
     "zero": F(0),

@@ -7,9 +7,9 @@ from fractions import Fraction as F
 
 import pytest
 
+from bench.data.phrases import lexicon
 from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, Meaning, Trouble, Understanding
 from bench.language.understand import understand
-from bench.phrases import lexicon
 from tests.language.states import STATES
 
 HEIGHT = STATES["height"]

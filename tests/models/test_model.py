@@ -8,14 +8,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from bench.audio.source import read_recording
+from bench.data.phrases import lexicon
 from bench.ears.model_directory import damaged_files, model_directory
-from bench.ears.source import read_recording
 from bench.ears.vosk_ear import VoskRecognizer
 from bench.language.automaton import automaton
 from bench.language.grammar import vocabulary
 from bench.language.meaning import Expectation, Kind
 from bench.language.nodes import alt
-from bench.phrases import lexicon
 from models.export import Tuning, write_model
 from models.features import mfcc
 from models.graph import Costs, read_lexicon, read_vector_fst, vector_fst, word_graph, word_numbers

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 import soundfile
 
+from bench.audio.source import RecordingSource, read_recording
 from bench.cli import main, record
-from bench.ears.source import RecordingSource, read_recording
 
 PEOPLE = Path(__file__).parents[2] / "shared" / "speech" / "people" / "an4"
 
@@ -56,8 +56,8 @@ def test_silence_is_not_an_utterance() -> None:
 
 
 def test_every_phrase_can_be_understood_or_is_marked_as_talk() -> None:
+    from bench.data.phrases import lexicon
     from bench.language.grammar import vocabulary
-    from bench.phrases import lexicon
 
     known = vocabulary(lexicon())
     for text in record.script().phrases:

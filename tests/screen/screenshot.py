@@ -13,10 +13,10 @@ from pathlib import Path
 
 from rich.segment import Segment
 
+from bench.data.glyphs import BLOCKS
 from bench.dialogue.effects import View
 from bench.screen.app import BenchApp
 from bench.screen.canvas import Canvas
-from bench.screen.glyphs import BLOCKS
 from bench.screen.themes import Role, palette
 from tests.screen.views import VIEWS
 

@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from PIL import ImageFont
 
 from bench.core.lengths import angle_text, feet_text, inches_text, metric_text
-from bench.data import read_text, shared
-from bench.screen.glyphs import BLOCKS, face, plain, sizes
+from bench.data.files import read_text, shared
+from bench.data.glyphs import BLOCKS, face, plain, sizes
 from bench.screen.legibility import number_rows
 from bench.screen.lettering import capitals, fit, fraction_rows, has_fraction, inline, lettering
 

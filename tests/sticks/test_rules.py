@@ -8,8 +8,8 @@ import pytest
 from bench.core.cautions import Step
 from bench.core.code import CodeLimits
 from bench.core.notes import BenchError
-from bench.data import structured
-from bench.rules import cautions, code_limits
+from bench.data.files import structured
+from bench.data.limits import cautions, code_limits
 
 SIZES = ("1/2", "3/4", "1", "1 1/4", "1 1/2", "2")
 

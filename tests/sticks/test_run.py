@@ -9,15 +9,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench import tables
 from bench.core.bends import work_out
 from bench.core.code import Support
 from bench.core.lengths import Units
 from bench.core.run import Section, plan_run
 from bench.core.stick import OnStick, Stick, lay_out
 from bench.core.supports import supports
+from bench.data import tables
+from bench.data.limits import code_limits
 from bench.language.write import written
-from bench.rules import code_limits
 
 THREE_QUARTER = tables.setup("emt", "3/4")
 RULE = code_limits().support("emt", "3/4")

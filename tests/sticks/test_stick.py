@@ -11,13 +11,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench import tables
 from bench.core.bender import Setup
 from bench.core.inverse import mark_for
 from bench.core.notes import BenchError
 from bench.core.plan import Finished, Hook, Layout, Mark, Method, Plan, Reference
 from bench.core.stick import OnStick, Stick, lay_out, same_again
 from bench.core.vectors import cross, dot, minus, norm
+from bench.data import tables
 
 HALF = tables.setup("emt", "1/2")
 FINE = replace(HALF, scale=Fraction(1, 10**6))
@@ -50,7 +50,7 @@ def test_published_back_to_back() -> None:
     second = Mark("1", Fraction(40), Reference.STAR, Hook.AWAY, 90, 0, 1, 90)
     back_to_back = replace(stub, chosen=Layout(Method.TRUE, (second,), Finished()))
     stick = lay_out(HALF, [OnStick(stub), OnStick(back_to_back)])
-    second_leg = stick.path.pieces[-1].origin[1]
+    second_leg = stick.path.segments[-1].origin[1]
     assert second_leg + HALF.od == pytest.approx(40, abs=1 / 16)
 
 
@@ -163,7 +163,7 @@ def test_no_order_leaves_room() -> None:
 def parallel_gap(one: Stick, other: Stick, aside: tuple[float, float, float]) -> list[float]:
     """Distance between the lines of corresponding straights, the other pipe lying `aside` at the tape end."""
     gaps = []
-    for mine, theirs in zip(one.path.pieces[::2], other.path.pieces[::2], strict=True):
+    for mine, theirs in zip(one.path.segments[::2], other.path.segments[::2], strict=True):
         between = minus(tuple(a + b for a, b in zip(theirs.origin, aside, strict=True)), mine.origin)  # type: ignore[arg-type]
         assert dot(mine.along, theirs.along) == pytest.approx(1)
         gaps.append(norm(cross(between, mine.along)))
@@ -198,8 +198,8 @@ def test_neighbours_run_parallel(
     moved = same_again(stick, Fraction(spacing))
     aside = (0.0, -spacing, 0.0)
     assert parallel_gap(stick, moved, aside) == pytest.approx(
-        [spacing] * len(stick.path.pieces[::2]), abs=1e-4
+        [spacing] * len(stick.path.segments[::2]), abs=1e-4
     )
     ends = minus(moved.path.point(float(moved.used)), stick.path.point(float(stick.used)))
-    beyond = dot((ends[0], ends[1] - spacing, ends[2]), stick.path.pieces[-1].along)
+    beyond = dot((ends[0], ends[1] - spacing, ends[2]), stick.path.segments[-1].along)
     assert beyond == pytest.approx(0, abs=1e-4)

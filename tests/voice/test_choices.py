@@ -6,7 +6,7 @@ import pytest
 
 from bench.core.notes import BenchError
 from bench.dialogue.effects import Tuning
-from bench.voice.settings import RATE_RANGE_WPM, VOLUME_RANGE_DB, VoiceSettings
+from bench.voice.voice_settings import RATE_RANGE_WPM, VOLUME_RANGE_DB, VoiceSettings
 from bench.voice.voices import AUTO, PYTTSX3, Voice, choose, programs
 
 BRITISH = Voice(PYTTSX3, "gmw/en", "English (Great Britain)", ("en-gb",))

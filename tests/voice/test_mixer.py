@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from bench.voice.mixer import FADE_S, Mixer
+from bench.audio.mixer import FADE_S, Mixer
 
 RATE = 1000
 FADE = round(FADE_S * RATE)

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 import soxr
 
+from bench.audio.sound import Sound
 from bench.core.notes import BenchError
 from bench.voice import renderer as module
 from bench.voice.renderer import Renderer
-from bench.voice.sound import Sound
 from tests.recognise import RATE, recognise
 
 
@@ -65,7 +65,7 @@ def test_a_helper_that_dies_is_replaced(renderer: Renderer) -> None:
 
 def test_a_helper_that_hangs_is_given_up_in_time(monkeypatch: pytest.MonkeyPatch) -> None:
     renderer = Renderer(limit=0.5)
-    monkeypatch.setattr(module.wire, "start", lambda _: _hanging())
+    monkeypatch.setattr(module.pipes, "start", lambda _: _hanging())
     began = time.monotonic()
     with pytest.raises(BenchError) as raised:
         renderer.render("one", "English (America)", 160)

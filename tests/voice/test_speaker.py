@@ -14,9 +14,9 @@ import numpy as np
 import pytest
 
 from bench.dialogue.effects import Tone, Tuning
-from bench.voice.events import Mended, Silent, Speaking, Trouble, VoiceEvent
-from bench.voice.settings import VoiceSettings
 from bench.voice.speaker import Speaker
+from bench.voice.voice_events import Mended, Silent, Speaking, Trouble, VoiceEvent
+from bench.voice.voice_settings import VoiceSettings
 from tests.audio_rig import AudioRig, Recording
 from tests.recognise import recognise
 

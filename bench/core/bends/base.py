@@ -89,7 +89,7 @@ class Bend(ABC):
 
     def shrink(self, path: Path, given: Given, setup: Setup, method: Method) -> float:
         """How much less far the conduit reaches along the wall than it is long, inches."""
-        end = path.pieces[-1].origin
+        end = path.segments[-1].origin
         return path.arcs[-1].end(path.radius) - end[0] if path.arcs else 0.0
 
     def gain(self, path: Path, given: Given, setup: Setup) -> float:

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from bench.core.bender import Setup
 from bench.core.bends.base import STRAIGHT_ANGLES, Bend, Bending, Given, angle, in_order, length, placed
-from bench.core.bends.half import slope
+from bench.core.bends.slope import slope
 from bench.core.clearance import Box, clearance
 from bench.core.finished import dogleg, far_leg, from_tape_leg, legs_apart, legs_out_of_parallel
 from bench.core.path import Arc, Path

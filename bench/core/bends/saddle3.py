@@ -7,8 +7,8 @@ from fractions import Fraction
 
 from bench.core.bender import Setup
 from bench.core.bends.base import TO_END, Bend, Bending, Given, angle, length, placed
-from bench.core.bends.half import slope
 from bench.core.bends.obstruction import PITCH, ROUND, ROW, about
+from bench.core.bends.slope import slope
 from bench.core.clearance import clearance
 from bench.core.finished import crown, dogleg, from_tape_leg, legs_apart, legs_out_of_parallel
 from bench.core.path import Arc, Path

@@ -6,8 +6,8 @@ from fractions import Fraction
 
 from bench.core.bender import Setup
 from bench.core.bends.base import STRAIGHT_ANGLES, TO_END, Bend, Bending, Given, angle, length, placed
-from bench.core.bends.half import slope
 from bench.core.bends.obstruction import ROUND, ROW, between
+from bench.core.bends.slope import slope
 from bench.core.clearance import clearance
 from bench.core.finished import crown, dogleg, from_tape_leg, legs_apart, legs_out_of_parallel
 from bench.core.path import Arc, Path
@@ -72,7 +72,7 @@ class Saddle4(Bend):
         lift = from_tape_leg(crown(path)[1])
         near = float(given["to_edge"])
         solids = between(near, near + float(given["width"]), given)
-        flat = path.pieces[4]
+        flat = path.segments[4]
         return Finished(
             rise=norm(lift),
             crown_at=flat.point(flat.start + flat.length / 2)[0],

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
-from bench.dialogue.stages import after, calibrate, measure, setup, work
+from bench.dialogue.stages import after, calibrate, measure, set_up, work
 from bench.dialogue.state import Stage, State
 from bench.language.meaning import Meaning
 
@@ -16,40 +16,40 @@ Take = Callable[[State, Meaning, Knowledge], Turn]
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class StageFunctions:
     """One stage: its prompt and what it does with an answer; None where only commands are answered."""
 
     prompt: Ask
     take: Take | None
 
 
-STAGES: dict[Stage, Part] = {
-    Stage.RESUME: Part(setup.resume_prompt, setup.resume_take),
-    Stage.SETUP_AGAIN: Part(setup.again_prompt, setup.again_take),
-    Stage.CONDUIT: Part(setup.conduit_prompt, setup.conduit_take),
-    Stage.SIZE: Part(setup.size_prompt, setup.size_take),
-    Stage.BENDER: Part(setup.bender_prompt, setup.bender_take),
-    Stage.TEST_BEND: Part(calibrate.test_bend_prompt, None),
-    Stage.CALIBRATE: Part(calibrate.calibrate_prompt, calibrate.calibrate_take),
-    Stage.CALIBRATED: Part(calibrate.calibrated_prompt, calibrate.calibrated_take),
-    Stage.PICK: Part(measure.pick_prompt, measure.pick_take),
-    Stage.ASK: Part(measure.ask_prompt, measure.ask_take),
-    Stage.READ_BACK: Part(measure.read_back_prompt, measure.read_back_take),
-    Stage.WHICH: Part(measure.which_prompt, measure.which_take),
-    Stage.SIDE: Part(measure.side_prompt, measure.side_take),
-    Stage.WORK: Part(work.work_prompt, work.work_take),
-    Stage.HOW_MUCH: Part(work.how_much_prompt, work.how_much_take),
-    Stage.MEASURED: Part(work.measured_prompt, work.measured_take),
-    Stage.TWEAK: Part(work.tweak_prompt, None),
-    Stage.AFTER: Part(after.after_prompt, None),
-    Stage.RACK: Part(after.rack_prompt, after.rack_take),
-    Stage.RACK_READ_BACK: Part(after.rack_read_back_prompt, after.rack_read_back_take),
-    Stage.RUN: Part(after.run_prompt, after.run_take),
-    Stage.FINISH: Part(after.finish_prompt, after.finish_take),
-    Stage.DONE: Part(after.done_prompt, None),
+STAGES: dict[Stage, StageFunctions] = {
+    Stage.RESUME: StageFunctions(set_up.resume_prompt, set_up.resume_take),
+    Stage.SETUP_AGAIN: StageFunctions(set_up.again_prompt, set_up.again_take),
+    Stage.CONDUIT: StageFunctions(set_up.conduit_prompt, set_up.conduit_take),
+    Stage.SIZE: StageFunctions(set_up.size_prompt, set_up.size_take),
+    Stage.BENDER: StageFunctions(set_up.bender_prompt, set_up.bender_take),
+    Stage.TEST_BEND: StageFunctions(calibrate.test_bend_prompt, None),
+    Stage.CALIBRATE: StageFunctions(calibrate.calibrate_prompt, calibrate.calibrate_take),
+    Stage.CALIBRATED: StageFunctions(calibrate.calibrated_prompt, calibrate.calibrated_take),
+    Stage.PICK: StageFunctions(measure.pick_prompt, measure.pick_take),
+    Stage.ASK: StageFunctions(measure.ask_prompt, measure.ask_take),
+    Stage.READ_BACK: StageFunctions(measure.read_back_prompt, measure.read_back_take),
+    Stage.WHICH: StageFunctions(measure.which_prompt, measure.which_take),
+    Stage.SIDE: StageFunctions(measure.side_prompt, measure.side_take),
+    Stage.WORK: StageFunctions(work.work_prompt, work.work_take),
+    Stage.HOW_MUCH: StageFunctions(work.how_much_prompt, work.how_much_take),
+    Stage.MEASURED: StageFunctions(work.measured_prompt, work.measured_take),
+    Stage.TWEAK: StageFunctions(work.tweak_prompt, None),
+    Stage.AFTER: StageFunctions(after.after_prompt, None),
+    Stage.RACK: StageFunctions(after.rack_prompt, after.rack_take),
+    Stage.RACK_READ_BACK: StageFunctions(after.rack_read_back_prompt, after.rack_read_back_take),
+    Stage.RUN: StageFunctions(after.run_prompt, after.run_take),
+    Stage.FINISH: StageFunctions(after.finish_prompt, after.finish_take),
+    Stage.DONE: StageFunctions(after.done_prompt, None),
 }
 
 
-def prompt_of(state: State, k: Knowledge) -> Prompt:
+def prompt_of(state: State, knowledge: Knowledge) -> Prompt:
     """What is asked in this state."""
-    return STAGES[state.now.stage].prompt(state, k)
+    return STAGES[state.now.stage].prompt(state, knowledge)

@@ -23,73 +23,80 @@ SPACING = Measure("spacing", Quantity.LENGTH, Fraction(1, 2), Fraction(24), opti
 RUN = Measure("run", Quantity.COUNT, Fraction(1), Fraction(99))
 
 
-def after_prompt(state: State, k: Knowledge) -> Prompt:
+def after_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """What next."""
-    left = whole_stick(state.now, state.units, k).degrees_left
-    words = k.note("degrees_left", used=360.0 - left, left=left)
+    left = whole_stick(state.now, state.units, knowledge).degrees_left
+    words = knowledge.note("degrees_left", used=360.0 - left, left=left)
     view = View(
-        verb=k.verbs["next"],
-        number=k.words["done"],
-        title=place_title(state, k),
-        lines=(k.write(words, state.units),),
+        verb=knowledge.verbs["next"],
+        number=knowledge.words["done"],
+        title=place_title(state, knowledge),
+        lines=(knowledge.write(words, state.units),),
     )
     commands = (*ALWAYS, *BETWEEN, "same_again", "add_bend", "change", "remake")
-    return Prompt((k.note("after"),), view, Expectation(Kind.COMMAND, commands=commands))
+    return Prompt((knowledge.note("after"),), view, Expectation(Kind.COMMAND, commands=commands))
 
 
-def rack_prompt(state: State, k: Knowledge) -> Prompt:
+def rack_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """The next pipe of a rack: how far from this one."""
     view = View(
-        verb=k.verbs["measure"], number="SPACING", title=place_title(state, k), lines=(k.prompts["rack"],)
+        verb=knowledge.verbs["measure"],
+        number="SPACING",
+        title=place_title(state, knowledge),
+        lines=(knowledge.prompts["rack"],),
     )
-    return Prompt((k.note("rack"),), view, expectation(SPACING, state.units))
+    return Prompt((knowledge.note("rack"),), view, expectation(SPACING, state.units))
 
 
-def rack_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def rack_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """The same bends on a new stick, moved over for the spacing; read back before a mark is made."""
     if meaning.value == "skip":
-        return next_pipe(state, Fraction(0), k)
-    spacing = mended(SPACING, meaning, k)
+        return next_pipe(state, Fraction(0), knowledge)
+    spacing = mended(SPACING, meaning, knowledge)
     if isinstance(spacing, Note):
         return Turn(state, (spacing,))
-    return next_pipe(state, Fraction(spacing), k)
+    return next_pipe(state, Fraction(spacing), knowledge)
 
 
-def next_pipe(state: State, spacing: Fraction, k: Knowledge) -> Turn:
+def next_pipe(state: State, spacing: Fraction, knowledge: Knowledge) -> Turn:
     """The next pipe of a rack, `spacing` inches outside the one in hand; or why its marks cannot move so."""
     place = state.now
     bends = tuple(replace(bend, finished=False) for bend in place.stick.bends)
     shift = place.stick.shift + spacing
     stick = replace(place.stick, name=next_name(place), bends=bends, shift=shift)
     try:
-        layout_of(stick, setup_of(replace(place, stick=stick), state.units, k))
+        layout_of(stick, setup_of(replace(place, stick=stick), state.units, knowledge))
     except BenchError as error:
         return Turn(state, (error.message, error.remedy))
     again = replace(place, stage=Stage.RACK_READ_BACK, at=0, stick=stick, done=(*place.done, place.stick))
     return Turn(state.moved(again))
 
 
-def rack_read_back_prompt(state: State, k: Knowledge) -> Prompt:
+def rack_read_back_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """The next pipe: how far its marks are moved, for an explicit yes."""
     shift = state.now.stick.shift
-    moved = k.note("rack_same") if not shift else k.note("rack_shift", shift=shift)
-    number = k.words["same"] if not shift else k.write(k.note("only", value=shift), state.units)
-    view = View(verb=k.verbs["confirm"], number=number, title=place_title(state, k))
-    ask = (*_pipe_of(state.now.stick, k), moved, k.note("right"))
+    moved = knowledge.note("rack_same") if not shift else knowledge.note("rack_shift", shift=shift)
+    number = (
+        knowledge.words["same"]
+        if not shift
+        else knowledge.write(knowledge.note("only", value=shift), state.units)
+    )
+    view = View(verb=knowledge.verbs["confirm"], number=number, title=place_title(state, knowledge))
+    ask = (*_pipe_of(state.now.stick, knowledge), moved, knowledge.note("right"))
     return Prompt(ask, view, Expectation(Kind.YESNO, commands=ALWAYS))
 
 
-def _pipe_of(stick: StickOfBends, k: Knowledge) -> tuple[Note, ...]:
+def _pipe_of(stick: StickOfBends, knowledge: Knowledge) -> tuple[Note, ...]:
     """Which pipe of a rack of known number this one is."""
     measures = stick.bends[-1].measures
     spacing, total = measures.get("spacing"), measures.get("count")
     if not isinstance(spacing, Fraction) or not isinstance(total, int):
         return ()
     this = int(stick.shift / spacing) + 1
-    return (k.note("pipe_of", this=this, total=total),) if this <= total else ()
+    return (knowledge.note("pipe_of", this=this, total=total),) if this <= total else ()
 
 
-def rack_read_back_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def rack_read_back_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Yes begins the marks of the next pipe; no asks for the spacing again."""
     place = state.now
     if meaning.value:
@@ -103,27 +110,27 @@ def rack_read_back_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     return Turn(state.moved(replace(place, stage=Stage.RACK, stick=place.done[-1], done=place.done[:-1])))
 
 
-def run_prompt(state: State, k: Knowledge) -> Prompt:
+def run_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """Which number the new run gets."""
-    view = View(verb=k.verbs["choose"], number="RUN?", title=place_title(state, k))
-    return Prompt((k.note("run"),), view, expectation(RUN, state.units, commands=("cancel",)))
+    view = View(verb=knowledge.verbs["choose"], number="RUN?", title=place_title(state, knowledge))
+    return Prompt((knowledge.note("run"),), view, expectation(RUN, state.units, commands=("cancel",)))
 
 
-def run_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def run_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """A new run begins with a new stick."""
     number = int(as_number(RUN, meaning.value))
-    turn = new_stick(state, k)
+    turn = new_stick(state, knowledge)
     place = replace(turn.state.now, run=number)
     begun = Record("run_begun", {"run": number})
     return replace(
         turn,
         state=replace(turn.state, now=place),
-        lead=(k.note("run_is", run=number),),
+        lead=(knowledge.note("run_is", run=number),),
         records=(*turn.records, begun),
     )
 
 
-def new_stick(state: State, k: Knowledge) -> Turn:
+def new_stick(state: State, knowledge: Knowledge) -> Turn:
     """The stick in hand is put away; the next comes from the list, if any. After a job, a new job begins."""
     place = next_job(state.now)
     done = (*place.done, place.stick) if place.stick.bends else place.done
@@ -131,16 +138,16 @@ def new_stick(state: State, k: Knowledge) -> Turn:
         (Record("stick_done", {"stick": place.stick.name, "run": place.run}),) if place.stick.bends else ()
     )
     if place.queued < len(state.queue):
-        return _from_list(state, done, record, k)
+        return _from_list(state, done, record, knowledge)
     name = next_name(place) if place.stick.bends else place.stick.name
     fresh = replace(
         place, stage=Stage.PICK, at=0, bend=Bend(), stick=StickOfBends(name), done=done, observed=()
     )
-    return Turn(state.moved(fresh), (k.note("new_stick", name=name),), record)
+    return Turn(state.moved(fresh), (knowledge.note("new_stick", name=name),), record)
 
 
 def _from_list(
-    state: State, done: tuple[StickOfBends, ...], record: tuple[Record, ...], k: Knowledge
+    state: State, done: tuple[StickOfBends, ...], record: tuple[Record, ...], knowledge: Knowledge
 ) -> Turn:
     """The next stick of the list: each of its bends is read back before it is marked."""
     place = next_job(state.now)
@@ -155,7 +162,7 @@ def _from_list(
         done=done,
         queued=place.queued + 1,
     )
-    return Turn(state.moved(fresh), (k.note("queued", stick=listed.name),), record)
+    return Turn(state.moved(fresh), (knowledge.note("queued", stick=listed.name),), record)
 
 
 def next_job(place: Place) -> Place:
@@ -169,13 +176,15 @@ def next_name(place: Place) -> str:
     return str(max(numbers, default=0) + 1)
 
 
-def finish_prompt(state: State, k: Knowledge) -> Prompt:
+def finish_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """The job ends only on an explicit yes."""
-    view = View(verb=k.verbs["confirm"], number=k.words["finish"], title=place_title(state, k))
-    return Prompt((k.note("finish"),), view, Expectation(Kind.YESNO, commands=ALWAYS))
+    view = View(
+        verb=knowledge.verbs["confirm"], number=knowledge.words["finish"], title=place_title(state, knowledge)
+    )
+    return Prompt((knowledge.note("finish"),), view, Expectation(Kind.YESNO, commands=ALWAYS))
 
 
-def finish_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def finish_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Yes ends the job and keeps it; no goes back to where it was."""
     place = state.now
     if not meaning.value:
@@ -186,13 +195,18 @@ def finish_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     return Turn(state.moved(ended), (), (Record("job_done", {"sticks": len(done)}),))
 
 
-def done_prompt(state: State, k: Knowledge) -> Prompt:
+def done_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """The job is kept: another, or goodbye."""
-    view = View(verb=k.verbs["done"], number=k.words["done"], title="", lines=(k.prompts["done"],))
+    view = View(
+        verb=knowledge.verbs["done"],
+        number=knowledge.words["done"],
+        title="",
+        lines=(knowledge.prompts["done"],),
+    )
     commands = (*ALWAYS, "new_stick", "sheet", "materials", "goodbye")
-    return Prompt((k.note("done"),), view, Expectation(Kind.COMMAND, commands=commands))
+    return Prompt((knowledge.note("done"),), view, Expectation(Kind.COMMAND, commands=commands))
 
 
-def goodbye(state: State, k: Knowledge) -> Turn:
+def goodbye(state: State, knowledge: Knowledge) -> Turn:
     """Close the assistant; everything is kept."""
-    return Turn(state, (k.note("goodbye"),), effects=(Finish(),), ask=False)
+    return Turn(state, (knowledge.note("goodbye"),), effects=(Finish(),), ask=False)

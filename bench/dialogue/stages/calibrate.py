@@ -12,7 +12,7 @@ from bench.dialogue.effects import Record, View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, mended, question, value_note, value_text
-from bench.dialogue.stages.setup import set_up
+from bench.dialogue.stages.set_up import set_up
 from bench.dialogue.state import Profile, Stage, State
 from bench.dialogue.wording import tools_title
 from bench.language.meaning import Expectation, Kind, Meaning
@@ -21,83 +21,87 @@ TEST_MARK = Fraction(12)
 """Where the arrow's mark of the test bend is: a foot from the end suits every hand bender's size."""
 
 
-def test_bend_prompt(state: State, k: Knowledge) -> Prompt:
+def test_bend_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """The test ninety on scrap, with the arrow on a known mark."""
     view = View(
-        verb=k.verbs["mark"],
+        verb=knowledge.verbs["mark"],
         number=value_text(TEST_MARK, state.units),
-        title=tools_title(state.now.tools, k),
+        title=tools_title(state.now.tools, knowledge),
         lines=("90°",),
         angle=90.0,
     )
-    return Prompt((k.note("test_bend", mark=TEST_MARK),), view, Expectation(Kind.COMMAND, commands=ALWAYS))
+    return Prompt(
+        (knowledge.note("test_bend", mark=TEST_MARK),), view, Expectation(Kind.COMMAND, commands=ALWAYS)
+    )
 
 
-def calibrate_prompt(state: State, k: Knowledge) -> Prompt:
+def calibrate_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """The measures of the test bend, one by one."""
-    measure = k.calibration[state.now.at]
-    step = (state.now.at + 1, len(k.calibration))
-    title = tools_title(state.now.tools, k)
-    before = k.calibration[state.now.at - 1] if state.now.at else None
-    return question(state, k, measure, k.questions[measure.key].ask, title, step, before)
+    measure = knowledge.calibration[state.now.at]
+    step = (state.now.at + 1, len(knowledge.calibration))
+    title = tools_title(state.now.tools, knowledge)
+    before = knowledge.calibration[state.now.at - 1] if state.now.at else None
+    return question(state, knowledge, measure, knowledge.questions[measure.key].ask, title, step, before)
 
 
-def calibrate_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def calibrate_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """One measure of the test bend, or the one before mended; after the last they are read back."""
     place = state.now
     if meaning.corrects and place.at > 0 and meaning.value != "skip":
-        return _corrected(state, meaning, k)
-    measure = k.calibration[place.at]
+        return _corrected(state, meaning, knowledge)
+    measure = knowledge.calibration[place.at]
     skipped = meaning.value == "skip"
     value = None if skipped else as_number(measure, meaning.value)
     trial = (*place.trial[: place.at], (measure.key, value))
-    last = place.at + 1 == len(k.calibration)
+    last = place.at + 1 == len(knowledge.calibration)
     after = replace(
         place,
         trial=trial,
         at=0 if last else place.at + 1,
         stage=Stage.CALIBRATED if last else Stage.CALIBRATE,
     )
-    return Turn(state.moved(after), (value_note(value, k),))
+    return Turn(state.moved(after), (value_note(value, knowledge),))
 
 
-def _corrected(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def _corrected(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """ "No, eighteen and an eighth" mends the measure before; the question itself is asked again."""
     place = state.now
-    before = k.calibration[place.at - 1]
-    value = mended(before, meaning, k)
+    before = knowledge.calibration[place.at - 1]
+    value = mended(before, meaning, knowledge)
     if isinstance(value, Note):
         return Turn(state, (value,))
     trial = (*place.trial[: place.at - 1], (before.key, value))
-    return Turn(state.moved(replace(place, trial=trial)), (k.note("corrected", value=value),))
+    return Turn(state.moved(replace(place, trial=trial)), (knowledge.note("corrected", value=value),))
 
 
-def calibrated_prompt(state: State, k: Knowledge) -> Prompt:
+def calibrated_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """What the test bend says of the bender; or why it cannot be, and the measures again."""
-    title = tools_title(state.now.tools, k)
+    title = tools_title(state.now.tools, knowledge)
     expect = Expectation(Kind.YESNO, commands=ALWAYS)
     try:
-        bender = _bender(state, k)
+        bender = _bender(state, knowledge)
     except BenchError as error:
-        view = View(verb=k.verbs["measure"], number="AGAIN", title=title)
+        view = View(verb=knowledge.verbs["measure"], number="AGAIN", title=title)
         return Prompt(
             (error.message, error.remedy), view, Expectation(Kind.COMMAND, commands=(*ALWAYS, "change"))
         )
-    ask = k.note("calibrated", take_up=bender.take_up, gain=bender.gain, springback=bender.springback)
-    view = View(verb=k.verbs["confirm"], number=value_text(bender.take_up, state.units), title=title)
+    ask = knowledge.note("calibrated", take_up=bender.take_up, gain=bender.gain, springback=bender.springback)
+    view = View(verb=knowledge.verbs["confirm"], number=value_text(bender.take_up, state.units), title=title)
     return Prompt((ask,), view, expect)
 
 
-def calibrated_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def calibrated_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Yes keeps the profile; no takes the measures again."""
     if not meaning.value:
         return Turn(state.moved(replace(state.now, stage=Stage.CALIBRATE, at=0, trial=())))
-    bender, tools = _bender(state, k), state.now.tools
+    bender, tools = _bender(state, knowledge), state.now.tools
     profile = Profile(
-        k.word("mine"), tools.conduit, tools.size, bender.take_up, bender.gain, bender.springback
+        knowledge.word("mine"), tools.conduit, tools.size, bender.take_up, bender.gain, bender.springback
     )
     others = tuple(p for p in state.profiles if (p.conduit, p.size) != (tools.conduit, tools.size))
-    turn = set_up(replace(state, profiles=(*others, profile)), profile, (k.note("calibrated_kept"),), k)
+    turn = set_up(
+        replace(state, profiles=(*others, profile)), profile, (knowledge.note("calibrated_kept"),), knowledge
+    )
     kept = Record(
         "bender",
         {
@@ -111,13 +115,13 @@ def calibrated_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     return replace(turn, records=(kept, *turn.records))
 
 
-def _bender(state: State, k: Knowledge) -> Bender:
+def _bender(state: State, knowledge: Knowledge) -> Bender:
     """The bender the test bend's measures describe. Raises BenchError when they disagree."""
     trial = dict(state.now.trial)
     tools = state.now.tools
     sprung = trial.get("sprung")
     return calibrated(
-        k.conduits[tools.conduit, tools.size],
+        knowledge.conduits[tools.conduit, tools.size],
         mark=TEST_MARK,
         stub=Fraction(trial["stub"] or 0),
         leg=Fraction(trial["leg"] or 0),

@@ -24,74 +24,78 @@ SIDES = {"the_same": 0.0, "to_right": 90.0, "opposite": 180.0, "to_left": 270.0}
 TURN = "turn"
 
 
-def measures_of(kind: str, k: Knowledge) -> tuple[Measure, ...]:
+def measures_of(kind: str, knowledge: Knowledge) -> tuple[Measure, ...]:
     """The measures of a bend in the order of its flow: those asked, then those that may be changed."""
     bend = BENDS[kind]
     known = {measure.key: measure for measure in (*bend.measures, *bend.extras)}
-    flow = k.flows[kind]
+    flow = knowledge.flows[kind]
     return tuple(known[key] for key in (*flow.asked, *flow.advised))
 
 
-def pick_prompt(state: State, k: Knowledge) -> Prompt:
+def pick_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """Which bend."""
-    names = tuple(flow.name for flow in k.flows.values())
-    view = View(verb=k.verbs["choose"], number="BEND?", title=place_title(state, k), lines=names)
+    names = tuple(flow.name for flow in knowledge.flows.values())
+    view = View(
+        verb=knowledge.verbs["choose"], number="BEND?", title=place_title(state, knowledge), lines=names
+    )
     commands = (*ALWAYS, *BETWEEN, *(("cancel",) if state.now.stick.bends else ()))
     return Prompt(
-        (k.note("pick"),), view, Expectation(Kind.CHOICE, choices=tuple(k.flows), commands=commands)
+        (knowledge.note("pick"),),
+        view,
+        Expectation(Kind.CHOICE, choices=tuple(knowledge.flows), commands=commands),
     )
 
 
-def pick_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def pick_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """A kind of bend: its first question is asked next."""
     kind = str(meaning.value)
     moved = state.moved(replace(state.now, stage=Stage.ASK, at=0, bend=Bend(kind), changing=False))
-    lead = Note("bend", f"{k.flows[kind].name.capitalize()}.")
+    lead = Note("bend", f"{knowledge.flows[kind].name.capitalize()}.")
     return Turn(moved, (lead,), (Record("bend_begun", {"kind": kind}),))
 
 
-def ask_prompt(state: State, k: Knowledge) -> Prompt:
+def ask_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """The question in hand."""
     place = state.now
-    kind, flow = place.bend.kind, k.flows[place.bend.kind]
-    measure = _on_the_stick(measures_of(kind, k)[place.at], place)
-    ask = flow.ask.get(measure.key, k.questions[measure.key].ask)
+    kind, flow = place.bend.kind, knowledge.flows[place.bend.kind]
+    measure = _on_the_stick(measures_of(kind, knowledge)[place.at], place)
+    ask = flow.ask.get(measure.key, knowledge.questions[measure.key].ask)
     step = (place.at + 1, max(len(flow.asked), place.at + 1))
-    before = None if place.changing or place.at == 0 else measures_of(kind, k)[place.at - 1]
-    return question(state, k, measure, ask, place_title(state, k), step, before)
+    before = None if place.changing or place.at == 0 else measures_of(kind, knowledge)[place.at - 1]
+    return question(state, knowledge, measure, ask, place_title(state, knowledge), step, before)
 
 
-def ask_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def ask_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """An answer: read back at the head of the next question. "No, thirty-two" mends the one before."""
     place = state.now
-    measures = measures_of(place.bend.kind, k)
+    measures = measures_of(place.bend.kind, knowledge)
     if meaning.corrects and place.at > 0 and not place.changing and meaning.value != "skip":
-        return _corrected(state, measures[place.at - 1], meaning, k)
+        return _corrected(state, measures[place.at - 1], meaning, knowledge)
     measure = measures[place.at]
     value = None if meaning.value == "skip" else as_number(measure, meaning.value)
     bend = place.bend.answered(measure.key, value)
-    last = place.changing or place.at + 1 >= len(k.flows[bend.kind].asked)
+    last = place.changing or place.at + 1 >= len(knowledge.flows[bend.kind].asked)
     stage = Stage.READ_BACK if last else Stage.ASK
     after = replace(place, bend=bend, stage=stage, at=0 if last else place.at + 1, changing=False)
-    return Turn(state.moved(after), (value_note(value, k),), (_given(measure, value),))
+    return Turn(state.moved(after), (value_note(value, knowledge),), (_given(measure, value),))
 
 
-def read_back_prompt(state: State, k: Knowledge) -> Prompt:
+def read_back_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """The whole set once more, with what core advises; it needs an explicit yes."""
     place = state.now
-    title = place_title(state, k)
+    title = place_title(state, knowledge)
     try:
-        plan, stick = plan_and_stick(state, k)
+        plan, stick = plan_and_stick(state, knowledge)
     except BenchError as error:
-        return _cannot_prompt(error, state, k)
-    measures = tuple(measure_note(key, value, k) for key, value in place.bend.measures.items())
-    chosen = advised_notes(plan, place.bend, k)
+        return _cannot_prompt(error, state, knowledge)
+    measures = tuple(measure_note(key, value, knowledge) for key, value in place.bend.measures.items())
+    chosen = advised_notes(plan, place.bend, knowledge)
     warnings = (*plan.warnings, *(note for note in stick.warnings if note not in plan.warnings))
-    name = Note("bend", f"{k.flows[place.bend.kind].name.capitalize()}.")
-    measures = (*measures, *_side_notes(place, k))
+    name = Note("bend", f"{knowledge.flows[place.bend.kind].name.capitalize()}.")
+    measures = (*measures, *_side_notes(place, knowledge))
     view = View(
-        verb=k.verbs["confirm"],
-        number=headline(place.bend, state, k),
+        verb=knowledge.verbs["confirm"],
+        number=headline(place.bend, state, knowledge),
         title=title,
         lines=lines((*measures, *chosen, *warnings, *plan.advice), state.units),
         stick=drawing(stick),
@@ -99,27 +103,27 @@ def read_back_prompt(state: State, k: Knowledge) -> Prompt:
     expect = Expectation(
         Kind.YESNO,
         commands=(*ALWAYS, *DECIDING),
-        corrected=_last_kind(place.bend, k),
+        corrected=_last_kind(place.bend, knowledge),
         units=state.units,
     )
-    told = tuple(note for note in plan.advice if note.code in k.spoken_advice)
-    words = (name, *measures, *chosen, *warnings, *told, k.note("right"))
-    return Prompt(words, view, expect, again=(k.note("right"),))
+    told = tuple(note for note in plan.advice if note.code in knowledge.spoken_advice)
+    words = (name, *measures, *chosen, *warnings, *told, knowledge.note("right"))
+    return Prompt(words, view, expect, again=(knowledge.note("right"),))
 
 
-def read_back_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def read_back_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Yes begins the marks; no asks what to change. A bend that cannot be made takes the way out on yes."""
     place = state.now
     try:
-        plan_and_stick(state, k)
+        plan_and_stick(state, knowledge)
     except BenchError as error:
-        way_out = way_out_of(error, place.bend, k)
+        way_out = way_out_of(error, place.bend, knowledge)
         if meaning.value and way_out is not None:
             mended = replace(place, bend=place.bend.answered(*way_out))
-            return Turn(state.moved(mended), (value_note(way_out[1], k),))
+            return Turn(state.moved(mended), (value_note(way_out[1], knowledge),))
         return Turn(state.moved(replace(place, stage=Stage.WHICH)))
     if meaning.corrects:
-        return _last_corrected(state, meaning, k)
+        return _last_corrected(state, meaning, knowledge)
     if not meaning.value:
         return Turn(state.moved(replace(place, stage=Stage.WHICH)))
     return accepted(state, Stage.WORK)
@@ -137,41 +141,46 @@ def accepted(state: State, stage: Stage) -> Turn:
     return Turn(state.moved(after), (), (record,))
 
 
-def which_prompt(state: State, k: Knowledge) -> Prompt:
+def which_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """Which of the measures is to be changed."""
     turn = (TURN,) if state.now.stick.bends else ()
-    keys = (*(m.key for m in measures_of(state.now.bend.kind, k)), *turn, "method")
-    labels = tuple(k.questions[key].label for key in keys)
-    view = View(verb=k.verbs["choose"], number="CHANGE?", title=place_title(state, k), lines=labels)
+    keys = (*(m.key for m in measures_of(state.now.bend.kind, knowledge)), *turn, "method")
+    labels = tuple(knowledge.questions[key].label for key in keys)
+    view = View(
+        verb=knowledge.verbs["choose"], number="CHANGE?", title=place_title(state, knowledge), lines=labels
+    )
     expect = Expectation(Kind.CHOICE, choices=keys, commands=(*ALWAYS, "cancel"))
-    return Prompt((k.note("which_change"),), view, expect)
+    return Prompt((knowledge.note("which_change"),), view, expect)
 
 
-def which_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def which_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """The measure named is asked again; the method changes over at once."""
     place = state.now
     if meaning.value == "method":
         bend = replace(place.bend, method=place.bend.method.other)
         moved = state.moved(replace(place, stage=Stage.READ_BACK, bend=bend))
-        return Turn(moved, (k.note(f"method_{bend.method}"),))
+        return Turn(moved, (knowledge.note(f"method_{bend.method}"),))
     if meaning.value == TURN:
         return Turn(state.moved(replace(place, stage=Stage.SIDE)))
-    keys = [measure.key for measure in measures_of(place.bend.kind, k)]
+    keys = [measure.key for measure in measures_of(place.bend.kind, knowledge)]
     at = keys.index(str(meaning.value))
     return Turn(state.moved(replace(place, stage=Stage.ASK, at=at, changing=True)))
 
 
-def side_prompt(state: State, k: Knowledge) -> Prompt:
+def side_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """Which way the bend goes, the first one of the stick going up."""
-    ask = k.note("which_side")
+    ask = knowledge.note("which_side")
     view = View(
-        verb=k.verbs["choose"], number="TURN?", title=place_title(state, k), lines=lines((ask,), state.units)
+        verb=knowledge.verbs["choose"],
+        number="TURN?",
+        title=place_title(state, knowledge),
+        lines=lines((ask,), state.units),
     )
     expect = Expectation(Kind.CHOICE, choices=tuple(SIDES), commands=(*ALWAYS, "cancel"))
     return Prompt((ask,), view, expect)
 
 
-def side_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def side_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """The way it goes: heard again at the read-back."""
     roll = SIDES[str(meaning.value)]
     bend = replace(state.now.bend, roll=roll)
@@ -179,28 +188,28 @@ def side_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     return Turn(state.moved(replace(state.now, stage=Stage.READ_BACK, bend=bend)), (), (record,))
 
 
-def plan_and_stick(state: State, k: Knowledge) -> tuple[Plan, Stick]:
+def plan_and_stick(state: State, knowledge: Knowledge) -> tuple[Plan, Stick]:
     """The bend in hand worked out, and the stick with it on. Raises BenchError when either cannot be."""
     place = state.now
-    setup = setup_of(place, state.units, k)
+    setup = setup_of(place, state.units, knowledge)
     return plan_of(place.bend, setup), layout_of(place.stick, setup, (place.bend,))
 
 
-def way_out_of(error: BenchError, bend: Bend, k: Knowledge) -> tuple[str, Number] | None:
+def way_out_of(error: BenchError, bend: Bend, knowledge: Knowledge) -> tuple[str, Number] | None:
     """The measure and value that would work, when core names one."""
-    keys = {measure.key: measure for measure in measures_of(bend.kind, k)}
+    keys = {measure.key: measure for measure in measures_of(bend.kind, knowledge)}
     for key, value in error.remedy.values.items():
         if key in keys and not isinstance(value, str) and within(keys[key], value):
             return key, as_number(keys[key], value)
     return None
 
 
-def advised_notes(plan: Plan, bend: Bend, k: Knowledge) -> tuple[Note, ...]:
+def advised_notes(plan: Plan, bend: Bend, knowledge: Knowledge) -> tuple[Note, ...]:
     """The angle core chose where the person named none."""
     chosen = plan.inputs.get("angle")
     if chosen is None or "angle" in bend.measures:
         return ()
-    return (k.note("gentlest", angle=float(chosen)),)
+    return (knowledge.note("gentlest", angle=float(chosen)),)
 
 
 def bend_detail(bend: Bend) -> dict[str, object]:
@@ -218,21 +227,21 @@ def plain(value: Number | None) -> str | float | int | None:
     return value if value is None or isinstance(value, int | float) else str(value)
 
 
-def headline(bend: Bend, state: State, k: Knowledge) -> str:
+def headline(bend: Bend, state: State, knowledge: Knowledge) -> str:
     """The last measure given, as the huge number."""
     values = list(bend.measures.values())
-    return value_text(values[-1], state.units) if values else k.verbs["confirm"]
+    return value_text(values[-1], state.units) if values else knowledge.verbs["confirm"]
 
 
-def _cannot_prompt(error: BenchError, state: State, k: Knowledge) -> Prompt:
+def _cannot_prompt(error: BenchError, state: State, knowledge: Knowledge) -> Prompt:
     """Why the bend cannot be made, and the way out where there is one."""
-    way_out = way_out_of(error, state.now.bend, k)
-    ask = k.note("use_it") if way_out else k.note("change_or_cancel")
+    way_out = way_out_of(error, state.now.bend, knowledge)
+    ask = knowledge.note("use_it") if way_out else knowledge.note("change_or_cancel")
     kind = Kind.YESNO if way_out else Kind.COMMAND
     view = View(
-        verb=k.verbs["cannot"],
+        verb=knowledge.verbs["cannot"],
         number="NO FIT",
-        title=place_title(state, k),
+        title=place_title(state, knowledge),
         lines=lines((error.message, error.remedy), state.units),
     )
     return Prompt(
@@ -240,23 +249,23 @@ def _cannot_prompt(error: BenchError, state: State, k: Knowledge) -> Prompt:
     )
 
 
-def _corrected(state: State, measure: Measure, meaning: Meaning, k: Knowledge) -> Turn:
+def _corrected(state: State, measure: Measure, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """The answer before this question, mended; the question itself is asked again."""
-    value = mended(_on_the_stick(measure, state.now), meaning, k)
+    value = mended(_on_the_stick(measure, state.now), meaning, knowledge)
     if isinstance(value, Note):
         return Turn(state, (value,))
     moved = state.moved(replace(state.now, bend=state.now.bend.answered(measure.key, value)))
-    return Turn(moved, (k.note("corrected", value=value),), (_given(measure, value),))
+    return Turn(moved, (knowledge.note("corrected", value=value),), (_given(measure, value),))
 
 
-def _side_notes(place: Place, k: Knowledge) -> tuple[Note, ...]:
+def _side_notes(place: Place, knowledge: Knowledge) -> tuple[Note, ...]:
     """Which way a further bend of the stick goes."""
     if not place.stick.bends:
         return ()
     for side, roll in SIDES.items():
         if roll == place.bend.roll:
-            return (k.note(f"side_{side}"),)
-    return (k.note("side_turned", roll=place.bend.roll),)
+            return (knowledge.note(f"side_{side}"),)
+    return (knowledge.note("side_turned", roll=place.bend.roll),)
 
 
 def _on_the_stick(measure: Measure, place: Place) -> Measure:
@@ -266,22 +275,26 @@ def _on_the_stick(measure: Measure, place: Place) -> Measure:
     return replace(measure, most=place.stick.length)
 
 
-def _last_given(bend: Bend, k: Knowledge) -> Measure | None:
+def _last_given(bend: Bend, knowledge: Knowledge) -> Measure | None:
     """The last measure answered with a value."""
     given = bend.measures
-    answered = [measure for measure in measures_of(bend.kind, k) if measure.key in given]
+    answered = [measure for measure in measures_of(bend.kind, knowledge) if measure.key in given]
     return answered[-1] if answered else None
 
 
-def _last_kind(bend: Bend, k: Knowledge) -> Kind | None:
-    last = _last_given(bend, k)
+def _last_kind(bend: Bend, knowledge: Knowledge) -> Kind | None:
+    last = _last_given(bend, knowledge)
     return None if last is None else kind_of(last)
 
 
-def _last_corrected(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def _last_corrected(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """ "No, three and a half" at the read-back mends the last value given; the set is read back once more."""
-    last = _last_given(state.now.bend, k)
-    return Turn(state, (k.note("again"),)) if last is None else _corrected(state, last, meaning, k)
+    last = _last_given(state.now.bend, knowledge)
+    return (
+        Turn(state, (knowledge.note("again"),))
+        if last is None
+        else _corrected(state, last, meaning, knowledge)
+    )
 
 
 def _given(measure: Measure, value: Number | None) -> Record:

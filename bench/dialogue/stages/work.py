@@ -17,8 +17,8 @@ from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, expectation, value_text
 from bench.dialogue.stages.measure import bend_detail, plain
 from bench.dialogue.state import Bend, Number, Place, Stage, State
+from bench.dialogue.steps import Doing, WorkStep, work_steps
 from bench.dialogue.wording import lines, place_title
-from bench.dialogue.work import Doing, WorkStep, work_steps
 from bench.language.lexicon import offered
 from bench.language.meaning import Expectation, Kind, Meaning
 
@@ -28,46 +28,46 @@ OFF_BY = Measure("off_by", Quantity.LENGTH, Fraction(1, 32), Fraction(12))
 _KINDS = {Quantity.LENGTH: Kind.LENGTH, Quantity.ANGLE: Kind.ANGLE, Quantity.COUNT: Kind.COUNT}
 
 
-def steps_of(state: State, k: Knowledge) -> tuple[WorkStep, ...]:
+def steps_of(state: State, knowledge: Knowledge) -> tuple[WorkStep, ...]:
     """The steps of the bends on the stick that are not yet made."""
     place = state.now
-    stick = whole_stick(place, state.units, k)
+    stick = whole_stick(place, state.units, knowledge)
     plans = [
         (owner, plan_of(bend, stick.setup))
         for owner, bend in enumerate(place.stick.bends)
         if not bend.finished
     ]
-    return work_steps(stick, marks_to_make(place, stick), plans, state.units, k)
+    return work_steps(stick, marks_to_make(place, stick), plans, state.units, knowledge)
 
 
-def work_prompt(state: State, k: Knowledge) -> Prompt:
+def work_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """The step in hand."""
-    place, steps = state.now, steps_of(state, k)
+    place, steps = state.now, steps_of(state, knowledge)
     step = steps[place.at]
-    cautions = k.cautions.at(step.caution) if step.caution else ()
-    shoe = setup_of(place, state.units, k).bender.shoe_angles if step.angle is not None else ()
+    cautions = knowledge.cautions.at(step.caution) if step.caution else ()
+    shoe = setup_of(place, state.units, knowledge).bender.shoe_angles if step.angle is not None else ()
     view = View(
-        verb=k.verbs[step.doing],
+        verb=knowledge.verbs[step.doing],
         number=step.number,
-        title=place_title(state, k),
+        title=place_title(state, knowledge),
         lines=lines(step.lines, state.units),
         step=(place.at + 1, len(steps)),
         cautions=tuple(each.written for each in cautions),
-        stick=_drawn(state, step, steps, k),
+        stick=_drawn(state, step, steps, knowledge),
         angle=step.angle,
         shoe_angles=shoe,
         level=step.check.level if step.check else None,
     )
     spoken = tuple(Note(each.key, each.said) for each in cautions) if _speak_cautions(place, steps) else ()
-    ask = (*spoken, *step.say, *((k.note("fits_or"),) if step.check else ()))
-    return Prompt(ask, view, _expectation(step, state, k), again=step.say)
+    ask = (*spoken, *step.say, *((knowledge.note("fits_or"),) if step.check else ()))
+    return Prompt(ask, view, _expectation(step, state, knowledge), again=step.say)
 
 
-def work_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def work_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """An answer at a check: it fits, or what was measured, which is read back before it is used."""
-    check = steps_of(state, k)[state.now.at].check
+    check = steps_of(state, knowledge)[state.now.at].check
     if check is None or meaning.value == "fits":
-        return forward(state, k)
+        return forward(state, knowledge)
     if isinstance(meaning.value, str):
         return Turn(state.moved(replace(state.now, stage=Stage.HOW_MUCH, fault=str(meaning.value))))
     return Turn(
@@ -75,9 +75,9 @@ def work_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     )
 
 
-def forward(state: State, k: Knowledge) -> Turn:
+def forward(state: State, knowledge: Knowledge) -> Turn:
     """The next step; after the last one the bends are finished."""
-    place, steps = state.now, steps_of(state, k)
+    place, steps = state.now, steps_of(state, knowledge)
     done = Record("step_done", {"step": place.at + 1, "doing": str(steps[place.at].doing)})
     if place.at + 1 < len(steps):
         return Turn(state.moved(replace(place, at=place.at + 1)), (), (done,))
@@ -104,20 +104,23 @@ def taken_up_again(place: Place, stage: Stage) -> Place:
     return replace(place, stage=stage, at=0, bend=bend, stick=stick, observed=(), measured=None)
 
 
-def how_much_prompt(state: State, k: Knowledge) -> Prompt:
+def how_much_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """How far off, when the person said what is wrong instead of a measure."""
-    fault = offered(k.lexicon.choices[state.now.fault][0])
+    fault = offered(knowledge.lexicon.choices[state.now.fault][0])
     view = View(
-        verb=k.verbs["measure"], number=k.words["off_by"], title=place_title(state, k), lines=(fault,)
+        verb=knowledge.verbs["measure"],
+        number=knowledge.words["off_by"],
+        title=place_title(state, knowledge),
+        lines=(fault,),
     )
-    return Prompt((k.note("how_much"),), view, expectation(OFF_BY, state.units, commands=("cancel",)))
+    return Prompt((knowledge.note("how_much"),), view, expectation(OFF_BY, state.units, commands=("cancel",)))
 
 
-def how_much_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def how_much_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """That amount as a measure, read back before it is used; a fault this bend cannot have is said."""
     place = state.now
-    setup = setup_of(place, state.units, k)
-    plan = plan_of(_bend_checked(state, k), setup)
+    setup = setup_of(place, state.units, knowledge)
+    plan = plan_of(_bend_checked(state, knowledge), setup)
     try:
         found = observe(plan, setup, place.fault, as_number(OFF_BY, meaning.value))
     except BenchError as error:
@@ -126,57 +129,63 @@ def how_much_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     scaled = value if isinstance(value, float) else round_to(value, setup.scale)
     check = next((check for check in checks(plan, setup) if check.key == key), None)
     if check is not None and not check.least <= scaled <= check.most:
-        return Turn(state, (k.note("off_too_far"),))
+        return Turn(state, (knowledge.note("off_too_far"),))
     return Turn(state.moved(replace(place, stage=Stage.MEASURED, measured=(key, scaled), fault="")))
 
 
-def measured_prompt(state: State, k: Knowledge) -> Prompt:
+def measured_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """What was found at the check, read back for an explicit yes."""
     _, value = _measured(state.now)
-    view = View(verb=k.verbs["confirm"], number=value_text(value, state.units), title=place_title(state, k))
-    expect = Expectation(Kind.YESNO, commands=ALWAYS, corrected=_check_kind(state, k), units=state.units)
-    return Prompt((k.note("measured", value=value),), view, expect)
+    view = View(
+        verb=knowledge.verbs["confirm"],
+        number=value_text(value, state.units),
+        title=place_title(state, knowledge),
+    )
+    expect = Expectation(
+        Kind.YESNO, commands=ALWAYS, corrected=_check_kind(state, knowledge), units=state.units
+    )
+    return Prompt((knowledge.note("measured", value=value),), view, expect)
 
 
-def measured_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def measured_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Yes looks for a correction; no asks for the measure again."""
     place = state.now
     if meaning.corrects:
-        return _measured_again(state, meaning, k)
+        return _measured_again(state, meaning, knowledge)
     if not meaning.value:
         return Turn(state.moved(replace(place, stage=Stage.WORK, measured=None)))
     key, value = _measured(place)
     found = Record("measured", {"check": key, "value": plain(value)})
     tweaked = replace(place, stage=Stage.TWEAK, observed=((key, value),))
-    correction = _correction(replace(state, now=tweaked), k)
+    correction = _correction(replace(state, now=tweaked), knowledge)
     if correction.verdict is not Verdict.FITS:
         return Turn(state.moved(tweaked), (), (found,))
     at_work = replace(place, stage=Stage.WORK, measured=None)
-    check = steps_of(state, k)[place.at].check
+    check = steps_of(state, knowledge)[place.at].check
     if check is None or check.key != key:
         return Turn(state.moved(at_work), correction.notes, (found,))
-    turn = forward(replace(state, now=at_work), k)
+    turn = forward(replace(state, now=at_work), knowledge)
     return replace(turn, lead=correction.notes, records=(found, *turn.records))
 
 
-def tweak_prompt(state: State, k: Knowledge) -> Prompt:
+def tweak_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """What to open or close, by how much; or that it is near enough; or to make it again."""
-    correction = _correction(state, k)
+    correction = _correction(state, knowledge)
     view = View(
-        verb=k.verbs["tweak"],
+        verb=knowledge.verbs["tweak"],
         number=correction.headline(state.units),
-        title=place_title(state, k),
+        title=place_title(state, knowledge),
         lines=lines(correction.notes, state.units),
     )
     expect = Expectation(Kind.COMMAND, commands=(*ALWAYS, *WORKING, "remake"))
     then = "remake_or_on" if correction.verdict is Verdict.REMAKE else "tweak_done"
-    return Prompt((*correction.notes, k.note(then)), view, expect)
+    return Prompt((*correction.notes, knowledge.note(then)), view, expect)
 
 
-def _correction(state: State, k: Knowledge) -> Correction:
+def _correction(state: State, knowledge: Knowledge) -> Correction:
     """What core makes of what was observed."""
-    setup = setup_of(state.now, state.units, k)
-    return correct(plan_of(_bend_checked(state, k), setup), setup, dict(state.now.observed))
+    setup = setup_of(state.now, state.units, knowledge)
+    return correct(plan_of(_bend_checked(state, knowledge), setup), setup, dict(state.now.observed))
 
 
 def after_tweak(state: State) -> Turn:
@@ -184,43 +193,45 @@ def after_tweak(state: State) -> Turn:
     return Turn(state.moved(replace(state.now, stage=Stage.WORK, measured=None)))
 
 
-def made_again(state: State, k: Knowledge) -> Turn:
+def made_again(state: State, knowledge: Knowledge) -> Turn:
     """Remake: the same stick from its first mark, on a fresh length."""
     fresh = tuple(replace(bend, finished=False) for bend in state.now.stick.bends)
     stick = replace(state.now.stick, bends=fresh)
     place = replace(state.now, stage=Stage.WORK, at=0, stick=stick, observed=(), measured=None)
-    return Turn(state.moved(place), (k.note("fresh_length"),), (Record("remade", {"stick": stick.name}),))
+    return Turn(
+        state.moved(place), (knowledge.note("fresh_length"),), (Record("remade", {"stick": stick.name}),)
+    )
 
 
-def _measured_again(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def _measured_again(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """ "No, three and a quarter": that value instead, read back in its turn."""
-    check = steps_of(state, k)[state.now.at].check
+    check = steps_of(state, knowledge)[state.now.at].check
     key, _ = _measured(state.now)
     if check is None:
         return Turn(state)
     value = _found(meaning, check)
     if not check.least <= value <= check.most:
-        return Turn(state, (k.note("again"),))
+        return Turn(state, (knowledge.note("again"),))
     return Turn(state.moved(replace(state.now, measured=(key, value))))
 
 
-def _check_kind(state: State, k: Knowledge) -> Kind | None:
-    check = steps_of(state, k)[state.now.at].check
+def _check_kind(state: State, knowledge: Knowledge) -> Kind | None:
+    check = steps_of(state, knowledge)[state.now.at].check
     return _KINDS[check.quantity] if check else None
 
 
-def _bend_checked(state: State, k: Knowledge) -> Bend:
-    owner = steps_of(state, k)[state.now.at].owner
+def _bend_checked(state: State, knowledge: Knowledge) -> Bend:
+    owner = steps_of(state, knowledge)[state.now.at].owner
     if owner is None:
         raise ValueError("no check is in hand")
     return state.now.stick.bends[owner]
 
 
-def _expectation(step: WorkStep, state: State, k: Knowledge) -> Expectation:
+def _expectation(step: WorkStep, state: State, knowledge: Knowledge) -> Expectation:
     commands = (*ALWAYS, *WORKING, *(("add_bend",) if step.doing is Doing.MARK else ()))
     if step.check is None:
         return Expectation(Kind.COMMAND, commands=commands)
-    plan = plan_of(_bend_checked(state, k), setup_of(state.now, state.units, k))
+    plan = plan_of(_bend_checked(state, knowledge), setup_of(state.now, state.units, knowledge))
     return Expectation(
         _KINDS[step.check.quantity],
         least=step.check.least,
@@ -231,8 +242,8 @@ def _expectation(step: WorkStep, state: State, k: Knowledge) -> Expectation:
     )
 
 
-def _drawn(state: State, step: WorkStep, steps: tuple[WorkStep, ...], k: Knowledge) -> Stick:
-    stick = whole_stick(state.now, state.units, k)
+def _drawn(state: State, step: WorkStep, steps: tuple[WorkStep, ...], knowledge: Knowledge) -> Stick:
+    stick = whole_stick(state.now, state.units, knowledge)
     fresh = set(marks_to_make(state.now, stick))
     bent = [index for index in range(len(stick.marks)) if index not in fresh]
     bent += [

@@ -2,7 +2,7 @@
 
 In a process of its own a busy recogniser or screen cannot make the sound stutter, what sound libraries print
 never reaches the terminal, and after a loss a fresh process sees the devices that are there now without
-closing the microphone's stream (PortAudio lists devices once per process). Run by `bench.voice.loudspeaker`.
+closing the microphone's stream (PortAudio lists devices once per process). Run by `bench.audio.loudspeaker`.
 """
 
 from __future__ import annotations
@@ -15,11 +15,11 @@ from typing import IO, Any
 
 import numpy as np
 
-from bench import portaudio
+from bench.audio import portaudio
+from bench.audio.mixer import Mixer
+from bench.audio.pipes import Message, own_output, receive, send
 from bench.core.notes import BenchError
 from bench.language.write import written
-from bench.voice.mixer import Mixer
-from bench.voice.wire import Message, own_output, receive, send
 
 LATENCY_S = 0.04
 """Sound queued in the device: what still plays after `hush` is this plus one block and the fade."""

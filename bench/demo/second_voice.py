@@ -12,14 +12,14 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from bench.assistant.rooms import Display
+from bench.assistant.ports import Display
+from bench.audio.loudspeaker import Loudspeaker
+from bench.audio.samples import RATE, Samples
+from bench.audio.sound import Sound
 from bench.core.notes import BenchError
-from bench.data import read_toml, structured
+from bench.data.files import read_toml, structured
 from bench.dialogue.effects import View
-from bench.ears.recognizer import RATE, Samples
-from bench.voice.loudspeaker import Loudspeaker
 from bench.voice.renderer import Renderer
-from bench.voice.sound import Sound
 
 log = logging.getLogger(__name__)
 

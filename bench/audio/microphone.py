@@ -1,4 +1,4 @@
-"""The microphone, held by a helper process (`bench.ears.capture`) so that nothing that befalls it can end Bench."""
+"""The microphone, held by a helper process so that no trouble with it can end Bench."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ from typing import IO
 
 import numpy as np
 
+from bench.audio.samples import Samples
 from bench.core.notes import BenchError
-from bench.ears.recognizer import Samples
 
 _BLOCK = 640
 """Bytes read at a time: 20 ms."""
@@ -44,7 +44,12 @@ class MicrophoneSource:
     def open(self) -> None:
         """Find the device and start it. Raises BenchError when it is not there or cannot be opened."""
         self.close()
-        command = [sys.executable, "-m", "bench.ears.capture", *([self._wanted] if self._wanted else [])]
+        command = [
+            sys.executable,
+            "-m",
+            "bench.audio.capture_process",
+            *([self._wanted] if self._wanted else []),
+        ]
         self._process = subprocess.Popen(
             command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
         )

@@ -7,11 +7,11 @@ from fractions import Fraction
 from functools import cache
 
 from bench.core.plan import Measure, Quantity
-from bench.data import read_toml, structured
+from bench.data.files import read_toml, structured
+from bench.data.limits import cautions, code_limits
+from bench.data.phrases import lexicon
+from bench.data.tables import benders, conduits, trade
 from bench.dialogue.knowledge import Flow, Knowledge, Question
-from bench.phrases import lexicon
-from bench.rules import cautions, code_limits
-from bench.tables import benders, conduits, trade
 
 _FLOWS, _PROMPTS = "flows.toml", "prompts.toml"
 

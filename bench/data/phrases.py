@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from bench.core.notes import BenchError
-from bench.data import read_toml, structured
+from bench.data.files import read_toml, structured
 from bench.language.lexicon import Certainty, Lexicon, phrase
 
 _PHRASES = "phrases.toml"

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from bench.data import read_text, shared
+from bench.data.files import read_text, shared
 
 BLOCKS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
 """Quadrant blocks by the bits upper left 1, upper right 2, lower left 4, lower right 8."""

@@ -19,8 +19,9 @@ import numpy as np
 import soxr
 from platformdirs import user_data_path
 
+from bench.audio.samples import RATE, Samples
 from bench.core.notes import BenchError
-from bench.ears.recognizer import RATE, Recognizer, Samples
+from bench.ears.recognizer import Recognizer
 from bench.language.meaning import Expectation, Heard
 
 FACTORS = (0.84, 0.88, 0.92, 0.96, 1.0, 1.04, 1.08, 1.12, 1.16)

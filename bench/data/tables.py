@@ -12,7 +12,7 @@ from bench.core.conduit import Conduit
 from bench.core.lengths import SIXTEENTH
 from bench.core.notes import BenchError, Note
 from bench.core.trade import Taught, Trade
-from bench.data import read_toml, structured
+from bench.data.files import read_toml, structured
 
 KINDS = ("emt", "rmc", "imc")
 SIZES = ("1/2", "3/4", "1", "1 1/4", "1 1/2", "2")

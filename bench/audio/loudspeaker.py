@@ -6,9 +6,9 @@ import contextlib
 import threading
 from collections.abc import Callable
 
+from bench.audio import pipes
+from bench.audio.sound import Sound
 from bench.core.notes import BenchError
-from bench.voice import wire
-from bench.voice.sound import Sound
 
 OPEN_WITHIN_S = 10.0
 
@@ -26,7 +26,7 @@ class Loudspeaker:
     def __init__(
         self, wanted: str | None, on_done: Callable[[int], None], on_lost: Callable[[str], None]
     ) -> None:
-        self._process = wire.start("bench.voice.play_process", *([wanted] if wanted else []))
+        self._process = pipes.start("bench.audio.playback_process", *([wanted] if wanted else []))
         self._lock = threading.Lock()
         self._closed = False
         told = self._opened()
@@ -63,25 +63,25 @@ class Loudspeaker:
         self._closed = True
         self._process.kill()
 
-    def _send(self, message: wire.Message, data: bytes = b"") -> None:
+    def _send(self, message: pipes.Message, data: bytes = b"") -> None:
         assert self._process.stdin is not None
         with self._lock, contextlib.suppress(OSError, ValueError):  # the listener reports that it has ended
-            wire.send(self._process.stdin, message, data)
+            pipes.send(self._process.stdin, message, data)
 
-    def _opened(self) -> wire.Message:
+    def _opened(self) -> pipes.Message:
         assert self._process.stdout is not None
         late = threading.Timer(OPEN_WITHIN_S, self._process.kill)
         late.daemon = True
         late.start()
         try:
-            told = wire.receive(self._process.stdout)
+            told = pipes.receive(self._process.stdout)
         except (OSError, ValueError):
             told = None
         finally:
             late.cancel()
         if told is not None and told[0]["event"] == "open":
             return told[0]
-        wire.end(self._process)
+        pipes.end(self._process)
         if told is None:
             message, remedy = "The speaker does not answer.", "Bench tries on; bench doctor tells more."
         else:
@@ -92,13 +92,13 @@ class Loudspeaker:
         assert self._process.stdout is not None
         reason = "the player ended"
         with contextlib.suppress(OSError, ValueError):
-            while (told := wire.receive(self._process.stdout)) is not None:
+            while (told := pipes.receive(self._process.stdout)) is not None:
                 if told[0]["event"] == "done":
                     self.underruns = told[0]["underruns"]
                     self._on_done(told[0]["turn"])
                 else:
                     reason = told[0]["reason"]
         with self._lock:
-            wire.end(self._process)
+            pipes.end(self._process)
         if not self._closed:
             self._on_lost(reason)

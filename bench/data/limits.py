@@ -6,7 +6,7 @@ from functools import cache
 
 from bench.core.cautions import Cautions
 from bench.core.code import CodeLimits
-from bench.data import read_toml, structured
+from bench.data.files import read_toml, structured
 
 
 @cache

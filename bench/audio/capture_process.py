@@ -2,7 +2,7 @@
 
 In a process of its own a sound system that dies under an open stream takes nothing with it, and after a loss a
 fresh process sees the devices that are there now (PortAudio lists devices once a process). Run by
-`bench.ears.microphone`, which reads one line of JSON and then 16-bit samples from it.
+`bench.audio.microphone`, which reads one line of JSON and then 16-bit samples from it.
 """
 
 from __future__ import annotations
@@ -16,9 +16,9 @@ from typing import Any
 import numpy as np
 import soxr
 
-from bench import portaudio
+from bench.audio import portaudio
+from bench.audio.samples import RATE, Samples
 from bench.core.notes import BenchError
-from bench.ears.recognizer import RATE, Samples
 from bench.language.write import written
 
 _QUEUED = 400

@@ -6,11 +6,11 @@ import threading
 from pathlib import Path
 from typing import TextIO
 
+from bench.assistant.assembly import Assistant, Options, settings_for
 from bench.assistant.fronts import converse
-from bench.assistant.person import Person, SecondVoice, SpokenSource, Watched, scenario
 from bench.assistant.plain import PlainDisplay
-from bench.assistant.start import House, Options, settings_for
 from bench.core.notes import BenchError
+from bench.demo.second_voice import Person, SecondVoice, SpokenSource, Watched, scenario
 from bench.dialogue.knowledge import Knowledge
 from bench.language.write import written
 from bench.memory.store import Store
@@ -22,7 +22,7 @@ class Demo:
     Raises BenchError when the machine has no voice at all, or the scenario is damaged.
     """
 
-    def __init__(self, folder: Path, options: Options, k: Knowledge, out: TextIO | None) -> None:
+    def __init__(self, folder: Path, options: Options, knowledge: Knowledge, out: TextIO | None) -> None:
         self._scenario = scenario()
         self._out = out
         store = Store(folder)
@@ -31,9 +31,9 @@ class Demo:
         if out is None:
             from bench.screen.app import BenchApp
 
-            self._app = BenchApp(lambda event: self.house.loop.post(event), theme=settings.theme)
-        self.watched = Watched(self._app or PlainDisplay(out), k.verbs["mark"])
-        self.house = House(options, k, store, self.watched)
+            self._app = BenchApp(lambda event: self.assistant.loop.post(event), theme=settings.theme)
+        self.watched = Watched(self._app or PlainDisplay(out), knowledge.verbs["mark"])
+        self.assistant = Assistant(options, knowledge, store, self.watched)
         self._source = SpokenSource()
         wanted = self._scenario
         self._voice = SecondVoice(self._source, wanted.voices, wanted.words_per_minute, settings.speaker)
@@ -44,7 +44,7 @@ class Demo:
         """Whether the marks shown were those of the scenario, and nothing went wrong on the way."""
         return (
             not self.person.failed
-            and not self.house.session.faults
+            and not self.assistant.session.faults
             and self.watched.marks == self._scenario.marks
         )
 
@@ -60,17 +60,17 @@ class Demo:
         """Play it to its end."""
         threading.Thread(target=self._play, name="person", daemon=True).start()
         if self._app:
-            converse(self.house, self._app, self._open)
+            converse(self.assistant, self._app, self._open)
         else:
             self._open()
-            self.house.loop.run()
+            self.assistant.loop.run()
         self.person.stop()
         self._voice.close()
-        self.house.close()
+        self.assistant.close()
 
     def _open(self) -> None:
-        self.house.open_voice()
-        self.house.open_ears(self._source)
+        self.assistant.open_voice()
+        self.assistant.open_ears(self._source)
 
     def _play(self) -> None:
         try:
@@ -78,7 +78,7 @@ class Demo:
         except (BenchError, ValueError) as error:
             self.person.failed = written(error.message) if isinstance(error, BenchError) else str(error)
         if self.person.failed:
-            self.house.loop.stop()
+            self.assistant.loop.stop()
 
     def _say(self, words: str) -> None:
         if self._out:
@@ -86,4 +86,4 @@ class Demo:
         self._voice.say(words)
 
     def _may_speak(self) -> bool:
-        return self.house.rooms.ears is not None and not self.house.hands.speaking
+        return self.assistant.ports.ears is not None and not self.assistant.performer.speaking

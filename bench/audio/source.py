@@ -10,8 +10,8 @@ import numpy as np
 import soundfile
 import soxr
 
+from bench.audio.samples import RATE, Samples
 from bench.core.notes import BenchError
-from bench.ears.recognizer import RATE, Samples
 
 
 class EndOfSound(Exception):

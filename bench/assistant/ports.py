@@ -7,7 +7,7 @@ from typing import Protocol
 
 from bench.dialogue.effects import Tone, Tuning, View
 from bench.language.meaning import Expectation
-from bench.voice.settings import VoiceSettings
+from bench.voice.voice_settings import VoiceSettings
 
 
 class Display(Protocol):
@@ -69,7 +69,7 @@ class Speech(Protocol):
 
 
 @dataclass(slots=True)
-class Rooms:
+class Ports:
     """The rooms there are. `ears` come a little after the screen, because their model takes time to load.
 
     With a `headset` the person may talk over the voice; without one the ears are deaf while it speaks.

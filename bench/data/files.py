@@ -20,7 +20,7 @@ _REPAIR = "Install Bench again; its data files are damaged or missing."
 @cache
 def shared() -> Path:
     """The folder of shared data: inside the installed package, or beside it in a checkout."""
-    package = Path(__file__).parent
+    package = Path(__file__).parents[1]
     for folder in (package / "_shared", package.parent / "shared"):
         if folder.is_dir():
             return folder

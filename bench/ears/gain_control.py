@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from bench.ears.recognizer import Samples
+from bench.audio.samples import Samples
 
 WANTED = 250.0
 """Loudness that is heard best, of 32768. Untrained people said digits: 88 % right as recorded, 92 % so."""
@@ -40,7 +40,7 @@ def amplified(sound: Samples, gain: float) -> Samples:
     return louder
 
 
-class Follower:
+class GainControl:
     """The gain for the next utterance, from the loudness of those before."""
 
     def __init__(self) -> None:

@@ -1,4 +1,4 @@
-"""Names of the output devices there are now, asked of a fresh process: `python -m bench.voice.devices`.
+"""Names of the output devices there are now, asked of a fresh process: `python -m bench.audio.outputs`.
 
 PortAudio lists devices once per process; asking in this one would mean a restart, which ends the microphone.
 """
@@ -9,7 +9,7 @@ import json
 import subprocess
 import sys
 
-from bench import portaudio
+from bench.audio import portaudio
 from bench.core.notes import BenchError
 
 _WITHIN_S = 10.0
@@ -18,7 +18,7 @@ _WITHIN_S = 10.0
 def output_names() -> tuple[str, ...]:
     """The output devices by name. Empty when there are none or the sound library is missing."""
     try:
-        command = [sys.executable, "-m", "bench.voice.devices"]
+        command = [sys.executable, "-m", "bench.audio.outputs"]
         done = subprocess.run(command, capture_output=True, timeout=_WITHIN_S)
         return tuple(json.loads(done.stdout))
     except (OSError, subprocess.SubprocessError, ValueError):

@@ -17,96 +17,120 @@ from bench.language.meaning import Expectation, Kind, Meaning
 from bench.language.speak import spoken_size
 
 
-def conduit_prompt(state: State, k: Knowledge) -> Prompt:
+def conduit_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """Which kind of conduit."""
-    kinds = k.kinds()
+    kinds = knowledge.kinds()
     view = View(
-        verb=k.verbs["choose"], number="PIPE?", title=k.verbs["set_up"], lines=tuple(map(k.word, kinds))
+        verb=knowledge.verbs["choose"],
+        number="PIPE?",
+        title=knowledge.verbs["set_up"],
+        lines=tuple(map(knowledge.word, kinds)),
     )
-    return Prompt((k.note("conduit"),), view, Expectation(Kind.CHOICE, choices=kinds, commands=ALWAYS))
+    return Prompt(
+        (knowledge.note("conduit"),), view, Expectation(Kind.CHOICE, choices=kinds, commands=ALWAYS)
+    )
 
 
-def conduit_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def conduit_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """A kind of conduit: the size is asked next."""
     tools = Tools(conduit=str(meaning.value))
-    lead = Note("conduit", f"{k.word(tools.conduit)}.")
+    lead = Note("conduit", f"{knowledge.word(tools.conduit)}.")
     return Turn(state.moved(replace(state.now, stage=Stage.SIZE, tools=tools)), (lead,))
 
 
-def size_prompt(state: State, k: Knowledge) -> Prompt:
+def size_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """Which trade size of that conduit."""
-    sizes = k.sizes(state.now.tools.conduit)
-    view = View(verb=k.verbs["choose"], number="SIZE?", title=tools_title(state.now.tools, k), lines=sizes)
+    sizes = knowledge.sizes(state.now.tools.conduit)
+    view = View(
+        verb=knowledge.verbs["choose"],
+        number="SIZE?",
+        title=tools_title(state.now.tools, knowledge),
+        lines=sizes,
+    )
     expect = Expectation(Kind.SIZE, choices=sizes, commands=ALWAYS, units=state.units)
-    return Prompt((k.note("size"),), view, expect)
+    return Prompt((knowledge.note("size"),), view, expect)
 
 
-def size_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def size_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """A trade size: the bender is asked next."""
     tools = replace(state.now.tools, size=str(meaning.value), profile=None)
     lead = Note("size", f"{spoken_size(tools.size)}.")
     return Turn(state.moved(replace(state.now, stage=Stage.BENDER, tools=tools)), (lead,))
 
 
-def bender_prompt(state: State, k: Knowledge) -> Prompt:
+def bender_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """Whose numbers for the bender: typical ones, the person's own, or those of a test bend now."""
     choices = ("typical", "mine", "calibrate_bender")
     lines = ("typical", "mine", "calibrate")
-    view = View(verb=k.verbs["choose"], number="BENDER?", title=tools_title(state.now.tools, k), lines=lines)
-    return Prompt((k.note("bender"),), view, Expectation(Kind.CHOICE, choices=choices, commands=ALWAYS))
+    view = View(
+        verb=knowledge.verbs["choose"],
+        number="BENDER?",
+        title=tools_title(state.now.tools, knowledge),
+        lines=lines,
+    )
+    return Prompt(
+        (knowledge.note("bender"),), view, Expectation(Kind.CHOICE, choices=choices, commands=ALWAYS)
+    )
 
 
-def bender_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def bender_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """A choice of bender: a bend is picked next, or a test bend is made."""
     if meaning.value == "calibrate_bender":
         return Turn(state.moved(replace(state.now, stage=Stage.TEST_BEND, at=0, trial=())))
     if meaning.value == "typical":
-        return set_up(state, None, (k.note("typical_bender"),), k)
+        return set_up(state, None, (knowledge.note("typical_bender"),), knowledge)
     mine = _profile_for(state)
     if mine is None:
         tools = state.now.tools
         return Turn(
-            state, (k.note("no_profile", size=spoken_size(tools.size), conduit=k.word(tools.conduit)),)
+            state,
+            (
+                knowledge.note(
+                    "no_profile", size=spoken_size(tools.size), conduit=knowledge.word(tools.conduit)
+                ),
+            ),
         )
-    return set_up(state, mine, (), k)
+    return set_up(state, mine, (), knowledge)
 
 
-def again_prompt(state: State, k: Knowledge) -> Prompt:
+def again_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """The set-up remembered from last time: still the same?"""
     tools = state.now.tools
-    bender = tools.profile.name if tools.profile else k.word("typical")
-    ask = k.note("setup_again", size=spoken_size(tools.size), conduit=k.word(tools.conduit), bender=bender)
-    view = View(verb=k.verbs["confirm"], number=f'{tools.size}"', title=tools_title(tools, k))
+    bender = tools.profile.name if tools.profile else knowledge.word("typical")
+    ask = knowledge.note(
+        "setup_again", size=spoken_size(tools.size), conduit=knowledge.word(tools.conduit), bender=bender
+    )
+    view = View(verb=knowledge.verbs["confirm"], number=f'{tools.size}"', title=tools_title(tools, knowledge))
     return Prompt((ask,), view, Expectation(Kind.YESNO, commands=ALWAYS))
 
 
-def again_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def again_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Yes goes on to the bend; no begins the set-up afresh."""
     stage = Stage.PICK if meaning.value else Stage.CONDUIT
-    return _first_listed(Turn(state.moved(replace(state.now, stage=stage))), k)
+    return _first_listed(Turn(state.moved(replace(state.now, stage=stage))), knowledge)
 
 
-def resume_prompt(state: State, k: Knowledge) -> Prompt:
+def resume_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """An unfinished job was found: go on from there?"""
     return Prompt(
-        (_left_at(state, k),),
-        View(verb=k.verbs["confirm"], number="GO ON?", title=k.verbs["resume"]),
+        (_left_at(state, knowledge),),
+        View(verb=knowledge.verbs["confirm"], number="GO ON?", title=knowledge.verbs["resume"]),
         Expectation(Kind.YESNO, commands=ALWAYS),
     )
 
 
-def _left_at(state: State, k: Knowledge) -> Note:
+def _left_at(state: State, knowledge: Knowledge) -> Note:
     """Where the person was when the job was left."""
     place = state.now
     if place.came_from is Stage.WORK:
-        total = len(steps_of(replace(state, now=replace(place, stage=Stage.WORK)), k))
-        return k.note("resume_step", step=place.at + 1, total=total)
+        total = len(steps_of(replace(state, now=replace(place, stage=Stage.WORK)), knowledge))
+        return knowledge.note("resume_step", step=place.at + 1, total=total)
     if place.bend.kind:
-        return k.note("resume_bend", bend=k.flows[place.bend.kind].name.capitalize())
-    return k.note("resume")
+        return knowledge.note("resume_bend", bend=knowledge.flows[place.bend.kind].name.capitalize())
+    return knowledge.note("resume")
 
 
-def resume_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
+def resume_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Yes goes back to the place left; no keeps what was done and picks another bend."""
     place = state.now
     if meaning.value and place.came_from is not None:
@@ -127,7 +151,7 @@ def resume_take(state: State, meaning: Meaning, k: Knowledge) -> Turn:
     return Turn(state.moved(fresh))
 
 
-def set_up(state: State, profile: Profile | None, lead: tuple[Note, ...], k: Knowledge) -> Turn:
+def set_up(state: State, profile: Profile | None, lead: tuple[Note, ...], knowledge: Knowledge) -> Turn:
     """The tools are complete: remember them and pick a bend."""
     tools = replace(state.now.tools, profile=profile)
     detail: dict[str, object] = {
@@ -136,15 +160,15 @@ def set_up(state: State, profile: Profile | None, lead: tuple[Note, ...], k: Kno
         "bender": profile.name if profile else "typical",
     }
     moved = state.moved(replace(state.now, stage=Stage.PICK, tools=tools, trial=()))
-    return _first_listed(Turn(moved, lead, (Record("set_up", detail),)), k)
+    return _first_listed(Turn(moved, lead, (Record("set_up", detail),)), knowledge)
 
 
-def _first_listed(turn: Turn, k: Knowledge) -> Turn:
+def _first_listed(turn: Turn, knowledge: Knowledge) -> Turn:
     """With a list of sticks the first of them is taken up at once."""
     state = turn.state
     if state.now.stage is not Stage.PICK or state.now.queued >= len(state.queue):
         return turn
-    listed = new_stick(state, k)
+    listed = new_stick(state, knowledge)
     return replace(listed, lead=(*turn.lead, *listed.lead), records=(*turn.records, *listed.records))
 
 

@@ -10,16 +10,16 @@ from pathlib import Path
 
 import numpy as np
 
+from bench.audio.loudspeaker import Loudspeaker
+from bench.audio.microphone import MicrophoneSource
+from bench.audio.samples import RATE, Samples
+from bench.audio.sound import Sound
 from bench.core.notes import BenchError
-from bench.doctor.rooms import ANY_LENGTH, captured
+from bench.doctor.checks import ANY_LENGTH, captured
 from bench.ears.choose import recognizer
 from bench.ears.level import dbfs
-from bench.ears.microphone import MicrophoneSource
-from bench.ears.recognizer import RATE, Samples
 from bench.ears.whole import hear_whole
 from bench.language.meaning import Heard
-from bench.voice.loudspeaker import Loudspeaker
-from bench.voice.sound import Sound
 
 SECONDS = 3.0
 _SLICE = RATE // 50

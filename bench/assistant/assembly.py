@@ -11,12 +11,13 @@ from pathlib import Path
 from typing import Any
 
 from bench.assistant.benders import keep_benders, kept_profiles
-from bench.assistant.hands import Hands
 from bench.assistant.loop import EarsReady, Item, Loop, Remember
+from bench.assistant.performer import Performer
+from bench.assistant.ports import Display, Hearing, Ports
 from bench.assistant.queue import queue_of
-from bench.assistant.rooms import Display, Hearing, Rooms
 from bench.assistant.session import Conversation, Session
 from bench.assistant.settings import Settings, settings_from
+from bench.audio.source import Source
 from bench.core.lengths import Units
 from bench.core.notes import BenchError
 from bench.dialogue.effects import Effect, WriteSheet
@@ -24,13 +25,12 @@ from bench.dialogue.events import Event, Failed, Recovered
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.machine import initial, step
 from bench.dialogue.state import State, state_from_json, state_to_json
-from bench.ears.events import Lost
-from bench.ears.source import Source
+from bench.ears.ear_events import Lost
 from bench.language.meaning import Heard, Understanding
 from bench.language.understand import understand
 from bench.language.write import written
 from bench.memory.store import NotSaved, Store
-from bench.voice.settings import VoiceSettings
+from bench.voice.voice_settings import VoiceSettings
 
 log = logging.getLogger(__name__)
 
@@ -63,7 +63,7 @@ def settings_for(store: Store, options: Options) -> Settings:
     return settings_from(store.settings())
 
 
-def conversation(k: Knowledge, options: Options, folder: Path | None = None) -> Conversation[State]:
+def conversation(knowledge: Knowledge, options: Options, folder: Path | None = None) -> Conversation[State]:
     """The dialogue with what it knows, begun or taken up as the options say; benders are kept in `folder`."""
 
     def wished(state: State) -> State:
@@ -82,30 +82,35 @@ def conversation(k: Knowledge, options: Options, folder: Path | None = None) -> 
         return wished(state_from_json(raw))
 
     def next_step(state: State, event: Event) -> tuple[State, Any]:
-        return step(state, event, k)
+        return step(state, event, knowledge)
 
     return Conversation(wished(initial()), next_step, state_to_json, taken_up)
 
 
-class House:
+class Assistant:
     """Everything of one session. `loop` is run on one thread; `close` afterwards gives every room back."""
 
     def __init__(
-        self, options: Options, k: Knowledge, store: Store, display: Display, leave_at_end: bool = False
+        self,
+        options: Options,
+        knowledge: Knowledge,
+        store: Store,
+        display: Display,
+        leave_at_end: bool = False,
     ) -> None:
         self._options = options
         self._settings = settings_for(store, options)
-        self._k = k
+        self._knowledge = knowledge
         self._store = store
         self._writing: threading.Thread | None = None
-        self.rooms = Rooms(display, headset=options.headset)
-        self.hands = Hands(self.rooms, self._finish, self._tuned)
-        self.session = Session(conversation(k, options, store.folder), store, self._perform)
-        self.loop: Loop[State] = Loop(self.session, self.hands, self.understood, leave_at_end)
+        self.ports = Ports(display, headset=options.headset)
+        self.performer = Performer(self.ports, self._finish, self._tuned)
+        self.session = Session(conversation(knowledge, options, store.folder), store, self._perform)
+        self.loop: Loop[State] = Loop(self.session, self.performer, self.understood, leave_at_end)
 
     def understood(self, heard: Heard) -> Understanding:
         """Words against what can be said now."""
-        return understand(heard, self.hands.expectation, self._k.lexicon)
+        return understand(heard, self.performer.expectation, self._knowledge.lexicon)
 
     def open_voice(self) -> None:
         """Begin to speak; a voice or loudspeaker that is missing is told as an event."""
@@ -115,7 +120,7 @@ class House:
         speaker = Speaker(
             self.loop.post, VoiceSettings(kept.voice, kept.speaker, kept.words_per_minute, kept.volume_db)
         )
-        self.rooms.voice = speaker
+        self.ports.voice = speaker
         speaker.start()
 
     def open_ears(self, source: Source | None = None) -> None:
@@ -134,7 +139,7 @@ class House:
 
     def close(self) -> bool:
         """Give back every room; true when everything is on disk."""
-        for room in (self.rooms.ears, self.rooms.voice):
+        for room in (self.ports.ears, self.ports.voice):
             if room is not None:
                 try:
                     room.close()
@@ -156,11 +161,11 @@ class House:
             self.loop.post(Lost(f"The ears could not be started: {error}.", remedy, "recogniser"))
 
     def _ears(self, source: Source | None) -> Hearing:
+        from bench.audio.microphone import MicrophoneSource
+        from bench.audio.source import RecordingSource
         from bench.ears.choose import recognizer
+        from bench.ears.ear_settings import EarSettings
         from bench.ears.ears import Ears
-        from bench.ears.microphone import MicrophoneSource
-        from bench.ears.settings import EarSettings
-        from bench.ears.source import RecordingSource
 
         engine = recognizer(self._settings.ear, self._options.model)
         wav = self._options.wav
@@ -168,9 +173,9 @@ class House:
         return Ears(engine, listened_to, self.loop.post, self.understood, EarSettings())
 
     def _perform(self, effects: Sequence[Effect]) -> None:
-        self.hands.perform(effects)
+        self.performer.perform(effects)
         try:
-            keep_benders(self._store.folder, effects, self._k.word("mine"))
+            keep_benders(self._store.folder, effects, self._knowledge.word("mine"))
         except BenchError as error:
             self.loop.post(Failed("disk", written(error.message), written(error.remedy)))
         if any(isinstance(effect, WriteSheet) for effect in effects):
@@ -182,7 +187,7 @@ class House:
         from bench.assistant.paper import write_sheet
 
         try:
-            path = write_sheet(state, self._k, self._store.folder)
+            path = write_sheet(state, self._knowledge, self._store.folder)
             log.info("job sheet: %s", path)
             self.loop.post(Recovered("sheet", "The job sheet is kept in the folder sheets, beside the jobs."))
         except BenchError as error:

@@ -13,23 +13,23 @@ from pathlib import Path
 
 import numpy as np
 
-from bench import portaudio
+from bench.audio import portaudio
+from bench.audio.loudspeaker import Loudspeaker
+from bench.audio.microphone import MicrophoneSource
+from bench.audio.samples import RATE, Samples
 from bench.core.lengths import Units
 from bench.core.notes import BenchError
+from bench.data.bundle import knowledge
+from bench.data.phrases import lexicon
 from bench.dialogue.effects import Tone
 from bench.doctor.findings import Finding
 from bench.ears.choose import recognizer
 from bench.ears.level import SILENT, dbfs
-from bench.ears.microphone import MicrophoneSource
-from bench.ears.recognizer import RATE, Samples
 from bench.ears.whole import hear_whole
-from bench.knowledge import knowledge
 from bench.language.meaning import Expectation, Kind
 from bench.language.understand import understand
 from bench.memory import schema
 from bench.memory.place import JOB_FILE
-from bench.phrases import lexicon
-from bench.voice.loudspeaker import Loudspeaker
 from bench.voice.renderer import Renderer
 from bench.voice.tones import tone
 from bench.voice.voices import choose

@@ -7,10 +7,10 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from bench.assistant.rooms import Rooms, Speech
+from bench.assistant.ports import Ports, Speech
 from bench.dialogue.effects import Earcon, Effect, Finish, Hush, Listen, Say, Show, Tone, Tune
 from bench.language.meaning import Expectation, Kind
-from bench.voice.settings import VoiceSettings
+from bench.voice.voice_settings import VoiceSettings
 
 log = logging.getLogger(__name__)
 
@@ -22,7 +22,7 @@ TONE_REST = 10.0
 """Seconds between two tones for speech that was not for us: people talking nearby must not set off a row of them."""
 
 
-class Hands:
+class Performer:
     """Performs effects in the rooms, and keeps the ears deaf while the voice speaks.
 
     `speaking` is what is being said or about to be. `on_finish` is called when the person is done,
@@ -31,12 +31,12 @@ class Hands:
 
     def __init__(
         self,
-        rooms: Rooms,
+        ports: Ports,
         on_finish: Callable[[], None],
         on_tuned: Callable[[VoiceSettings], None] = lambda settings: None,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
-        self.rooms = rooms
+        self.ports = ports
         self.speaking = ""
         self.expectation = Expectation(Kind.COMMAND)
         self.on_finish = on_finish
@@ -53,7 +53,7 @@ class Hands:
         views = [effect.view for effect in effects if isinstance(effect, Show)]
         if views:
             said = " ".join(view.said for view in views if view.said)
-            self.rooms.display.show(replace(views[-1], said=said))
+            self.ports.display.show(replace(views[-1], said=said))
         for effect in effects:
             self._do(effect)
         words = " ".join(effect.words for effect in effects if isinstance(effect, Say) and effect.words)
@@ -64,20 +64,20 @@ class Hands:
 
     def say(self, words: str) -> None:
         """Speak, with the ears closed first."""
-        if self.rooms.voice is None:
+        if self.ports.voice is None:
             return
         self._replaced, self._begun = bool(self.speaking), False
         self.speaking = words
         self._said += 1
         self._open_at = self._clock() + BEGINS_WITHIN
         self._deafen(True)
-        self.rooms.voice.say(words)
+        self.ports.voice.say(words)
 
     def hush(self) -> None:
         """Be silent at once; the ears open when the voice says that it is."""
-        if self.rooms.voice is not None and self.speaking:
+        if self.ports.voice is not None and self.speaking:
             self._replaced = False
-            self.rooms.voice.hush()
+            self.ports.voice.hush()
 
     def hush_unless_said(self, act: Callable[[], None]) -> None:
         """Do something that may lead to a new sentence, which replaces the old; if it does not, be silent."""
@@ -107,10 +107,10 @@ class Hands:
 
     def ears_ready(self) -> None:
         """Ears that came later than the conversation began: they listen for what can be said now."""
-        if self.rooms.ears is not None:
-            self.rooms.ears.expect(self.expectation)
+        if self.ports.ears is not None:
+            self.ports.ears.expect(self.expectation)
             self._deafen(bool(self.speaking))
-            self.rooms.ears.start()
+            self.ports.ears.start()
 
     def _open(self) -> None:
         self.speaking = ""
@@ -119,11 +119,11 @@ class Hands:
         self._deafen(False)
 
     def _do(self, effect: Effect) -> None:
-        voice = self.rooms.voice
+        voice = self.ports.voice
         if isinstance(effect, Listen):
             self.expectation = effect.expectation
-            if self.rooms.ears is not None:
-                self.rooms.ears.expect(effect.expectation)
+            if self.ports.ears is not None:
+                self.ports.ears.expect(effect.expectation)
         elif isinstance(effect, Hush):
             self.hush()
         elif isinstance(effect, Earcon) and voice is not None:
@@ -140,5 +140,5 @@ class Hands:
         voice.earcon(tone)
 
     def _deafen(self, deaf: bool) -> None:
-        if self.rooms.ears is not None and not self.rooms.headset:
-            self.rooms.ears.deafen(deaf)
+        if self.ports.ears is not None and not self.ports.headset:
+            self.ports.ears.deafen(deaf)

@@ -1,0 +1,1 @@
+"""Sound devices and samples: PortAudio, microphone, loudspeaker, recordings and their helper processes."""
