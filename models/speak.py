@@ -45,13 +45,15 @@ def lines(count: int, seed: int) -> list[Line]:
 
 def save_lines(path: Path, many: list[Line]) -> None:
     """Lines as JSON, to be spoken elsewhere."""
-    path.write_text("".join(json.dumps([one.words, one.said]) + "\n" for one in many), encoding="utf-8")
+    path.write_text(
+        "".join(json.dumps([one.words, one.said, one.pauses]) + "\n" for one in many), encoding="utf-8"
+    )
 
 
 def load_lines(path: Path) -> list[Line]:
     """What `save_lines` wrote."""
     rows = map(json.loads, path.read_text(encoding="utf-8").splitlines())
-    return [Line(tuple(words), tuple(map(tuple, said))) for words, said in rows]
+    return [Line(tuple(words), tuple(map(tuple, said)), tuple(pauses)) for words, said, pauses in rows]
 
 
 def read_speech(path: Path, part: int = 0, parts: int = 1) -> Iterator[tuple[dict[str, Any], np.ndarray]]:

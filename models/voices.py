@@ -29,10 +29,15 @@ RATE = 16_000
 
 @dataclass(frozen=True)
 class Line:
-    """One thing to say: the words and the pronunciation chosen for each."""
+    """One thing to say: the words, the pronunciation chosen for each, the words (by number) before a short pause."""
 
     words: tuple[str, ...]
     said: tuple[Pronunciation, ...]
+    pauses: tuple[int, ...] = ()
+
+    def text(self) -> str:
+        """The words for a voice that reads text, a comma for each pause."""
+        return " ".join(word + "," * (at in self.pauses) for at, word in enumerate(self.words))
 
 
 @dataclass(frozen=True)
@@ -105,7 +110,7 @@ class Espeak:
     def speak(self, line: Line, rng: Random) -> Spoken:
         voice = rng.choice(self._accents) + rng.choice(self._qualities)
         speed, pitch = str(rng.randint(110, 210)), str(rng.randint(20, 80))
-        command = ["espeak-ng", "-v", voice, "-s", speed, "-p", pitch, "--stdout", " ".join(line.words)]
+        command = ["espeak-ng", "-v", voice, "-s", speed, "-p", pitch, "--stdout", line.text()]
         done = subprocess.run(command, capture_output=True, check=True, timeout=60)
         return Spoken(f"espeak:{voice}", _wav(done.stdout))
 
@@ -127,7 +132,7 @@ class Flite:
                 "--setf",
                 f"int_f0_target_mean={pitch}",
                 "-t",
-                " ".join(line.words),
+                line.text(),
                 "-psdur",
                 "-o",
                 file.name,
@@ -164,9 +169,9 @@ class Kokoro:
             style, voice = style * (1 - share) + self._styles[other] * share, f"{main}+{other}"
         british = main[0] == "b"
         words = [ipa(said, british, rng) for said in line.said]
-        text = " ".join(word + ("," if rng.random() < 0.08 else "") for word in words).rstrip(
-            ","
-        ) + rng.choice(".,.?!")
+        often = 0.04 if line.pauses else 0.08
+        paused = [word + "," * (at in line.pauses or rng.random() < often) for at, word in enumerate(words)]
+        text = " ".join(paused).rstrip(",") + rng.choice(".,.?!")
         tokens = [self._letters[letter] for letter in text if letter in self._letters]
         fed = {
             "tokens": np.array([[0, *tokens, 0]]),
