@@ -16,7 +16,7 @@ def ran(*command: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
 
 
-@pytest.mark.parametrize("room", ["core", "language", "dialogue"])
+@pytest.mark.parametrize("room", ["core", "language", "job", "dialogue"])
 def test_a_pure_room_brings_nothing_from_outside(room: str) -> None:
     code = (
         "import importlib, pkgutil, sys\n"

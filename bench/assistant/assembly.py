@@ -175,7 +175,7 @@ class Assistant:
     def _perform(self, effects: Sequence[Effect]) -> None:
         self.performer.perform(effects)
         try:
-            keep_benders(self._store.folder, effects, self._knowledge.word("mine"))
+            keep_benders(self._store.folder, effects)
         except BenchError as error:
             self.loop.post(Failed("disk", written(error.message), written(error.remedy)))
         if any(isinstance(effect, WriteSheet) for effect in effects):

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 from pathlib import Path
 
-from bench.dialogue.effects import Effect, Record
-from bench.dialogue.state import Profile
+from bench.dialogue.effects import Effect, KeepBender
+from bench.job.model import Profile
 from bench.memory.benders import BenderFile
 
 
@@ -18,18 +17,8 @@ def kept_profiles(folder: Path, known: Sequence[Profile] = ()) -> tuple[Profile,
     return (*listed, *(one for one in known if (one.name, one.conduit, one.size) not in there))
 
 
-def keep_benders(folder: Path, effects: Sequence[Effect], name: str) -> None:
-    """Keep every bender calibrated in this step, under `name`. Raises BenchError if it cannot be written."""
+def keep_benders(folder: Path, effects: Sequence[Effect]) -> None:
+    """Keep every bender measured in this step. Raises BenchError when it cannot be written."""
     for effect in effects:
-        if isinstance(effect, Record) and effect.kind == "bender":
-            detail = effect.detail
-            BenderFile(folder).keep(
-                Profile(
-                    name,
-                    str(detail["conduit"]),
-                    str(detail["size"]),
-                    Fraction(str(detail["take_up"])),
-                    Fraction(str(detail["gain"])),
-                    float(str(detail["springback"])),
-                )
-            )
+        if isinstance(effect, KeepBender):
+            BenderFile(folder).keep(effect.profile)

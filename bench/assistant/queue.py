@@ -5,12 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 from bench.core.lengths import Units
-from bench.dialogue.state import Bend, StickOfBends
-from bench.sheet.from_json import JobBend, JobStick, length_of, measures_of, read_job
+from bench.job.model import JobBend, JobStick
+from bench.sheet.from_json import WrittenBend, WrittenStick, length_of, measures_of, read_job
 from bench.sheet.listing import job_from_csv
 
 
-def queue_of(path: Path, units: Units) -> tuple[StickOfBends, ...]:
+def queue_of(path: Path, units: Units) -> tuple[JobStick, ...]:
     """The sticks of a CSV list (columns: see `bench.sheet.listing`), each copy a stick of its own.
 
     Straight sticks have nothing to bend and are left out. Raises BenchError naming file, line and what would
@@ -22,15 +22,15 @@ def queue_of(path: Path, units: Units) -> tuple[StickOfBends, ...]:
     )
 
 
-def _stick(stick: JobStick, copy: int, units: Units) -> StickOfBends:
+def _stick(stick: WrittenStick, copy: int, units: Units) -> JobStick:
     name = stick.name if copy == 0 else f"{stick.name} {copy + 1}"
     bends = tuple(_bend(bend, units) for bend in stick.bends)
     if stick.length is None:
-        return StickOfBends(name, bends)
-    return StickOfBends(name, bends, length_of(stick.length, units))
+        return JobStick(name, bends)
+    return JobStick(name, bends, length_of(stick.length, units))
 
 
-def _bend(bend: JobBend, units: Units) -> Bend:
+def _bend(bend: WrittenBend, units: Units) -> JobBend:
     from_end = None if bend.from_end is None else length_of(bend.from_end, units)
     answers = tuple(measures_of(bend, units).items())
-    return Bend(bend.kind, answers, bend.method, roll=bend.roll, from_end=from_end)
+    return JobBend(bend.kind, answers, bend.method, roll=bend.roll, from_end=from_end)

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
 from bench.core.notes import BenchError
-from bench.dialogue.effects import Effect, Record
+from bench.dialogue.effects import Effect
 from bench.dialogue.events import Event, Failed, Pressed, Recovered, Said, Started
+from bench.job.records import Record, RecordKind
 from bench.language.write import written
 from bench.memory.store import NotSaved, Store
 
@@ -120,7 +121,7 @@ class Session(Generic[S]):
 
     def _keep_unread(self, saved: dict[str, Any]) -> None:
         fresh = self._conversation.to_json(self._conversation.initial)
-        self._store.commit(fresh, [Record("state_not_read", saved)])
+        self._store.commit(fresh, [Record(RecordKind.STATE_NOT_READ, saved)])
 
     def _stepped(self, event: Event) -> Sequence[Effect]:
         try:

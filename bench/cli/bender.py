@@ -24,7 +24,7 @@ from bench.core.conduit import Conduit
 from bench.core.lengths import Units, angle_text, round_to, text
 from bench.core.notes import BenchError, Note
 from bench.data import tables
-from bench.dialogue.state import Profile
+from bench.job.model import Profile
 from bench.language.read import read_angle, read_length
 from bench.language.write import written
 from bench.memory.benders import BenderFile

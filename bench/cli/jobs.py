@@ -21,6 +21,7 @@ from typing import Any
 
 from bench.core.lengths import text
 from bench.core.notes import BenchError
+from bench.job.records import RecordKind
 from bench.memory import jobs
 from bench.memory.place import data_folder
 
@@ -44,7 +45,9 @@ def run(args: argparse.Namespace) -> int:
         if args.job is not None and args.job not in {job.number for job in listed}:
             numbers = ", ".join(str(job.number) for job in listed) or "none"
             raise BenchError(f"There is no job {args.job}.", f"There are: {numbers}.", code="no_such_job")
-        _print_entries(jobs.entries(db, args.job, "heard" if args.what == "log" else None), args.json)
+        _print_entries(
+            jobs.entries(db, args.job, RecordKind.HEARD if args.what == "log" else None), args.json
+        )
     return 0
 
 
@@ -65,7 +68,7 @@ def _print_entries(entries: list[jobs.Entry], as_json: bool) -> None:
         if as_json:
             print(json.dumps({name: getattr(entry, name) for name in entry.__slots__}))
         else:
-            said = _heard(entry.detail) if entry.kind == "heard" else _detail(entry.detail)
+            said = _heard(entry.detail) if entry.kind == RecordKind.HEARD else _detail(entry.detail)
             print(f"{_time(entry.at)}  {entry.kind.replace('_', ' '):<14}  {said}")
 
 

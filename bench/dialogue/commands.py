@@ -10,12 +10,14 @@ from bench.core.lengths import Units
 from bench.core.notes import BenchError, Note
 from bench.core.run import Section, plan_run
 from bench.core.stick import MOST_DEGREES
-from bench.dialogue.effects import Hush, Record, Tune, Tuning, WriteSheet
+from bench.dialogue.effects import Hush, Tune, Tuning, WriteSheet
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import layout_of, setup_of, whole_stick
 from bench.dialogue.prompt import Turn
 from bench.dialogue.stages import after, prompt_of, work
-from bench.dialogue.state import Bend, Stage, State, StickOfBends
+from bench.dialogue.state import Stage, State
+from bench.job.model import JobBend, JobStick
+from bench.job.records import Record, RecordKind
 from bench.language.grammar import can_say
 from bench.language.meaning import Kind, Meaning
 
@@ -111,7 +113,9 @@ def _undo(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     if not state.past:
         return Turn(state.settled(), (knowledge.note("nothing_to_undo"),))
     before = replace(state.settled(), now=state.past[-1], past=state.past[:-1])
-    return Turn(before, (knowledge.note("undone"),), (Record("undone", {"stage": str(before.now.stage)}),))
+    return Turn(
+        before, (knowledge.note("undone"),), (Record(RecordKind.UNDONE, {"stage": str(before.now.stage)}),)
+    )
 
 
 def _cancel(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
@@ -122,7 +126,7 @@ def _cancel(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     if place.stage in (Stage.WHICH, Stage.SIDE) or place.changing:
         return Turn(state.moved(replace(place, stage=Stage.READ_BACK, at=0, changing=False)))
     stage = _home(state)
-    return Turn(state.moved(replace(place, stage=stage, at=0, bend=Bend(), waiting=())))
+    return Turn(state.moved(replace(place, stage=stage, at=0, bend=JobBend(), waiting=())))
 
 
 def _home(state: State) -> Stage:
@@ -233,7 +237,7 @@ def _units(units: Units, said: str) -> Command:
     def switch(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         if state.now.stick.bends and units is not state.units:
             return Turn(state.settled(), (knowledge.note("new_stick_first"),))
-        record = Record("setting", {"units": str(units)})
+        record = Record(RecordKind.SETTING, {"units": str(units)})
         return Turn(replace(state.settled(), units=units), (knowledge.note(said),), (record,))
 
     return switch
@@ -242,7 +246,10 @@ def _units(units: Units, said: str) -> Command:
 def _quiet(on: bool, said: str) -> Command:
     def switch(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         return Turn(
-            replace(state, quiet=on), (knowledge.note(said),), (Record("setting", {"quiet": on}),), ask=False
+            replace(state, quiet=on),
+            (knowledge.note(said),),
+            (Record(RecordKind.SETTING, {"quiet": on}),),
+            ask=False,
         )
 
     return switch
@@ -265,13 +272,13 @@ def _other_tools(stage: Stage) -> Command:
             return Turn(state.moved(moved))
         fresh = replace(
             moved,
-            bend=Bend(),
-            stick=StickOfBends(after.next_name(place)),
+            bend=JobBend(),
+            stick=JobStick(after.next_name(place)),
             done=(*place.done, place.stick),
             observed=(),
             measured=None,
         )
-        record = Record("stick_done", {"stick": place.stick.name, "run": place.run})
+        record = Record(RecordKind.STICK_DONE, {"stick": place.stick.name, "run": place.run})
         return Turn(state.moved(fresh), (), (record,))
 
     return move
@@ -288,7 +295,7 @@ def _same_again(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 def _add_bend(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Another bend on this stick: the one being read back must be makeable, and joins the stick unmarked."""
     if state.now.stage is not Stage.READ_BACK:
-        return Turn(state.moved(replace(state.now, stage=Stage.PICK, at=0, bend=Bend())))
+        return Turn(state.moved(replace(state.now, stage=Stage.PICK, at=0, bend=JobBend())))
     return Turn(state, (knowledge.note("yes_first"),))
 
 

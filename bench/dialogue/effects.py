@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from bench.core.plan import Hook, Mark, Reference
+from bench.job.model import Profile
+from bench.job.records import Record
 from bench.language.meaning import Expectation
 
 
@@ -79,11 +81,10 @@ class Listen:
 
 
 @dataclass(frozen=True, slots=True)
-class Record:
-    """Write this down before anything else is done: `kind` names it, `detail` is JSON-ready."""
+class KeepBender:
+    """Keep this bender among the person's own, in place of any of its name for that conduit and size."""
 
-    kind: str
-    detail: dict[str, object]
+    profile: Profile
 
 
 class Tuning(StrEnum):
@@ -127,4 +128,4 @@ class Finish:
     """The person is done; close the assistant."""
 
 
-Effect = Say | Hush | Show | Listen | Record | Tune | Earcon | WriteSheet | Finish
+Effect = Say | Hush | Show | Listen | Record | KeepBender | Tune | Earcon | WriteSheet | Finish

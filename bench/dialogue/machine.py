@@ -8,13 +8,15 @@ from dataclasses import replace
 from bench.core.cautions import Step
 from bench.core.notes import Note
 from bench.dialogue.commands import run_command
-from bench.dialogue.effects import Earcon, Effect, Listen, Record, Say, Show, Tone, View
+from bench.dialogue.effects import Earcon, Effect, Listen, Say, Show, Tone, View
 from bench.dialogue.events import Event, Failed, Key, Pressed, Recovered, Said, Silence, Started
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.reask import answer, current_prompt, not_understood
 from bench.dialogue.stages.after import next_job
-from bench.dialogue.state import Profile, Stage, State, StickOfBends
+from bench.dialogue.state import Stage, State
+from bench.job.model import JobStick, Profile
+from bench.job.records import Record, RecordKind
 from bench.language.grammar import can_say
 from bench.language.meaning import Expectation, Heard, Kind, Meaning, Trouble, Understanding
 from bench.language.speak import spoken
@@ -23,7 +25,7 @@ from bench.language.understand import understand
 PAUSED = Expectation(Kind.COMMAND, commands=("start_listening",), paused=True)
 
 
-def initial(queue: Sequence[StickOfBends] = (), profiles: Sequence[Profile] = ()) -> State:
+def initial(queue: Sequence[JobStick] = (), profiles: Sequence[Profile] = ()) -> State:
     """A new conversation, with sticks from a list and the person's benders where there are any."""
     return State(queue=tuple(queue), profiles=tuple(profiles))
 
@@ -56,7 +58,7 @@ def _started(state: State, event: Started, knowledge: Knowledge) -> Turn:
         Note("deference", knowledge.cautions.deference_said),
     )
     fresh = replace(state.settled(), now=replace(next_job(place), stage=stage))
-    return Turn(fresh, lead, (Record("job_started", {"run": place.run}),))
+    return Turn(fresh, lead, (Record(RecordKind.JOB_STARTED, {"run": place.run}),))
 
 
 def _said(state: State, event: Said, knowledge: Knowledge) -> Turn:
@@ -113,7 +115,7 @@ def _failed(state: State, event: Failed, knowledge: Knowledge) -> Turn:
     return Turn(
         told,
         (Note("failed", _plain(event.message)),),
-        (_room("failed", event.room, event.message),),
+        (_room(RecordKind.FAILED, event.room, event.message),),
         short=True,
     )
 
@@ -121,7 +123,7 @@ def _failed(state: State, event: Failed, knowledge: Knowledge) -> Turn:
 def _recovered(state: State, event: Recovered, knowledge: Knowledge) -> Turn:
     """A room works again."""
     told = replace(state, troubles=tuple(pair for pair in state.troubles if pair[0] != event.room))
-    record = _room("recovered", event.room, event.message)
+    record = _room(RecordKind.RECOVERED, event.room, event.message)
     return Turn(told, (Note("recovered", _plain(event.message)),), (record,), ask=False)
 
 
@@ -173,7 +175,7 @@ def _log(heard: Heard, understanding: Understanding, state: State) -> Record:
     """What was heard, what it was taken to mean, how sure it was, and why nothing was made of it."""
     meaning = understanding.meaning
     return Record(
-        "heard",
+        RecordKind.HEARD,
         {
             "words": heard.text,
             "confidence": round(understanding.confidence, 3),
@@ -185,7 +187,7 @@ def _log(heard: Heard, understanding: Understanding, state: State) -> Record:
     )
 
 
-def _room(kind: str, room: str, message: str) -> Record:
+def _room(kind: RecordKind, room: str, message: str) -> Record:
     return Record(kind, {"room": room, "message": message})
 
 

@@ -14,7 +14,8 @@ from bench.core.plan import Mark, Plan
 from bench.core.stick import OnStick, Stick, lay_out, same_again
 from bench.dialogue import effects
 from bench.dialogue.knowledge import Knowledge
-from bench.dialogue.state import Bend, Place, Profile, StickOfBends, Tools
+from bench.dialogue.state import Place
+from bench.job.model import JobBend, JobStick, Profile, Tools
 
 
 def bender_in_hand(tools: Tools, knowledge: Knowledge) -> Bender:
@@ -43,12 +44,12 @@ def setup_of(place: Place, units: Units, knowledge: Knowledge) -> Setup:
     )
 
 
-def plan_of(bend: Bend, setup: Setup) -> Plan:
+def plan_of(bend: JobBend, setup: Setup) -> Plan:
     """The plan of one bend. Raises BenchError saying what would work when it cannot be made."""
     return _plan(replace(bend, finished=False), setup)
 
 
-def layout_of(stick: StickOfBends, setup: Setup, more: Sequence[Bend] = ()) -> Stick:
+def layout_of(stick: JobStick, setup: Setup, more: Sequence[JobBend] = ()) -> Stick:
     """All bends of a stick, and `more`, on one length. Raises BenchError when they do not go together."""
     return _layout((*stick.bends, *more), stick.shift, setup)
 
@@ -79,12 +80,12 @@ def drawing(
 
 
 @lru_cache(maxsize=64)
-def _plan(bend: Bend, setup: Setup) -> Plan:
+def _plan(bend: JobBend, setup: Setup) -> Plan:
     return work_out(bend.kind, bend.measures, setup, bend.method)
 
 
 @lru_cache(maxsize=64)
-def _layout(bends: tuple[Bend, ...], shift: Fraction, setup: Setup) -> Stick:
+def _layout(bends: tuple[JobBend, ...], shift: Fraction, setup: Setup) -> Stick:
     finish = bends[-1].measures.get("to_end") if bends else None
     on_stick = [OnStick(plan_of(bend, setup), bend.roll, bend.from_end) for bend in bends]
     stick = lay_out(setup, on_stick, finish=finish if isinstance(finish, Fraction) else None)

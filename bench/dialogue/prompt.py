@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from bench.core.notes import Note
-from bench.dialogue.effects import Effect, Record, View
+from bench.dialogue.effects import Effect, View
 from bench.dialogue.state import State
+from bench.job.records import Record
 from bench.language.meaning import Expectation
 
 

@@ -11,7 +11,8 @@ from bench.dialogue.always import ALWAYS
 from bench.dialogue.effects import View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt
-from bench.dialogue.state import Number, State
+from bench.dialogue.state import State
+from bench.job.model import Number
 from bench.language.meaning import Expectation, Kind, Meaning
 from bench.language.write import written_value
 

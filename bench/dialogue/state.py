@@ -11,11 +11,8 @@ from typing import Any
 import cattrs
 
 from bench.core.lengths import Units
-from bench.core.plan import Method
+from bench.job.model import JobBend, JobStick, Number, Profile, Tools
 from bench.language.meaning import Meaning
-
-Number = Fraction | float | int
-"""A measure as core takes it: a Fraction of inches, a float of degrees, an int of things."""
 
 UNDO_DEPTH = 12
 
@@ -49,75 +46,6 @@ class Stage(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Profile:
-    """A bender as measured by the person: take-up and gain in inches, springback in degrees at ninety."""
-
-    name: str
-    conduit: str
-    size: str
-    take_up: Fraction
-    gain: Fraction
-    springback: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class Tools:
-    """What is in hand. `profile` is None for the typical bender of that conduit and size."""
-
-    conduit: str = ""
-    size: str = ""
-    profile: Profile | None = None
-
-    @property
-    def complete(self) -> bool:
-        """True when a bend can be worked out with it."""
-        return bool(self.conduit and self.size)
-
-
-@dataclass(frozen=True, slots=True)
-class Bend:
-    """One bend: what the person answered, in the order asked. Plans are always worked out afresh from it.
-
-    `roll` and `from_end` come from a list and are as in `bench.core.stick.OnStick`.
-    """
-
-    kind: str = ""
-    answers: tuple[tuple[str, Number | None], ...] = ()
-    method: Method = Method.TRUE
-    finished: bool = False
-    roll: float = 0.0
-    from_end: Fraction | None = None
-
-    @property
-    def measures(self) -> dict[str, Number]:
-        """The answers that have a value."""
-        return {key: value for key, value in self.answers if value is not None}
-
-    def answered(self, key: str, value: Number | None) -> Bend:
-        """This bend with one answer set, in its place when it was answered before."""
-        if key in dict(self.answers):
-            kept = tuple((name, value if name == key else old) for name, old in self.answers)
-            return replace(self, answers=kept)
-        return replace(self, answers=(*self.answers, (key, value)))
-
-
-@dataclass(frozen=True, slots=True)
-class StickOfBends:
-    """One length of conduit and the bends on it, in order from the tape end.
-
-    `shift` is how far this pipe of a rack lies outside the first one, inches; its marks move for it. `tools`
-    and `units` are those its first bend was worked out with: they stay so, whatever is in hand later.
-    """
-
-    name: str = "1"
-    bends: tuple[Bend, ...] = ()
-    length: Fraction = Fraction(120)
-    shift: Fraction = Fraction(0)
-    tools: Tools = field(default_factory=Tools)
-    units: Units = Units.INCH
-
-
-@dataclass(frozen=True, slots=True)
 class Place:
     """Everything that `undo` takes back.
 
@@ -130,16 +58,16 @@ class Place:
     stage: Stage = Stage.CONDUIT
     at: int = 0
     tools: Tools = field(default_factory=Tools)
-    bend: Bend = field(default_factory=Bend)
-    stick: StickOfBends = field(default_factory=StickOfBends)
-    done: tuple[StickOfBends, ...] = ()
+    bend: JobBend = field(default_factory=JobBend)
+    stick: JobStick = field(default_factory=JobStick)
+    done: tuple[JobStick, ...] = ()
     run: int = 1
     changing: bool = False
     came_from: Stage | None = None
     measured: tuple[str, Number] | None = None
     observed: tuple[tuple[str, Number], ...] = ()
     trial: tuple[tuple[str, Number | None], ...] = ()
-    waiting: tuple[Bend, ...] = ()
+    waiting: tuple[JobBend, ...] = ()
     queued: int = 0
     fault: str = ""
 
@@ -174,7 +102,7 @@ class State:
     paused: bool = False
     quiet: bool = False
     profiles: tuple[Profile, ...] = ()
-    queue: tuple[StickOfBends, ...] = ()
+    queue: tuple[JobStick, ...] = ()
     aside: Aside | None = None
     attempts: int = 0
     reminded: bool = False

@@ -7,7 +7,8 @@ from collections.abc import Iterable
 from bench.core.lengths import Units
 from bench.core.notes import Note
 from bench.dialogue.knowledge import Knowledge
-from bench.dialogue.state import Number, State, Tools
+from bench.dialogue.state import State
+from bench.job.model import Number, Tools
 from bench.language.write import written
 
 

@@ -13,7 +13,7 @@ import cattrs
 from bench.core.bender import Bender
 from bench.core.conduit import Conduit
 from bench.core.notes import BenchError
-from bench.dialogue.state import Profile
+from bench.job.model import Profile
 
 BENDER_FILE = "benders.json"
 

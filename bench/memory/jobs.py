@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from bench.core.notes import BenchError
+from bench.job.records import RecordKind
 from bench.memory.place import JOB_FILE
 
 
@@ -88,15 +89,15 @@ def jobs(db: sqlite3.Connection) -> list[Job]:
 
 
 def _job(number: int, made: list[Entry]) -> Job:
-    kinds = [str(entry.detail.get("kind", "bend")) for entry in made if entry.kind == "bend_begun"]
+    kinds = [str(entry.detail.get("kind", "bend")) for entry in made if entry.kind == RecordKind.BEND_BEGUN]
     names = [entry.kind for entry in made]
     return Job(
         number,
         made[0].at,
         tuple(dict.fromkeys(kinds)),
-        "job_done" in names,
-        names.count("step_done"),
-        names.count("bend_done"),
+        RecordKind.JOB_DONE in names,
+        names.count(RecordKind.STEP_DONE),
+        names.count(RecordKind.BEND_DONE),
     )
 
 

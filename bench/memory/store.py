@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from bench.core.notes import BenchError
-from bench.dialogue.effects import Record
+from bench.job.records import Record, RecordKind
 from bench.memory import damage, jobs, schema
 from bench.memory.lock import hold
 from bench.memory.place import JOB_FILE
@@ -189,8 +189,8 @@ def _ready(path: Path) -> sqlite3.Connection:
 
 def _job_after(db: sqlite3.Connection, job: int, last: str, kind: str) -> int:
     """The job a record belongs to: a new one with the first bend after a fresh start, else the same."""
-    job = 0 if last == "job_done" or kind == "job_started" else job
-    if kind == "bend_begun" and job == 0:
+    job = 0 if last == RecordKind.JOB_DONE or kind == RecordKind.JOB_STARTED else job
+    if kind == RecordKind.BEND_BEGUN and job == 0:
         return int(db.execute("SELECT coalesce(max(job), 0) + 1 FROM records").fetchone()[0])
     return job
 

@@ -38,7 +38,7 @@ class Tables:
 
 
 @dataclass(frozen=True)
-class JobBender:
+class WrittenBender:
     """The person's own bender; lengths as written."""
 
     name: str
@@ -48,16 +48,16 @@ class JobBender:
 
 
 @dataclass(frozen=True)
-class JobSetup:
+class WrittenSetup:
     """What the sticks are bent from and with; without a bender the typical one."""
 
     conduit: str = "emt"
     size: str = "1/2"
-    bender: JobBender | None = None
+    bender: WrittenBender | None = None
 
 
 @dataclass(frozen=True)
-class JobBend:
+class WrittenBend:
     """One bend. `roll` and `from_end` are as in `OnStick`."""
 
     kind: str
@@ -68,18 +68,18 @@ class JobBend:
 
 
 @dataclass(frozen=True)
-class JobStick:
+class WrittenStick:
     """One stick. `length` is before cutting, `finish` where it ends in the run, `shift` its place in a
     rack."""
 
     name: str
-    bends: tuple[JobBend, ...] = ()
+    bends: tuple[WrittenBend, ...] = ()
     length: Written | None = None
     finish: Written | None = None
     shift: Written = "0"
     copies: int = 1
     run: str = "1"
-    setup: JobSetup | None = None
+    setup: WrittenSetup | None = None
 
 
 @dataclass(frozen=True)
@@ -87,9 +87,9 @@ class WrittenJob:
     """A job as plain data; see `sheet_job_from_json`."""
 
     name: str
-    sticks: tuple[JobStick, ...]
+    sticks: tuple[WrittenStick, ...]
     units: Units = Units.INCH
-    setup: JobSetup = field(default_factory=JobSetup)
+    setup: WrittenSetup = field(default_factory=WrittenSetup)
     date: str = ""
 
 
@@ -112,7 +112,7 @@ def sheet_job_from_json(raw: Mapping[str, Any], tables: Tables) -> SheetJob:
     return SheetJob(job.name, job.units, sticks, run, tables.cautions, tables.names, job.date)
 
 
-def _rack(run: str, made: Sequence[tuple[JobStick, Stick]]) -> Iterator[Section]:
+def _rack(run: str, made: Sequence[tuple[WrittenStick, Stick]]) -> Iterator[Section]:
     """The sticks of a run joined end to end; copies are further conduits beside the first, not further along
     it."""
     own = [(stick.copies, laid) for stick, laid in made if stick.run == run]
@@ -143,7 +143,7 @@ def _written(value: object, _: object) -> Written:
     return value
 
 
-def _stick(stick: JobStick, job: WrittenJob, tables: Tables) -> Stick:
+def _stick(stick: WrittenStick, job: WrittenJob, tables: Tables) -> Stick:
     try:
         setup = _setup(stick.setup or job.setup, job.units, tables)
         bends = [
@@ -168,7 +168,7 @@ def _stick(stick: JobStick, job: WrittenJob, tables: Tables) -> Stick:
         raise BenchError(message, error.remedy) from error
 
 
-def _setup(wanted: JobSetup, units: Units, tables: Tables) -> Setup:
+def _setup(wanted: WrittenSetup, units: Units, tables: Tables) -> Setup:
     setup = tables.setup(wanted.conduit, wanted.size)
     bender = setup.bender
     if wanted.bender is not None:
@@ -176,7 +176,7 @@ def _setup(wanted: JobSetup, units: Units, tables: Tables) -> Setup:
     return replace(setup, bender=bender, scale=tape_scale(units))
 
 
-def _own(typical: Bender, own: JobBender, units: Units) -> Bender:
+def _own(typical: Bender, own: WrittenBender, units: Units) -> Bender:
     return replace(
         typical,
         name=own.name,
@@ -187,7 +187,7 @@ def _own(typical: Bender, own: JobBender, units: Units) -> Bender:
     )
 
 
-def measures_of(bend: JobBend, units: Units) -> dict[str, Fraction | float | int]:
+def measures_of(bend: WrittenBend, units: Units) -> dict[str, Fraction | float | int]:
     """The measures of a bend in their own types. Raises BenchError for what it cannot read."""
     if bend.kind not in BENDS:
         message = Note("bend_unknown", "There is no bend called {kind}.", {"kind": bend.kind})

@@ -8,7 +8,8 @@ from typing import Any, Protocol
 
 from bench.core.lengths import MILLIMETRE, Units
 from bench.core.notes import BenchError
-from bench.dialogue.state import Bend, Number, State, StickOfBends, Tools, state_from_json
+from bench.dialogue.state import State, state_from_json
+from bench.job.model import JobBend, JobStick, Number, Tools
 
 
 class Kept(Protocol):
@@ -78,7 +79,7 @@ def _tools(tools: Tools, units: Units) -> dict[str, Any]:
     return setup
 
 
-def _stick(stick: StickOfBends, units: Units) -> dict[str, Any]:
+def _stick(stick: JobStick, units: Units) -> dict[str, Any]:
     setup = {"setup": _tools(stick.tools, units)} if stick.tools.complete else {}
     return setup | {
         "name": stick.name,
@@ -88,7 +89,7 @@ def _stick(stick: StickOfBends, units: Units) -> dict[str, Any]:
     }
 
 
-def _bend(bend: Bend, units: Units) -> dict[str, Any]:
+def _bend(bend: JobBend, units: Units) -> dict[str, Any]:
     measures = {key: _plain(value, units) for key, value in bend.measures.items()}
     plain: dict[str, Any] = {"kind": bend.kind, "measures": measures, "method": str(bend.method)}
     if bend.from_end is not None:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from random import Random
 
+from bench.knowledge import knowledge
+
 from bench.dialogue.effects import Finish
 from bench.dialogue.events import Said
 from bench.dialogue.machine import expectation, initial, step
-from bench.knowledge import knowledge
 from bench.language.grammar import grammar
 from bench.language.meaning import typed
 

@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from bench.assistant.session import Conversation
-from bench.dialogue.effects import Effect, Finish, Listen, Record, Say, Show, Tone, Tuning, View
+from bench.dialogue.effects import Effect, Finish, Listen, Say, Show, Tone, Tuning, View
 from bench.dialogue.events import Event, Failed, Pressed, Recovered, Said, Silence, Started
+from bench.job.records import Record, RecordKind
 from bench.language.meaning import Expectation, Kind
 from bench.voice.voice_settings import VoiceSettings
 
@@ -32,7 +33,10 @@ def step(state: Tally, event: Event) -> tuple[Tally, Sequence[Effect]]:
             return state, (Say("goodbye"), Finish())
         case Said() | Pressed():
             now = Tally(state.count + 1, state.trouble)
-            return now, (Record("step_done", {"count": now.count}), *_reply(now, f"count {now.count}"))
+            return now, (
+                Record(RecordKind.STEP_DONE, {"count": now.count}),
+                *_reply(now, f"count {now.count}"),
+            )
         case Failed(room, message, _):
             return Tally(state.count, room), _reply(Tally(state.count, room), message)
         case Recovered(_, message):

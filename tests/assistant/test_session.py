@@ -9,8 +9,9 @@ from pathlib import Path
 import pytest
 
 from bench.assistant.session import Conversation, Session
-from bench.dialogue.effects import Effect, Record, Say
+from bench.dialogue.effects import Effect, Say
 from bench.dialogue.events import Key, Pressed, Said
+from bench.job.records import Record
 from bench.language.meaning import typed
 from bench.memory import jobs
 from bench.memory.store import Store

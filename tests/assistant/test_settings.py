@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from bench.assistant.settings import Settings, settings_from
-from bench.dialogue.effects import Record
+from bench.job.records import Record, RecordKind
 from bench.memory.store import NotSaved, Store
 
 
@@ -38,6 +38,6 @@ def test_settings_go_out_with_the_next_save_when_the_disk_was_away(tmp_path: Pat
         with pytest.raises(NotSaved):
             store.keep({"theme": "light"})
         away.rmdir()
-        store.commit({}, [Record("step_done", {})])
+        store.commit({}, [Record(RecordKind.STEP_DONE, {})])
     with closing(Store(tmp_path)) as store:
         assert store.settings() == {"theme": "light"}

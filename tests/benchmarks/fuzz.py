@@ -32,16 +32,8 @@ from bench.dialogue.effects import Finish, Listen, Say, Show
 from bench.dialogue.events import Event, Failed, Key, Pressed, Recovered, Said, Silence, Started
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.machine import expectation, initial, step
-from bench.dialogue.state import (
-    Bend,
-    Place,
-    Stage,
-    State,
-    StickOfBends,
-    Tools,
-    state_from_json,
-    state_to_json,
-)
+from bench.dialogue.state import Place, Stage, State, state_from_json, state_to_json
+from bench.job.model import JobBend, JobStick, Tools
 from bench.language.grammar import grammar, vocabulary
 from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, Meaning, typed
 from bench.language.nodes import samples
@@ -235,7 +227,7 @@ class Walk:
         return Heard((Hypothesis(said, self.rng.random()),) if said else (), 0.5)
 
 
-def _bend_key(tools: Tools, bend: Bend) -> tuple[object, ...]:
+def _bend_key(tools: Tools, bend: JobBend) -> tuple[object, ...]:
     return (tools, bend.kind, frozenset(bend.measures.items()))
 
 
@@ -247,8 +239,8 @@ def beginnings(rng: Random) -> State:
     """A new user, or one with a list of sticks to bend."""
     if rng.random() < 0.7:
         return initial()
-    listed = Bend("offset", (("distance", Fraction(40)), ("rise", Fraction(6)), ("angle", 30.0)))
-    return replace(initial(queue=(StickOfBends("A", (listed, listed)),)), now=Place())
+    listed = JobBend("offset", (("distance", Fraction(40)), ("rise", Fraction(6)), ("angle", 30.0)))
+    return replace(initial(queue=(JobStick("A", (listed, listed)),)), now=Place())
 
 
 def converse(seed: int, steps: int) -> Walk:

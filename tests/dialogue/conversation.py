@@ -28,10 +28,12 @@ from bench.core.plan import Method, Quantity
 from bench.data import tables
 from bench.data.bundle import knowledge
 from bench.dialogue.always import ALWAYS
-from bench.dialogue.effects import Effect, Listen, Record, Say, Show, View
+from bench.dialogue.effects import Effect, Listen, Say, Show, View
 from bench.dialogue.events import Event, Failed, Key, Pressed, Recovered, Said, Silence, Started
 from bench.dialogue.machine import expectation, initial, step
-from bench.dialogue.state import Bend, Stage, State, StickOfBends, state_from_json, state_to_json
+from bench.dialogue.state import Stage, State, state_from_json, state_to_json
+from bench.job.model import JobBend, JobStick
+from bench.job.records import Record
 from bench.language.lexicon import offered
 from bench.language.meaning import Kind, typed
 from bench.language.understand import understand
@@ -42,9 +44,13 @@ Visit = tuple[Stage, str, str]
 """A stage, the bend in hand (or none), and what was answered there: a kind of answer, a command or a key."""
 
 _LISTED = (
-    StickOfBends("A", (Bend("offset", (("distance", Fraction(40)), ("rise", Fraction(6)))),)),
-    StickOfBends(
-        "B", (Bend("stub", (("height", Fraction(12)),)), Bend("back-to-back", (("distance", Fraction(40)),)))
+    JobStick("A", (JobBend("offset", (("distance", Fraction(40)), ("rise", Fraction(6)))),)),
+    JobStick(
+        "B",
+        (
+            JobBend("stub", (("height", Fraction(12)),)),
+            JobBend("back-to-back", (("distance", Fraction(40)),)),
+        ),
     ),
 )
 

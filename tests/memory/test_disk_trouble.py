@@ -11,16 +11,16 @@ from pathlib import Path
 
 import pytest
 
-from bench.dialogue.effects import Record
+from bench.job.records import Record, RecordKind
 from bench.memory import jobs
 from bench.memory.store import NotSaved, Store
 
 
 def fill(folder: Path, count: int = 200) -> None:
     with closing(Store(folder)) as store:
-        store.commit({"n": 0}, [Record("job_started", {"bend": "saddle3"})])
+        store.commit({"n": 0}, [Record(RecordKind.JOB_STARTED, {"bend": "saddle3"})])
         for number in range(1, count):
-            store.commit({"n": number}, [Record("step_done", {"n": number, "words": "x" * 100})])
+            store.commit({"n": number}, [Record(RecordKind.STEP_DONE, {"n": number, "words": "x" * 100})])
 
 
 def test_a_full_disk_is_told_and_mended(tmp_path: Path) -> None:
@@ -31,9 +31,9 @@ def test_a_full_disk_is_told_and_mended(tmp_path: Path) -> None:
         pages = store._db.execute("PRAGMA page_count").fetchone()[0]
         store._db.execute(f"PRAGMA max_page_count = {pages}")
         with pytest.raises(NotSaved, match="full"):
-            store.commit({"n": 1}, [Record("step_done", {"words": "x" * 20_000})])
+            store.commit({"n": 1}, [Record(RecordKind.STEP_DONE, {"words": "x" * 20_000})])
         assert store.unsaved
-        store.commit({"n": 2}, [Record("step_done", {"n": 2})])
+        store.commit({"n": 2}, [Record(RecordKind.STEP_DONE, {"n": 2})])
         assert not store.unsaved
     with closing(Store(tmp_path)) as store, jobs.reading(tmp_path) as db:
         assert store.load() == {"n": 2}
@@ -43,7 +43,7 @@ def test_a_full_disk_is_told_and_mended(tmp_path: Path) -> None:
 LIMITED = """
 import resource, signal, sys
 from pathlib import Path
-from bench.dialogue.effects import Record
+from bench.job.records import Record, RecordKind
 from bench.memory.store import NotSaved, Store
 store = Store(Path(sys.argv[1]))
 store.commit({"n": 0}, [])
@@ -52,7 +52,7 @@ resource.setrlimit(resource.RLIMIT_FSIZE, (60_000, resource.RLIM_INFINITY))
 failed = 0
 for n in range(1, 60):
     try:
-        store.commit({"n": n}, [Record("step_done", {"n": n, "words": "x" * 2000})])
+        store.commit({"n": n}, [Record(RecordKind.STEP_DONE, {"n": n, "words": "x" * 2000})])
     except NotSaved:
         failed += 1
 assert failed, "the limit was never met"
@@ -73,14 +73,14 @@ def test_a_real_limit_on_the_file_loses_nothing(tmp_path: Path) -> None:
 READ_ONLY = """
 import os, sys
 from pathlib import Path
-from bench.dialogue.effects import Record
+from bench.job.records import Record, RecordKind
 from bench.memory.store import NotSaved, Store
 if os.geteuid() == 0:
     os.setgroups([]); os.setgid(65534); os.setuid(65534)
 store = Store(Path(sys.argv[1]))
 assert store.load() == {"n": 199}, store.load()
 try:
-    store.commit({"n": 500}, [Record("step_done", {})])
+    store.commit({"n": 500}, [Record(RecordKind.STEP_DONE, {})])
 except NotSaved as trouble:
     print(trouble.message.template, trouble.remedy.template)
 else:
@@ -137,7 +137,7 @@ def test_what_can_be_read_of_a_damaged_file_is_carried_on(tmp_path: Path, where:
     path.write_bytes(whole)
     with closing(Store(tmp_path)) as store:
         assert "damaged" in store.notice[0]
-        store.commit({"n": 777}, [Record("step_done", {"n": 777})])
+        store.commit({"n": 777}, [Record(RecordKind.STEP_DONE, {"n": 777})])
     with jobs.reading(tmp_path) as db:
         numbers = [entry.detail["n"] for entry in jobs.entries(db, kind="step_done")]
     assert numbers[-1] == 777
@@ -161,10 +161,10 @@ def test_a_broken_journal_costs_no_more_than_the_journal(tmp_path: Path) -> None
 
 def test_a_file_taken_away_while_running_is_begun_again(tmp_path: Path) -> None:
     with closing(Store(tmp_path)) as store:
-        store.commit({"n": 1}, [Record("job_started", {})])
+        store.commit({"n": 1}, [Record(RecordKind.JOB_STARTED, {})])
         store.keep({"theme": "dark"})
         (tmp_path / "jobs.db").unlink()
-        store.commit({"n": 2}, [Record("step_done", {})])
+        store.commit({"n": 2}, [Record(RecordKind.STEP_DONE, {})])
         assert "moved" in store.notice[0]
     with jobs.reading(tmp_path) as db:
         assert jobs.state(db) == {"n": 2}
@@ -179,7 +179,7 @@ def test_a_lost_first_page_leaves_what_there_was_at_the_last_start(tmp_path: Pat
         with path.open("r+b") as file:
             file.write(b"\0" * 100)
         try:
-            store.commit({"n": 1000}, [Record("step_done", {"n": 1000})])
+            store.commit({"n": 1000}, [Record(RecordKind.STEP_DONE, {"n": 1000})])
         except NotSaved:
             store.save()
         assert not store.unsaved

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from bench.core.notes import BenchError
-from bench.dialogue.effects import Record
+from bench.job.records import Record, RecordKind
 from bench.memory import jobs, schema
 from bench.memory.lock import InUse
 from bench.memory.store import NotSaved, Store
@@ -32,7 +32,9 @@ def test_a_new_folder_has_nothing(tmp_path: Path) -> None:
 
 def test_state_and_records_come_back(tmp_path: Path) -> None:
     with opened(tmp_path) as store:
-        store.commit({"at": "distance"}, [Record("value_given", {"key": "distance", "inches": "123/4"})])
+        store.commit(
+            {"at": "distance"}, [Record(RecordKind.VALUE_GIVEN, {"key": "distance", "inches": "123/4"})]
+        )
         store.keep({"theme": "sunlight"})
     with opened(tmp_path) as store:
         assert store.load() == {"at": "distance"}
@@ -45,7 +47,7 @@ def test_state_and_records_come_back(tmp_path: Path) -> None:
 
 def test_another_process_sees_a_commit_at_once(tmp_path: Path) -> None:
     with opened(tmp_path) as store:
-        store.commit({"n": 1}, [Record("step_done", {})])
+        store.commit({"n": 1}, [Record(RecordKind.STEP_DONE, {})])
         with jobs.reading(tmp_path) as db:
             assert jobs.state(db) == {"n": 1}
 
@@ -78,7 +80,7 @@ def test_order_is_by_number_when_the_clock_jumps(tmp_path: Path) -> None:
     times = iter(["2031-01-01T00:00:00+00:00", "1970-01-01T00:00:00+00:00", "2026-05-01T07:00:00+00:00"])
     with opened(tmp_path, now=lambda: next(times)) as store:
         for word in ("one", "two", "three"):
-            store.commit({"last": word}, [Record("step_done", {"word": word})])
+            store.commit({"last": word}, [Record(RecordKind.STEP_DONE, {"word": word})])
     with opened(tmp_path) as store, jobs.reading(tmp_path) as db:
         assert [entry.detail["word"] for entry in jobs.entries(db)] == ["one", "two", "three"]
         assert store.load() == {"last": "three"}
@@ -106,7 +108,7 @@ def test_a_file_of_a_newer_version_is_refused_untouched(tmp_path: Path) -> None:
 
 def test_an_older_file_is_brought_up_and_the_old_one_kept(tmp_path: Path) -> None:
     with opened(tmp_path) as store:
-        store.commit({"n": 1}, [Record("step_done", {})])
+        store.commit({"n": 1}, [Record(RecordKind.STEP_DONE, {})])
     path = tmp_path / "jobs.db"
     newer = (*schema.STEPS, "ALTER TABLE records ADD COLUMN place TEXT")
     with closing(schema.connect(path)) as db:
@@ -147,7 +149,7 @@ def test_not_saved_is_told_to_the_person(tmp_path: Path) -> None:
     in_the_way.write_text("not a folder")
     with opened(in_the_way / "jobs") as store:
         with pytest.raises(NotSaved) as trouble:
-            store.commit({"n": 1}, [Record("step_done", {})])
+            store.commit({"n": 1}, [Record(RecordKind.STEP_DONE, {})])
         assert "--data" in trouble.value.remedy.template
         assert store.unsaved
         in_the_way.unlink()

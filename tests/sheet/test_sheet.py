@@ -15,7 +15,8 @@ from bench.core.bends import work_out
 from bench.core.lengths import Units
 from bench.core.notes import BenchError
 from bench.core.plan import Plan
-from bench.dialogue.state import Bend, Place, Profile, State, StickOfBends, Tools, state_to_json
+from bench.dialogue.state import Place, State, state_to_json
+from bench.job.model import JobBend, JobStick, Profile, Tools
 from bench.sheet.document import PAPERS, job_sheet_pdf, job_sheet_svg, pages
 from bench.sheet.draw import BODY
 from bench.sheet.from_json import sheet_job_from_json
@@ -233,9 +234,9 @@ def test_bad_job_is_told(job: dict[str, object]) -> None:
 
 
 def kept_state() -> State:
-    bend = Bend("stub", (("height", Fraction(81, 8)),), finished=True)
+    bend = JobBend("stub", (("height", Fraction(81, 8)),), finished=True)
     own = Profile("mine", "emt", "1/2", Fraction(81, 16), Fraction(5, 2))
-    return State(Place(tools=Tools("emt", "1/2", own), stick=StickOfBends("1", (bend,), Fraction(120))))
+    return State(Place(tools=Tools("emt", "1/2", own), stick=JobStick("1", (bend,), Fraction(120))))
 
 
 def test_job_in_hand_reads_back_exactly() -> None:

@@ -8,13 +8,15 @@ from fractions import Fraction
 from bench.core.notes import BenchError, Note
 from bench.core.plan import Measure, Quantity
 from bench.dialogue.always import ALWAYS, BETWEEN
-from bench.dialogue.effects import Finish, Record, View
+from bench.dialogue.effects import Finish, View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import layout_of, setup_of, whole_stick
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, expectation, mended
-from bench.dialogue.state import Bend, Place, Stage, State, StickOfBends
+from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.wording import place_title
+from bench.job.model import JobBend, JobStick
+from bench.job.records import Record, RecordKind
 from bench.language.meaning import Expectation, Kind, Meaning
 
 SPACING = Measure("spacing", Quantity.LENGTH, Fraction(1, 2), Fraction(24), optional=True)
@@ -86,7 +88,7 @@ def rack_read_back_prompt(state: State, knowledge: Knowledge) -> Prompt:
     return Prompt(ask, view, Expectation(Kind.YESNO, commands=ALWAYS))
 
 
-def _pipe_of(stick: StickOfBends, knowledge: Knowledge) -> tuple[Note, ...]:
+def _pipe_of(stick: JobStick, knowledge: Knowledge) -> tuple[Note, ...]:
     """Which pipe of a rack of known number this one is."""
     measures = stick.bends[-1].measures
     spacing, total = measures.get("spacing"), measures.get("count")
@@ -106,7 +108,9 @@ def rack_read_back_take(state: State, meaning: Meaning, knowledge: Knowledge) ->
             "shift": str(stick.shift),
             "bends": len(stick.bends),
         }
-        return Turn(state.moved(replace(place, stage=Stage.WORK, at=0)), (), (Record("same_again", detail),))
+        return Turn(
+            state.moved(replace(place, stage=Stage.WORK, at=0)), (), (Record(RecordKind.SAME_AGAIN, detail),)
+        )
     return Turn(state.moved(replace(place, stage=Stage.RACK, stick=place.done[-1], done=place.done[:-1])))
 
 
@@ -121,7 +125,7 @@ def run_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     number = int(as_number(RUN, meaning.value))
     turn = new_stick(state, knowledge)
     place = replace(turn.state.now, run=number)
-    begun = Record("run_begun", {"run": number})
+    begun = Record(RecordKind.RUN_BEGUN, {"run": number})
     return replace(
         turn,
         state=replace(turn.state, now=place),
@@ -135,19 +139,21 @@ def new_stick(state: State, knowledge: Knowledge) -> Turn:
     place = next_job(state.now)
     done = (*place.done, place.stick) if place.stick.bends else place.done
     record = (
-        (Record("stick_done", {"stick": place.stick.name, "run": place.run}),) if place.stick.bends else ()
+        (Record(RecordKind.STICK_DONE, {"stick": place.stick.name, "run": place.run}),)
+        if place.stick.bends
+        else ()
     )
     if place.queued < len(state.queue):
         return _from_list(state, done, record, knowledge)
     name = next_name(place) if place.stick.bends else place.stick.name
     fresh = replace(
-        place, stage=Stage.PICK, at=0, bend=Bend(), stick=StickOfBends(name), done=done, observed=()
+        place, stage=Stage.PICK, at=0, bend=JobBend(), stick=JobStick(name), done=done, observed=()
     )
     return Turn(state.moved(fresh), (knowledge.note("new_stick", name=name),), record)
 
 
 def _from_list(
-    state: State, done: tuple[StickOfBends, ...], record: tuple[Record, ...], knowledge: Knowledge
+    state: State, done: tuple[JobStick, ...], record: tuple[Record, ...], knowledge: Knowledge
 ) -> Turn:
     """The next stick of the list: each of its bends is read back before it is marked."""
     place = next_job(state.now)
@@ -192,7 +198,7 @@ def finish_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         return Turn(state.moved(replace(place, stage=home, came_from=None)))
     done = (*place.done, place.stick) if place.stick.bends else place.done
     ended = Place(stage=Stage.DONE, tools=place.tools, done=done, run=place.run, queued=place.queued)
-    return Turn(state.moved(ended), (), (Record("job_done", {"sticks": len(done)}),))
+    return Turn(state.moved(ended), (), (Record(RecordKind.JOB_DONE, {"sticks": len(done)}),))
 
 
 def done_prompt(state: State, knowledge: Knowledge) -> Prompt:

@@ -8,13 +8,15 @@ from fractions import Fraction
 from bench.core.bender import Bender, calibrated
 from bench.core.notes import BenchError, Note
 from bench.dialogue.always import ALWAYS
-from bench.dialogue.effects import Record, View
+from bench.dialogue.effects import KeepBender, View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, mended, question, value_note, value_text
 from bench.dialogue.stages.set_up import set_up
-from bench.dialogue.state import Profile, Stage, State
+from bench.dialogue.state import Stage, State
 from bench.dialogue.wording import tools_title
+from bench.job.model import Profile
+from bench.job.records import Record, RecordKind
 from bench.language.meaning import Expectation, Kind, Meaning
 
 TEST_MARK = Fraction(12)
@@ -103,7 +105,7 @@ def calibrated_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Tur
         replace(state, profiles=(*others, profile)), profile, (knowledge.note("calibrated_kept"),), knowledge
     )
     kept = Record(
-        "bender",
+        RecordKind.BENDER,
         {
             "conduit": tools.conduit,
             "size": tools.size,
@@ -112,7 +114,7 @@ def calibrated_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Tur
             "springback": bender.springback,
         },
     )
-    return replace(turn, records=(kept, *turn.records))
+    return replace(turn, records=(kept, *turn.records), effects=(KeepBender(profile), *turn.effects))
 
 
 def _bender(state: State, knowledge: Knowledge) -> Bender:

@@ -9,13 +9,15 @@ from bench.core.notes import BenchError, Note
 from bench.core.plan import Measure, Plan, Quantity
 from bench.core.stick import Stick
 from bench.dialogue.always import ALWAYS, BETWEEN
-from bench.dialogue.effects import Record, View
+from bench.dialogue.effects import View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import drawing, layout_of, plan_of, setup_of
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, kind_of, mended, question, value_note, value_text, within
-from bench.dialogue.state import Bend, Number, Place, Stage, State
+from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.wording import lines, measure_note, place_title
+from bench.job.model import JobBend, Number
+from bench.job.records import Record, RecordKind
 from bench.language.meaning import Expectation, Kind, Meaning
 
 DECIDING = ("change", "cancel")
@@ -49,9 +51,9 @@ def pick_prompt(state: State, knowledge: Knowledge) -> Prompt:
 def pick_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """A kind of bend: its first question is asked next."""
     kind = str(meaning.value)
-    moved = state.moved(replace(state.now, stage=Stage.ASK, at=0, bend=Bend(kind), changing=False))
+    moved = state.moved(replace(state.now, stage=Stage.ASK, at=0, bend=JobBend(kind), changing=False))
     lead = Note("bend", f"{knowledge.flows[kind].name.capitalize()}.")
-    return Turn(moved, (lead,), (Record("bend_begun", {"kind": kind}),))
+    return Turn(moved, (lead,), (Record(RecordKind.BEND_BEGUN, {"kind": kind}),))
 
 
 def ask_prompt(state: State, knowledge: Knowledge) -> Prompt:
@@ -134,8 +136,8 @@ def accepted(state: State, stage: Stage) -> Turn:
     place = state.now
     begun = place.stick if place.stick.bends else replace(place.stick, tools=place.tools, units=state.units)
     stick = replace(begun, bends=(*begun.bends, place.bend))
-    record = Record("confirmed", bend_detail(place.bend) | {"stick": stick.name})
-    after = replace(place, stage=stage, at=0, stick=stick, bend=Bend(), observed=())
+    record = Record(RecordKind.CONFIRMED, bend_detail(place.bend) | {"stick": stick.name})
+    after = replace(place, stage=stage, at=0, stick=stick, bend=JobBend(), observed=())
     if place.waiting:
         after = replace(after, stage=Stage.READ_BACK, bend=place.waiting[0], waiting=place.waiting[1:])
     return Turn(state.moved(after), (), (record,))
@@ -184,7 +186,7 @@ def side_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """The way it goes: heard again at the read-back."""
     roll = SIDES[str(meaning.value)]
     bend = replace(state.now.bend, roll=roll)
-    record = Record("value_given", {"measure": TURN, "value": roll})
+    record = Record(RecordKind.VALUE_GIVEN, {"measure": TURN, "value": roll})
     return Turn(state.moved(replace(state.now, stage=Stage.READ_BACK, bend=bend)), (), (record,))
 
 
@@ -195,7 +197,7 @@ def plan_and_stick(state: State, knowledge: Knowledge) -> tuple[Plan, Stick]:
     return plan_of(place.bend, setup), layout_of(place.stick, setup, (place.bend,))
 
 
-def way_out_of(error: BenchError, bend: Bend, knowledge: Knowledge) -> tuple[str, Number] | None:
+def way_out_of(error: BenchError, bend: JobBend, knowledge: Knowledge) -> tuple[str, Number] | None:
     """The measure and value that would work, when core names one."""
     keys = {measure.key: measure for measure in measures_of(bend.kind, knowledge)}
     for key, value in error.remedy.values.items():
@@ -204,7 +206,7 @@ def way_out_of(error: BenchError, bend: Bend, knowledge: Knowledge) -> tuple[str
     return None
 
 
-def advised_notes(plan: Plan, bend: Bend, knowledge: Knowledge) -> tuple[Note, ...]:
+def advised_notes(plan: Plan, bend: JobBend, knowledge: Knowledge) -> tuple[Note, ...]:
     """The angle core chose where the person named none."""
     chosen = plan.inputs.get("angle")
     if chosen is None or "angle" in bend.measures:
@@ -212,7 +214,7 @@ def advised_notes(plan: Plan, bend: Bend, knowledge: Knowledge) -> tuple[Note, .
     return (knowledge.note("gentlest", angle=float(chosen)),)
 
 
-def bend_detail(bend: Bend) -> dict[str, object]:
+def bend_detail(bend: JobBend) -> dict[str, object]:
     """A bend as kept in the job's record: exact lengths as text, angles and counts as numbers."""
     return {
         "kind": bend.kind,
@@ -227,7 +229,7 @@ def plain(value: Number | None) -> str | float | int | None:
     return value if value is None or isinstance(value, int | float) else str(value)
 
 
-def headline(bend: Bend, state: State, knowledge: Knowledge) -> str:
+def headline(bend: JobBend, state: State, knowledge: Knowledge) -> str:
     """The last measure given, as the huge number."""
     values = list(bend.measures.values())
     return value_text(values[-1], state.units) if values else knowledge.verbs["confirm"]
@@ -275,14 +277,14 @@ def _on_the_stick(measure: Measure, place: Place) -> Measure:
     return replace(measure, most=place.stick.length)
 
 
-def _last_given(bend: Bend, knowledge: Knowledge) -> Measure | None:
+def _last_given(bend: JobBend, knowledge: Knowledge) -> Measure | None:
     """The last measure answered with a value."""
     given = bend.measures
     answered = [measure for measure in measures_of(bend.kind, knowledge) if measure.key in given]
     return answered[-1] if answered else None
 
 
-def _last_kind(bend: Bend, knowledge: Knowledge) -> Kind | None:
+def _last_kind(bend: JobBend, knowledge: Knowledge) -> Kind | None:
     last = _last_given(bend, knowledge)
     return None if last is None else kind_of(last)
 
@@ -298,4 +300,4 @@ def _last_corrected(state: State, meaning: Meaning, knowledge: Knowledge) -> Tur
 
 
 def _given(measure: Measure, value: Number | None) -> Record:
-    return Record("value_given", {"measure": measure.key, "value": plain(value)})
+    return Record(RecordKind.VALUE_GIVEN, {"measure": measure.key, "value": plain(value)})

@@ -6,13 +6,15 @@ from dataclasses import replace
 
 from bench.core.notes import Note
 from bench.dialogue.always import ALWAYS
-from bench.dialogue.effects import Record, View
+from bench.dialogue.effects import View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.stages.after import new_stick
 from bench.dialogue.stages.work import steps_of
-from bench.dialogue.state import Bend, Profile, Stage, State, Tools
+from bench.dialogue.state import Stage, State
 from bench.dialogue.wording import tools_title
+from bench.job.model import JobBend, Profile, Tools
+from bench.job.records import Record, RecordKind
 from bench.language.meaning import Expectation, Kind, Meaning
 from bench.language.speak import spoken_size
 
@@ -141,7 +143,7 @@ def resume_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         place,
         stage=stage,
         at=0,
-        bend=Bend(),
+        bend=JobBend(),
         came_from=None,
         changing=False,
         measured=None,
@@ -160,7 +162,7 @@ def set_up(state: State, profile: Profile | None, lead: tuple[Note, ...], knowle
         "bender": profile.name if profile else "typical",
     }
     moved = state.moved(replace(state.now, stage=Stage.PICK, tools=tools, trial=()))
-    return _first_listed(Turn(moved, lead, (Record("set_up", detail),)), knowledge)
+    return _first_listed(Turn(moved, lead, (Record(RecordKind.SET_UP, detail),)), knowledge)
 
 
 def _first_listed(turn: Turn, knowledge: Knowledge) -> Turn:

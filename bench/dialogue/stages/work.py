@@ -10,15 +10,17 @@ from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note
 from bench.core.plan import Measure, Quantity
 from bench.dialogue.always import ALWAYS, WORKING
-from bench.dialogue.effects import Record, Stick, View
+from bench.dialogue.effects import Stick, View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import drawing, marks_to_make, plan_of, setup_of, whole_stick
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, expectation, value_text
 from bench.dialogue.stages.measure import bend_detail, plain
-from bench.dialogue.state import Bend, Number, Place, Stage, State
+from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.steps import Doing, WorkStep, work_steps
 from bench.dialogue.wording import lines, place_title
+from bench.job.model import JobBend, Number
+from bench.job.records import Record, RecordKind
 from bench.language.lexicon import offered
 from bench.language.meaning import Expectation, Kind, Meaning
 
@@ -78,12 +80,12 @@ def work_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 def forward(state: State, knowledge: Knowledge) -> Turn:
     """The next step; after the last one the bends are finished."""
     place, steps = state.now, steps_of(state, knowledge)
-    done = Record("step_done", {"step": place.at + 1, "doing": str(steps[place.at].doing)})
+    done = Record(RecordKind.STEP_DONE, {"step": place.at + 1, "doing": str(steps[place.at].doing)})
     if place.at + 1 < len(steps):
         return Turn(state.moved(replace(place, at=place.at + 1)), (), (done,))
     fresh = [bend for bend in place.stick.bends if not bend.finished]
     stick = replace(place.stick, bends=tuple(replace(bend, finished=True) for bend in place.stick.bends))
-    records = [Record("bend_done", bend_detail(bend) | {"stick": stick.name}) for bend in fresh]
+    records = [Record(RecordKind.BEND_DONE, bend_detail(bend) | {"stick": stick.name}) for bend in fresh]
     after = replace(place, stage=Stage.AFTER, at=0, stick=stick, observed=(), measured=None)
     return Turn(state.moved(after), (), (done, *records))
 
@@ -155,7 +157,7 @@ def measured_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     if not meaning.value:
         return Turn(state.moved(replace(place, stage=Stage.WORK, measured=None)))
     key, value = _measured(place)
-    found = Record("measured", {"check": key, "value": plain(value)})
+    found = Record(RecordKind.MEASURED, {"check": key, "value": plain(value)})
     tweaked = replace(place, stage=Stage.TWEAK, observed=((key, value),))
     correction = _correction(replace(state, now=tweaked), knowledge)
     if correction.verdict is not Verdict.FITS:
@@ -199,7 +201,9 @@ def made_again(state: State, knowledge: Knowledge) -> Turn:
     stick = replace(state.now.stick, bends=fresh)
     place = replace(state.now, stage=Stage.WORK, at=0, stick=stick, observed=(), measured=None)
     return Turn(
-        state.moved(place), (knowledge.note("fresh_length"),), (Record("remade", {"stick": stick.name}),)
+        state.moved(place),
+        (knowledge.note("fresh_length"),),
+        (Record(RecordKind.REMADE, {"stick": stick.name}),),
     )
 
 
@@ -220,7 +224,7 @@ def _check_kind(state: State, knowledge: Knowledge) -> Kind | None:
     return _KINDS[check.quantity] if check else None
 
 
-def _bend_checked(state: State, knowledge: Knowledge) -> Bend:
+def _bend_checked(state: State, knowledge: Knowledge) -> JobBend:
     owner = steps_of(state, knowledge)[state.now.at].owner
     if owner is None:
         raise ValueError("no check is in hand")
