@@ -31,7 +31,7 @@ def angles(most: float = 60.0) -> st.SearchStrategy[float]:
 
 BEND_MEASURES = {
     "offset": {"distance": lengths(120, 180), "rise": lengths(1, 20), "angle": angles()},
-    "saddle3": {"to_centre": lengths(120, 180), "height": lengths(1, 10), "angle": angles(40.0)},
+    "saddle3": {"to_center": lengths(120, 180), "height": lengths(1, 10), "angle": angles(40.0)},
     "saddle4": {
         "to_edge": lengths(120, 180),
         "height": lengths(1, 12),

@@ -1,7 +1,7 @@
 """Work out one bend: marks, order, finished measures.
 
   bench marks offset      --distance 40 --rise 6 [--angle 30]
-  bench marks saddle3     --to-centre 40 --height 3 [--angle 22.5 (of the sides)] [--width 4]
+  bench marks saddle3     --to-center 40 --height 3 [--angle 22.5 (of the sides)] [--width 4]
   bench marks saddle4     --to-edge 40 --height 3 --width 6 [--angle 30] [--gap 1/2]
   bench marks stub        --height 12 [--leg 30]
   bench marks back-to-back --distance 40 [--stub 12 --leg 12]
@@ -44,7 +44,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("kind", metavar="KIND", help=", ".join(BENDS))
     measures = parser.add_argument_group("measures")
     for key, measure in _measures().items():
-        names = [_option(key), *(["--to-center"] if key == "to_centre" else [])]
+        names = [_option(key), *(["--to-centre"] if key == "to_center" else [])]
         if key == "round":
             measures.add_argument(*names, action="store_const", const="1", help="the obstruction is round")
         else:

@@ -2,7 +2,7 @@
 
 In:  {"bender": {"take_up": 5, "gain": 2.423, "od": 0.706}, "length": 120,
       "bends": [{"at": 30, "reference": "arrow", "hook": "tape_end", "bend": 30, "roll": 0}, ...],
-      "obstructions": [{"near": 38, "far": 42, "height": 3} or {"centre": 40, "diameter": 3}, ...]}
+      "obstructions": [{"near": 38, "far": 42, "height": 3} or {"center": 40, "diameter": 3}, ...]}
 Out: {"points": [[s, x, y, z], ...], "finished": {...}}
 
 Lengths are inches, numbers or written as "27 3/8". The tape end starts at the origin along +x; roll 0 bends
@@ -25,7 +25,7 @@ from bench.core.clearance import clearance
 from bench.core.feasible import check_bends, placed
 from bench.core.finished import crown, dogleg, far_leg, from_tape_leg, legs_apart, legs_out_of_parallel
 from bench.core.notes import BenchError
-from bench.core.path import Path as Centreline
+from bench.core.path import Path as Centerline
 from bench.core.simulate import simulate
 from bench.core.vectors import norm, unit
 
@@ -58,7 +58,7 @@ def _text(file: str) -> str:
         ) from error
 
 
-def _finished(path: Centreline, job: Job) -> dict[str, Any]:
+def _finished(path: Centerline, job: Job) -> dict[str, Any]:
     parallel = legs_out_of_parallel(path) < _PARALLEL
     top = crown(path)[1] if parallel else path.point(path.length)
     lift = from_tape_leg(top)

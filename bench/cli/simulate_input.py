@@ -72,7 +72,7 @@ def _solid(raw: Mapping[str, Any], index: int) -> Solid:
         return float(_length(raw.get(key), f"{place}.{key}"))
 
     if "diameter" in raw:
-        return Round(value("centre"), value("diameter"))
+        return Round(value("centre" if "centre" in raw else "center"), value("diameter"))
     return Box(value("near"), value("far"), value("height"))
 
 

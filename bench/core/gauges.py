@@ -62,7 +62,7 @@ def _kind(plan: Plan) -> str:
     """The bend itself; of a parallel rack, the bend it is a rack of, told by its measures."""
     if plan.bend != "parallel":
         return plan.bend
-    by_measure = (("to_centre", "saddle3"), ("to_edge", "saddle4"), ("height", "stub"), ("rise", "offset"))
+    by_measure = (("to_center", "saddle3"), ("to_edge", "saddle4"), ("height", "stub"), ("rise", "offset"))
     return next(kind for key, kind in by_measure if key in plan.inputs)
 
 
@@ -159,7 +159,7 @@ _CROWN_AT = Gauge(
     "Tape end to the middle of the crown: {planned}.",
     _finished("crown_at"),
     trims=True,
-    asked=("to_centre",),
+    asked=("to_center",),
 )
 _FAR_LEG = Gauge(
     "far_leg", "The rise again, two feet past the last bend: {planned}.", _far_leg_away, _last, level=0.0

@@ -10,6 +10,7 @@ from typing import Any
 
 import cattrs
 
+from bench.core.bends.words import measure_key
 from bench.core.lengths import Units
 from bench.job.model import JobBend, JobStick, Number, Profile, Tools
 from bench.language.meaning import Meaning
@@ -155,6 +156,10 @@ def _converter() -> cattrs.Converter:
         converter.register_structure_hook(union, _number_in)
         converter.register_unstructure_hook(union, _number_out)
     converter.register_structure_hook(Fraction, lambda raw, _: Fraction(raw))
+    converter.register_structure_hook_func(
+        lambda wanted: wanted == tuple[str, Number | None],
+        lambda raw, _: (measure_key(str(raw[0])), _number_in(raw[1], _)),
+    )
     converter.register_structure_hook(
         tuple[str, Number] | None,
         lambda raw, _: None if raw is None else (str(raw[0]), _number_in(raw[1], _)),

@@ -10,7 +10,7 @@ from bench.screen import pipe, shoe, tilt
 from bench.screen.bars import Target, bars, keys_for
 from bench.screen.lettering import fit, lettering
 from bench.screen.meter import Sound, meter
-from bench.screen.rows import BLANK, Row, centred, cut, drawn, length, spread, wrapped
+from bench.screen.rows import BLANK, Row, centered, cut, drawn, length, spread, wrapped
 from bench.screen.sharing import MARGIN, SMALLEST, Plan, letters, plan, says_more
 from bench.screen.themes import Role
 
@@ -133,7 +133,7 @@ def _number(plotted: Plan, width: int) -> list[Row]:
 def _lines(plotted: Plan, width: int) -> list[Row]:
     if plotted.line_size:
         return drawn(letters(plotted.lines, plotted.line_size), Role.TEXT, width)
-    return [centred(cut(((line, Role.TEXT),), width), width) for line in plotted.lines]
+    return [centered(cut(((line, Role.TEXT),), width), width) for line in plotted.lines]
 
 
 def _pictures(view: View, plotted: Plan, width: int) -> list[list[Row]]:
@@ -167,7 +167,7 @@ def _notices(view: View, width: int, height: int) -> list[Row]:
 def _said(view: View, plotted: Plan, width: int) -> list[Row]:
     most = plotted.share.said if says_more(view) else 0
     lines = wrapped(f"“{view.said}”", width, most) if most else []
-    rows = [centred(((line, Role.QUIET),), width) for line in lines]
+    rows = [centered(((line, Role.QUIET),), width) for line in lines]
     return [*[BLANK] * (most - len(rows)), *rows]
 
 

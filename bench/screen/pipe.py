@@ -109,7 +109,7 @@ def _turned(column: int, point: str, hook: Hook | None, width: int) -> tuple[int
 
 
 def _at(labels: list[tuple[int, str, Role]], width: int) -> Row:
-    """Texts centred on their columns, left to right, each kept clear of the one before it."""
+    """Texts centered on their columns, left to right, each kept clear of the one before it."""
     row: list[tuple[str, Role]] = []
     used = 0
     for column, text, role in sorted(labels, key=lambda label: label[0]):

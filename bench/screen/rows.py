@@ -23,7 +23,7 @@ def text_of(row: Row) -> str:
     return "".join(text for text, _ in row)
 
 
-def centred(row: Row, width: int) -> Row:
+def centered(row: Row, width: int) -> Row:
     """A row moved to the middle of `width` cells."""
     return ((" " * max(0, (width - length(row)) // 2), Role.PAGE), *row)
 
@@ -49,7 +49,7 @@ def cut(row: Row, width: int) -> Row:
 
 def drawn(lines: Iterable[str], role: Role, width: int) -> list[Row]:
     """A drawing in one role, in the middle of `width` cells."""
-    return [centred(((line, role),), width) for line in lines]
+    return [centered(((line, role),), width) for line in lines]
 
 
 def wrapped(text: str, width: int, most: int) -> list[str]:

@@ -12,6 +12,7 @@ import cattrs
 
 from bench.core.bender import Bender, Setup
 from bench.core.bends import BENDS, work_out
+from bench.core.bends.words import measure_key
 from bench.core.cautions import Cautions
 from bench.core.code import CodeLimits
 from bench.core.lengths import Units, tape_scale
@@ -193,7 +194,8 @@ def measures_of(bend: WrittenBend, units: Units) -> dict[str, Fraction | float |
         message = Note("bend_unknown", "There is no bend called {kind}.", {"kind": bend.kind})
         raise BenchError(message, Note("bend_known", "Bends: {kinds}.", {"kinds": ", ".join(BENDS)}))
     known = {measure.key: measure for measure in (*BENDS[bend.kind].measures, *BENDS[bend.kind].extras)}
-    return {key: _measure(value, known.get(key), units) for key, value in bend.measures.items()}
+    given = {measure_key(key): value for key, value in bend.measures.items()}
+    return {key: _measure(value, known.get(key), units) for key, value in given.items()}
 
 
 def _measure(value: Written, measure: Measure | None, units: Units) -> Fraction | float | int:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from typing import Any, Protocol
 
+from bench.core.bends.words import measure_key
 from bench.core.lengths import MILLIMETRE, Units
 from bench.core.notes import BenchError
 from bench.dialogue.state import State, state_from_json
@@ -100,7 +101,7 @@ def _bend(bend: JobBend, units: Units) -> dict[str, Any]:
 def _recorded(detail: Mapping[str, Any], units: Units) -> dict[str, Any]:
     """Records hold lengths as exact fractions of an inch in text, angles and counts as numbers."""
     measures = {
-        key: _plain(Fraction(value) if isinstance(value, str) else value, units)
+        measure_key(key): _plain(Fraction(value) if isinstance(value, str) else value, units)
         for key, value in detail["measures"].items()
     }
     return {"kind": detail["kind"], "measures": measures, "method": detail["method"]}

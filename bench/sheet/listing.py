@@ -8,7 +8,7 @@ first line names the columns, in any order:
     run       which run it belongs to; conduit, size: what it is bent from
     length    before cutting; finish: where it ends in the run; copies: how many alike
     method    true or book; roll: turn of the whole bend, degrees; from_end: along the straight conduit
-    any measure of a bend by its name: distance, rise, angle, to_centre, height, width, to_edge, gap, ...
+    any measure of a bend by its name: distance, rise, angle, to_center, height, width, to_edge, gap, ...
 
 A cell left blank is not given. Columns about the stick are taken from its first line.
 """
@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from bench.core.bends import BENDS
+from bench.core.bends.words import measure_key
 from bench.core.lengths import Units
 from bench.core.notes import BenchError, Note
 
@@ -43,7 +44,7 @@ def job_from_csv(path: Path, units: Units = Units.INCH) -> dict[str, Any]:
         with path.open(newline="", encoding="utf-8-sig") as file:
             reader = csv.DictReader(file, strict=True)
             rows = [(reader.line_num, row) for row in reader]
-            heads = [head.strip() for head in reader.fieldnames or ()]
+            heads = [measure_key(head.strip()) for head in reader.fieldnames or ()]
     except (OSError, UnicodeDecodeError, csv.Error) as error:
         raise _bad(path, 0, str(error), "Save it as CSV, comma separated, UTF-8.") from error
     unknown = [head for head in heads if head not in columns()]
@@ -63,7 +64,7 @@ def _take(path: Path, line: int, row: dict[str, Any], sticks: dict[str, dict[str
         raise _bad(
             path, line, "the line does not have as many cells as the first", "Give every column a cell."
         )
-    cells = {head.strip(): cell.strip() for head, cell in row.items() if cell.strip()}
+    cells = {measure_key(head.strip()): cell.strip() for head, cell in row.items() if cell.strip()}
     if not cells:
         return
     if "stick" not in cells:

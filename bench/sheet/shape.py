@@ -15,7 +15,7 @@ _MARGIN = 8.0
 
 @dataclass(frozen=True, slots=True)
 class Silhouette:
-    """One view of the bends: points of the centreline in inches, and the middle of each arc.
+    """One view of the bends: points of the centerline in inches, and the middle of each arc.
 
     `cut_start` and `cut_end` tell that straight conduit goes on beyond what is shown.
     """

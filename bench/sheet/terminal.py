@@ -55,7 +55,7 @@ def _stick(
 
 
 def _label_rows(columns: Sequence[int], labels: Sequence[str], width: int) -> list[str]:
-    """Each label centred under its mark, in the first row where it does not touch another."""
+    """Each label centered under its mark, in the first row where it does not touch another."""
     rows: list[list[str]] = []
     for column, label in sorted(zip(columns, labels, strict=True)):
         start = max(0, min(column - len(label) // 2, width - len(label)))

@@ -76,7 +76,7 @@ def test_the_marks_of_the_scenario_are_those_of_core() -> None:
     k = knowledge()
     tools = "emt", "3/4"
     setup = Setup(k.conduits[tools], k.typical[tools], k.trade, SIXTEENTH, Fraction(120))
-    measures = {"to_centre": Fraction(125, 4), "height": Fraction(5, 2)}
+    measures = {"to_center": Fraction(125, 4), "height": Fraction(5, 2)}
     plan = work_out("saddle3", measures, setup, Method.TRUE)
     assert scenario().marks == tuple(text(mark.at) for mark in plan.marks)
 
@@ -102,11 +102,11 @@ def test_the_marks_of_the_scenario_follow_from_plane_geometry() -> None:
     R 4.5 in.: NEC Chapter 9 Table 2, trade size 3/4. Outside diameter 0.922 in.: ANSI C80.3. Take-up 6 in.:
     apprenticeship course, Level I lesson 5.
     """
-    centre, height, radius, take_up, outside = 31.25, 2.5, 4.5, 6.0, 0.922
+    center, height, radius, take_up, outside = 31.25, 2.5, 4.5, 6.0, 0.922
     side = math.radians(22.5)
     start = take_up - radius - outside / 2
     straight = (height - 2 * radius * (1 - math.cos(side))) / math.sin(side)
-    first = centre - 2 * radius * math.sin(side) - straight * math.cos(side)
+    first = center - 2 * radius * math.sin(side) - straight * math.cos(side)
     crown = first + straight + 2 * radius * side
     exact = (first + radius * side + start, crown, crown + radius * side + straight - start)
     assert scenario().marks == tuple(text(Fraction(round(at * 16), 16)) for at in exact)

@@ -23,10 +23,10 @@ JOBS: tuple[tuple[str, str, str, Measures], ...] = tuple(
     for name, kind, measures in (
         ("offset 4 in., 30°", "offset", {"distance": F(48), "rise": F(4), "angle": 30.0}),
         ("offset 8 in., 45°", "offset", {"distance": F(48), "rise": F(8), "angle": 45.0}),
-        ("saddle 2 in., 22½°", "saddle3", {"to_centre": F(48), "height": F(2), "angle": 22.5}),
-        ("saddle 4 in., 22½°", "saddle3", {"to_centre": F(48), "height": F(4), "angle": 22.5}),
-        ("saddle 3 in., 15°", "saddle3", {"to_centre": F(48), "height": F(3), "angle": 15.0}),
-        ("saddle 4 in., 30°", "saddle3", {"to_centre": F(48), "height": F(4), "angle": 30.0}),
+        ("saddle 2 in., 22½°", "saddle3", {"to_center": F(48), "height": F(2), "angle": 22.5}),
+        ("saddle 4 in., 22½°", "saddle3", {"to_center": F(48), "height": F(4), "angle": 22.5}),
+        ("saddle 3 in., 15°", "saddle3", {"to_center": F(48), "height": F(3), "angle": 15.0}),
+        ("saddle 4 in., 30°", "saddle3", {"to_center": F(48), "height": F(4), "angle": 30.0}),
         (
             "four-point 3 x 6 in., 30°",
             "saddle4",
@@ -63,7 +63,7 @@ def _off(size: str, kind: str, measures: Measures, method: Method) -> str:
 
 def _deviations(finished: Finished, measures: Measures) -> Iterator[str]:
     wanted = float(measures.get("rise", measures.get("height", 0)))
-    middle = measures.get("to_centre", measures.get("to_edge", 0) + F(measures.get("width", 0)) / 2)
+    middle = measures.get("to_center", measures.get("to_edge", 0) + F(measures.get("width", 0)) / 2)
     yield f"{(finished.rise or 0.0) - wanted:+.2f}"
     if finished.crown_at is not None:
         yield f"{finished.crown_at - float(middle):+.2f}"
@@ -72,11 +72,11 @@ def _deviations(finished: Finished, measures: Measures) -> Iterator[str]:
 
 def _timed() -> tuple[tuple[str, str, Measures], ...]:
     return (
-        ("three-point saddle", "saddle3", {"to_centre": F(40), "height": F(3), "angle": 22.5}),
+        ("three-point saddle", "saddle3", {"to_center": F(40), "height": F(3), "angle": 22.5}),
         (
             "three-point saddle that fouls its box",
             "saddle3",
-            {"to_centre": F(40), "height": F(3), "width": F(6)},
+            {"to_center": F(40), "height": F(3), "width": F(6)},
         ),
         ("four-point saddle", "saddle4", {"to_edge": F(40), "height": F(3), "width": F(6)}),
         ("offset", "offset", {"distance": F(40), "rise": F(6)}),

@@ -1,4 +1,4 @@
-"""Clearance against shapely on the same shapes: the centreline finely sampled, less half a diameter."""
+"""Clearance against shapely on the same shapes: the centerline finely sampled, less half a diameter."""
 
 from __future__ import annotations
 
@@ -23,17 +23,17 @@ UP = (0.0, 1.0, 0.0)
 
 @settings(max_examples=40, deadline=None)
 @given(st.sampled_from(SETUPS), st.floats(5, 45), st.floats(0.5, 12), st.floats(0.2, 6), st.floats(0, 60))
-def test_against_shapely(setup, angle, width, height, centre):
+def test_against_shapely(setup, angle, width, height, center):
     """Where the two are apart; shapely has no depth of overlap."""
     radius, od = setup.bender.radius, setup.od
     arcs = (Arc(20, angle, 0), Arc(20 + 2 * setup.bender.arc(angle) + 6, angle, 180))
     path = build_path(arcs, radius, 90)
     line = LineString([(x, y + od / 2) for _, (x, y, _) in path.sampled(0.2)])
     solids = {
-        Box(centre - width / 2, centre + width / 2, height): box(
-            centre - width / 2, -50, centre + width / 2, height
+        Box(center - width / 2, center + width / 2, height): box(
+            center - width / 2, -50, center + width / 2, height
         ),
-        Round(centre, height, 0.3): Point(centre, height / 2 + 0.3).buffer(height / 2, quad_segs=256),
+        Round(center, height, 0.3): Point(center, height / 2 + 0.3).buffer(height / 2, quad_segs=256),
     }
     for solid, shape in solids.items():
         apart = line.distance(shape)
@@ -51,7 +51,7 @@ def test_a_row_is_as_near_as_its_nearest():
 
 
 def test_wide_box_fouls_the_shoulders_and_four_points_clear_it():
-    measures = {"to_centre": F(40), "height": F(3), "width": F(6), "angle": 22.5}
+    measures = {"to_center": F(40), "height": F(3), "width": F(6), "angle": 22.5}
     plan = work_out("saddle3", measures, SETUPS[0])
     assert plan.chosen.finished.clearance < -0.5
     assert [note.code for note in plan.warnings] == ["fouls"]
@@ -64,7 +64,7 @@ def test_wide_box_fouls_the_shoulders_and_four_points_clear_it():
 
 
 def test_a_pipe_is_easier_to_clear_than_a_box_of_its_size():
-    measures = {"to_centre": F(40), "height": F(3), "width": F(3), "angle": 22.5}
+    measures = {"to_center": F(40), "height": F(3), "width": F(3), "angle": 22.5}
     square = work_out("saddle3", measures, SETUPS[0]).chosen.finished.clearance
     pipe = work_out("saddle3", measures | {"round": 1}, SETUPS[0]).chosen.finished.clearance
     assert square < -0.2

@@ -11,7 +11,7 @@ from bench.cli import main
 
 EVERY = {
     "offset": "--distance 40 --rise 6 --angle 30 --to-end 60",
-    "saddle3": "--to-centre 40 --height 3 --angle 22.5 --width 2",
+    "saddle3": "--to-center 40 --height 3 --angle 22.5 --width 2",
     "saddle4": "--to-edge 40 --height 3 --width 6 --angle 30 --gap 1/2",
     "stub": "--height 12 --leg 30",
     "back-to-back": "--distance 40 --stub 12 --leg 12",
@@ -110,7 +110,7 @@ BENDER = {"take_up": 5, "gain": 2.423, "od": 0.706}
 
 
 def test_simulate_the_marks_of_a_plan(capsys, monkeypatch):
-    _, out = ran(capsys, "marks saddle3 --to-centre 40 --height 3 --json")
+    _, out = ran(capsys, "marks saddle3 --to-center 40 --height 3 --json")
     plan = json.loads(out.out)
     code, shape = simulated(capsys, monkeypatch, {"bender": BENDER, "length": 120, "bends": plan["marks"]})
     assert code == 0

@@ -23,7 +23,7 @@ BIG = tables.setup("emt", "1 1/4")
     ("kind", "measures", "setup", "code"),
     [
         ("offset", {"distance": F(40), "rise": F(1, 2), "angle": 45.0}, HALF, "rise_too_small"),
-        ("saddle3", {"to_centre": F(40), "height": F(1, 2), "angle": 30.0}, HALF, "rise_too_small"),
+        ("saddle3", {"to_center": F(40), "height": F(1, 2), "angle": 30.0}, HALF, "rise_too_small"),
         ("saddle4", {"to_edge": F(40), "height": F(1), "width": F(3), "angle": 60.0}, HALF, "rise_too_small"),
         ("kick", {"distance": F(40), "rise": F(1), "angle": 60.0}, HALF, "rise_too_small"),
         ("offset", {"distance": F(4), "rise": F(6)}, HALF, "off_tape_end"),
@@ -132,7 +132,7 @@ def test_hook_turns_round_when_there_is_nothing_to_stand_on():
 
 def test_springback_and_angles_off_the_shoe():
     setup = replace(HALF, bender=replace(HALF.bender, springback=3.0))
-    plan = work_out("saddle3", {"to_centre": F(40), "height": F(3), "angle": 15.0}, setup)
+    plan = work_out("saddle3", {"to_center": F(40), "height": F(3), "angle": 15.0}, setup)
     assert [round(mark.pull, 2) for mark in plan.marks] == [15.5, 31.0, 15.5]
     codes = [note.code for note in plan.advice]
     assert "between_marks" in codes

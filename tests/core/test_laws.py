@@ -48,7 +48,7 @@ def test_simulated_true_marks_give_the_measures_back(job, setup):
     if wanted is not None:
         assert finished.rise == pytest.approx(float(wanted), abs=1 / 16)
     if kind == "saddle3":
-        assert finished.crown_at == pytest.approx(float(measures["to_centre"]), abs=0.2)
+        assert finished.crown_at == pytest.approx(float(measures["to_center"]), abs=0.2)
         assert finished.legs_out_of_line < 1 / 8
     if kind == "back-to-back":
         assert finished.end_to_end == pytest.approx(float(measures["distance"]), abs=1 / 32)
@@ -89,7 +89,7 @@ def test_book_is_true_for_a_bender_of_no_size(distance, rise, angle):
     """As R and b go to nothing the two methods meet, at untaught angles where the book's ratios are exact."""
     tiny = Bender("tiny", F(2, 10**5), F(1, 10**5), F(1, 10**5) / 3, grip=F(0), foot=F(0))
     setup = replace(SETUPS[0], bender=tiny, scale=F(1, 10**6), stick_length=F(400))
-    for kind, key in (("offset", "distance"), ("saddle3", "to_centre"), ("kick", "distance")):
+    for kind, key in (("offset", "distance"), ("saddle3", "to_center"), ("kick", "distance")):
         height = "height" if kind == "saddle3" else "rise"
         measures = {key: distance, height: rise, "angle": min(angle, 44.0)}
         true, book = (work_out(kind, measures, setup, method) for method in (Method.TRUE, Method.BOOK))
@@ -112,14 +112,14 @@ def test_marks_mirror_when_the_tape_hooks_on_the_other_end(start, angle, referen
 @given(lengths(120, 180), lengths(1, 10), angles(40.0), setups(), st.sampled_from(list(Method)))
 def test_saddles_are_symmetric(middle, height, angle, setup, method):
     """Three points: outer marks equally far from the arc's middle; four: the pairs mirror each other."""
-    three = _exact("saddle3", {"to_centre": middle, "height": height, "angle": angle}, setup, method)
-    centre_bend, near, far = sorted(three, key=lambda bending: bending.order)
-    centre = float(centre_bend.at)
+    three = _exact("saddle3", {"to_center": middle, "height": height, "angle": angle}, setup, method)
+    center_bend, near, far = sorted(three, key=lambda bending: bending.order)
+    center = float(center_bend.at)
     if method is Method.TRUE:
         path = simulate(three, setup.bender, 400.0)
         arc = path.arcs[1]
-        centre = (arc.start + arc.end(path.radius)) / 2
-    assert centre - float(near.at) == pytest.approx(float(far.at) - centre)
+        center = (arc.start + arc.end(path.radius)) / 2
+    assert center - float(near.at) == pytest.approx(float(far.at) - center)
     four = _exact(
         "saddle4", {"to_edge": middle, "height": height, "width": F(6), "angle": angle}, setup, method
     )

@@ -21,7 +21,7 @@ from bench.data import tables
 @pytest.mark.parametrize("height", [2, 4, 6])
 def test_true_saddles_land_within_rounding_and_no_worse_than_the_book(pipe, side, height):
     setup = tables.setup(*pipe)
-    measures = {"to_centre": F(60), "height": F(height), "angle": side}
+    measures = {"to_center": F(60), "height": F(height), "angle": side}
     if height < least_rise(side, setup.bender.radius):
         with pytest.raises(BenchError, match="too small"):
             work_out("saddle3", measures, setup)
@@ -40,7 +40,7 @@ def _off(finished: Finished, height: float) -> float:
 
 
 def test_a_notch_off_the_middle_of_its_bend_puts_the_legs_out_of_line():
-    """R (pi/8 - angle) of material: on R 4.25 a thirty-degree centre bend is off by 0.556 in.
+    """R (pi/8 - angle) of material: on R 4.25 a thirty-degree center bend is off by 0.556 in.
 
     Follows from the notch being the middle of a 45-degree bend (Modern Residential Wiring 2015 p. 91).
     """
@@ -48,7 +48,7 @@ def test_a_notch_off_the_middle_of_its_bend_puts_the_legs_out_of_line():
     bender = Bender("r", F(11, 2), gain, F("0.706"))
     setup = tables.setup("emt", "1/2", bender)
     assert bender.radius * (math.pi / 8 - math.radians(15)) == pytest.approx(0.556, abs=0.001)
-    given = {"to_centre": F(40), "height": F(3), "angle": 15.0}
+    given = {"to_center": F(40), "height": F(3), "angle": 15.0}
     book = BENDS["saddle3"].book(given, setup, Hook.EITHER)
     path = simulate(book, bender, 120)
     middle = (path.arcs[1].start + path.arcs[1].end(path.radius)) / 2

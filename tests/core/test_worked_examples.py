@@ -137,24 +137,24 @@ def test_box_offset():
 )
 def test_saddle_table(height, ahead, outer):
     """NAVEDTRA 14026 Table 5-4, p. 5-26: 3/16 and 2 1/2 per inch (the first entry is scanned as 3/6)."""
-    plan = book("saddle3", to_centre=F(60), height=F(height), angle=22.5)
-    near, centre, far = places(plan)
-    assert (centre - 60, centre - near, far - centre) == (ahead, outer, outer)
+    plan = book("saddle3", to_center=F(60), height=F(height), angle=22.5)
+    near, center, far = places(plan)
+    assert (center - 60, center - near, far - center) == (ahead, outer, outer)
 
 
 def test_saddle_by_the_navy():
-    """4 in. saddle, centre 15 from the box: 5 3/4, 15 3/4, 25 3/4. NAVEDTRA 14026 fig. 5-49."""
-    plan = book("saddle3", to_centre=F(15), height=F(4), angle=22.5)
+    """4 in. saddle, center 15 from the box: 5 3/4, 15 3/4, 25 3/4. NAVEDTRA 14026 fig. 5-49."""
+    plan = book("saddle3", to_center=F(15), height=F(4), angle=22.5)
     assert places(plan) == [F(23, 4), F(63, 4), F(103, 4)]
     assert [mark.order for mark in plan.marks] == [2, 1, 3]  # Modern Residential Wiring 2015 p. 91
 
 
 @pytest.mark.parametrize(
-    ("to_centre", "height", "says"), [("26.3", "5.0", 26.93), ("29.8", "5.8", 30.53), ("27.3", "7.0", 28.18)]
+    ("to_center", "height", "says"), [("26.3", "5.0", 26.93), ("29.8", "5.8", 30.53), ("27.3", "7.0", 28.18)]
 )
-def test_saddle_with_thirty_degree_centre(to_centre, height, says):
+def test_saddle_with_thirty_degree_center(to_center, height, says):
     """Apprenticeship questions; answers with 1/8 per inch. Web answers that subtract are wrong."""
-    given = {"to_centre": F(to_centre), "height": F(height), "angle": 15.0}
+    given = {"to_center": F(to_center), "height": F(height), "angle": 15.0}
     bends = BENDS["saddle3"].book(given, tables.setup(), Hook.EITHER)
     assert float(bends[1].at) == pytest.approx(says, abs=0.006)
 
@@ -167,14 +167,14 @@ def test_four_point_saddle():
 
 
 def test_kick_by_the_course():
-    """Kick 4 5/8 at 22 1/2: 12 from the back of the 90 to the centre of the bend. Course Level I lesson 7."""
+    """Kick 4 5/8 at 22 1/2: 12 from the back of the 90 to the center of the bend. Course Level I lesson 7."""
     plan = book("kick", rise=F(37, 8), angle=22.5)
     assert places(plan) == [F(12)]
     assert plan.marks[0].reference == "notch"
 
 
 def test_parallel_offsets_advance():
-    """Thirty degrees, 2 apart: each next centre 9/16 on. IBEW booklet."""
+    """Thirty degrees, 2 apart: each next center 9/16 on. IBEW booklet."""
     plan = book("parallel", distance=F(40), rise=F(6), angle=30.0, spacing=F(2), count=3)
     first, second = plan.marks, plan.rack[0].marks
     for here, there in zip(first, second, strict=True):

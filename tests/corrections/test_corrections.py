@@ -36,7 +36,7 @@ from bench.language.write import written
 HALF = tables.setup("emt", "1/2")
 MEASURES: dict[str, dict[str, Any]] = {
     "offset": {"distance": Fraction(40), "rise": Fraction(6), "angle": 30.0},
-    "saddle3": {"to_centre": Fraction(48), "height": Fraction(3), "angle": 22.5},
+    "saddle3": {"to_center": Fraction(48), "height": Fraction(3), "angle": 22.5},
     "saddle4": {"to_edge": Fraction(40), "height": Fraction(3), "width": Fraction(6), "angle": 30.0},
     "stub": {"height": Fraction(14)},
     "back-to-back": {"distance": Fraction(40)},

@@ -16,9 +16,9 @@ import pytest
 from tests.end_to_end.conftest import Conversation
 from tests.recognise import recognise
 
-CENTRE, HEIGHT = 34.5, 3.0
+CENTER, HEIGHT = 34.5, 3.0
 RADIUS = 4.0
-"""Centreline radius of a one-shot bender, trade size 1/2: NEC Chapter 9 Table 2."""
+"""Centerline radius of a one-shot bender, trade size 1/2: NEC Chapter 9 Table 2."""
 OUTSIDE = 0.706
 """Outside diameter of EMT, trade size 1/2: ANSI C80.3."""
 TAKE_UP = 5.0
@@ -41,13 +41,13 @@ def expected_marks() -> list[float]:
     """Marks of the three-point saddle, inches from the tape end.
 
     Each side is an offset of angle a and rise h, its arcs S = (h - 2R(1 - cos a)) / sin a apart,
-    covering X = 2R sin a + S cos a of the wall. Its outer arc begins X before the centre, the crown lies
+    covering X = 2R sin a + S cos a of the wall. Its outer arc begins X before the center, the crown lies
     S + 2Ra further along the conduit. The arc begins b = take-up - R - d/2 from the arrow.
     """
     start = TAKE_UP - RADIUS - OUTSIDE / 2
     straight = (HEIGHT - 2 * RADIUS * (1 - math.cos(SIDE))) / math.sin(SIDE)
     covered = 2 * RADIUS * math.sin(SIDE) + straight * math.cos(SIDE)
-    first = CENTRE - covered
+    first = CENTER - covered
     crown = first + straight + 2 * RADIUS * SIDE
     return [first + RADIUS * SIDE + start, crown, crown + RADIUS * SIDE + straight - start]
 
@@ -81,7 +81,7 @@ def test_a_saddle_by_voice_with_a_crash_in_the_middle(conversation: Conversation
     talk.ask("e m t", "trade size")
     talk.ask("half inch", "which bender")
     talk.ask("typical", "which bend")
-    talk.ask("three point saddle", "centre")
+    talk.ask("three point saddle", "center")
     talk.ask("thirty four and a half", "thirty-four and a half")
     talk.ask("three", "three inches")
     turn = talk.ask("skip", "right?")

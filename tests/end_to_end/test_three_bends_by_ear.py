@@ -131,7 +131,7 @@ def test_three_bends_on_one_stick(person: Person) -> None:
 
     talk.say("kick", "kicked end")
     talk.say("undo", "which bend")
-    talk.say("three point saddle", "centre")
+    talk.say("three point saddle", "center")
     talk.say("ninety", "ninety inches")
     talk.say("two", "two inches")
     talk.say("skip", "right?")
@@ -145,7 +145,7 @@ def test_three_bends_on_one_stick(person: Person) -> None:
                 work_out("offset", {"distance": Fraction(40), "rise": Fraction(17, 4)}, setup("emt", "1/2"))
             ),
             OnStick(
-                work_out("saddle3", {"to_centre": Fraction(90), "height": Fraction(2)}, setup("emt", "1/2"))
+                work_out("saddle3", {"to_center": Fraction(90), "height": Fraction(2)}, setup("emt", "1/2"))
             ),
         ],
     )

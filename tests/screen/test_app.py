@@ -242,7 +242,7 @@ async def test_what_was_told_before_the_screen_is_up_is_shown(bench: Bench) -> N
     app.show(MARKING)
     app.hearing("twenty seven")
     async with app.run_test(size=(80, 24)) as pilot:
-        await until(pilot, app, "Mark two, the centre")
+        await until(pilot, app, "Mark two, the center")
         assert "YES" not in text(app)
 
 
@@ -293,7 +293,7 @@ async def test_a_flood_from_other_threads_neither_stalls_nor_is_lost(bench: Benc
         app.level(-13.0, -50.0)
         app.show(MARKING)
         await until(pilot, app, "-13 dB")
-        await until(pilot, app, "Mark two, the centre")
+        await until(pilot, app, "Mark two, the center")
         beats = (time.monotonic() - began) / application.METER_SECONDS
     assert painted <= beats + 5
 

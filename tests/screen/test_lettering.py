@@ -152,7 +152,7 @@ def test_larger_letters_have_more_ink() -> None:
 
 
 def test_words_are_capitals_and_units_are_not() -> None:
-    assert capitals("to centre") == "TO CENTRE"
+    assert capitals("to center") == "TO CENTER"
     assert capitals("635 mm") == "635 mm"
 
 

@@ -130,7 +130,7 @@ def test_every_page_holds_what_is_on_it() -> None:
             "sticks": [
                 {
                     "name": str(n),
-                    "bends": [{"kind": "saddle3", "measures": {"to_centre": "48", "height": "3"}}],
+                    "bends": [{"kind": "saddle3", "measures": {"to_center": "48", "height": "3"}}],
                 }
                 for n in range(7)
             ],
@@ -153,7 +153,7 @@ def test_svg_as_reviewed() -> None:
 
 
 def saddle() -> Plan:
-    return work_out("saddle3", {"to_centre": Fraction(48), "height": Fraction(3), "angle": 22.5}, HALF)
+    return work_out("saddle3", {"to_center": Fraction(48), "height": Fraction(3), "angle": 22.5}, HALF)
 
 
 def test_plan_drawing_has_every_mark() -> None:
@@ -180,7 +180,7 @@ def test_terminal_drawing(width: int) -> None:
     assert '"' not in millimetres
 
 
-CSV = """stick,conduit,size,bend,distance,rise,angle,to_centre,height,sideways,copies
+CSV = """stick,conduit,size,bend,distance,rise,angle,to_center,height,sideways,copies
 A1,emt,1/2,offset,40,6,30,,,,3
 A2,,,saddle3,,,,36,2 1/2,,
 A2,,,offset,70,4,22.5,,,,

@@ -171,7 +171,7 @@ def parallel_gap(one: Stick, other: Stick, aside: tuple[float, float, float]) ->
 
 
 def test_published_parallel_offset() -> None:
-    """Offsets of 30 degrees, centres 2 apart: advance tan 15 x 2 = 0.536, 9/16 (IBEW Local 903 booklet)."""
+    """Offsets of 30 degrees, centers 2 apart: advance tan 15 x 2 = 0.536, 9/16 (IBEW Local 903 booklet)."""
     stick = lay_out(HALF, [OnStick(offset(HALF, 20, 30, 6))])
     moved = same_again(stick, Fraction(2))
     assert [after.at - before.at for before, after in zip(stick.marks, moved.marks, strict=True)] == [

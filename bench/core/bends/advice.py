@@ -113,7 +113,7 @@ def _four_points(bend: Bend, given: Given, laid: LaidOut, method: Method, setup:
     """A three-point saddle that fouls a wide obstruction: what clears it."""
     if bend.key != "saddle3" or not _is_foul(laid, setup) or not given.get("width"):
         return
-    edge = Fraction(given["to_centre"]) - Fraction(given["width"]) / 2
+    edge = Fraction(given["to_center"]) - Fraction(given["width"]) / 2
     wide = {"to_edge": edge, "height": given["height"], "width": given["width"], "angle": given["angle"]}
     if edge > 0 and fits(SINGLE["saddle4"], wide, setup, method):
         yield Note("four_points_clear", "A four-point saddle clears it.")

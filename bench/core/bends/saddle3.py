@@ -20,12 +20,12 @@ CENTRE_45 = 45.0
 
 
 class Saddle3(Bend):
-    """`to_centre` along the wall to the middle of the obstruction, its `height`, its `width` when it matters,
+    """`to_center` along the wall to the middle of the obstruction, its `height`, its `width` when it matters,
     and the angle of the side bends; the centre bend is twice that."""
 
     key = "saddle3"
     measures = (
-        length("to_centre", "1", "1200"),
+        length("to_center", "1", "1200"),
         length("height", "1/4", "24"),
         length("width", "0", "60", optional=True),
         angle(most="45"),
@@ -33,13 +33,13 @@ class Saddle3(Bend):
     extras = (TO_END, ROUND, ROW, PITCH)
     hooks = (Hook.EITHER,)
     angles = (22.5, 30.0, 45.0, 15.0, 10.0)
-    room = "to_centre"
+    room = "to_center"
 
     def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
         """Centre mark at distance + shrink x height, notch on it; outer marks multiplier x height away."""
         side = float(given["angle"])
         taught, height = setup.trade.saddle(side), Fraction(given["height"])
-        centre = Fraction(given["to_centre"]) + taught.shrink * height
+        centre = Fraction(given["to_center"]) + taught.shrink * height
         reach = taught.multiplier * height
         near, middle, far = _holds(2 * side)
         return (
@@ -52,7 +52,7 @@ class Saddle3(Bend):
         """Two half saddles that meet with the crown at the measured centre."""
         side, bender = float(given["angle"]), setup.bender
         curve = slope(float(given["height"]), side, bender.radius)
-        start = float(given["to_centre"]) - curve.run
+        start = float(given["to_center"]) - curve.run
         middle = start + curve.used
         rise = bender.arc(side)
         arcs = (
@@ -66,7 +66,7 @@ class Saddle3(Bend):
         """Crown height and place, both legs in line, and clearance to what is there."""
         _, top = crown(path)
         lift = from_tape_leg(top)
-        solids = about(float(given["to_centre"]), given)
+        solids = about(float(given["to_center"]), given)
         return Finished(
             rise=norm(lift),
             crown_at=top[0],

@@ -1,12 +1,14 @@
-"""The measures in words, for messages."""
+"""The measures in words, for messages, and their keys as written."""
 
 from __future__ import annotations
+
+_SPELLINGS = {"to_centre": "to_center"}
 
 LABELS = {
     "distance": "distance",
     "rise": "rise",
     "angle": "angle",
-    "to_centre": "distance to the centre",
+    "to_center": "distance to the center",
     "to_edge": "distance to the near edge",
     "height": "height",
     "width": "width",
@@ -38,3 +40,8 @@ NAMES = {
     "parallel": "parallel bend",
     "segmented": "segmented bend",
 }
+
+
+def measure_key(written: str) -> str:
+    """The key of a measure however it is spelled: `to_centre` is `to_center`, in lists and in older jobs."""
+    return _SPELLINGS.get(written, written)

@@ -20,7 +20,7 @@ from bench.job.records import Record, RecordKind
 from bench.language.meaning import Expectation, Kind, Meaning
 
 SPACING = Measure("spacing", Quantity.LENGTH, Fraction(1, 2), Fraction(24), optional=True)
-"""How far apart the pipes of a rack are, centre to centre, inches; none leaves the marks where they are."""
+"""How far apart the pipes of a rack are, center to center, inches; none leaves the marks where they are."""
 
 RUN = Measure("run", Quantity.COUNT, Fraction(1), Fraction(99))
 
