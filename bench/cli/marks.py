@@ -59,6 +59,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     add_tool_options(parser)
     parser.add_argument("--json", action="store_true")
     parser.add_argument("--svg", type=Path, metavar="FILE", help="draw it")
+    parser.add_argument("--force", action="store_true", help="replace the drawing if it is there")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -70,7 +71,7 @@ def run(args: argparse.Namespace) -> int:
     setup, units = setup_of(args), units_of(args)
     plan = _plan(args, setup)
     if args.svg:
-        _draw(plan, setup, units, args.svg)
+        _draw(plan, setup, args)
     if args.json:
         print(json.dumps(plan_json(plan, setup, units)))
     else:
@@ -108,10 +109,8 @@ def _option(key: str) -> str:
     return "--" + key.replace("_", "-")
 
 
-def _draw(plan: Plan, setup: Setup, units: Units, file: Path) -> None:
+def _draw(plan: Plan, setup: Setup, args: argparse.Namespace) -> None:
+    from bench.sheet.output import write_file
     from bench.sheet.svg import plan_svg
 
-    try:
-        file.write_text(plan_svg(plan, setup, units), encoding="utf-8")
-    except OSError as error:
-        raise BenchError(f"{file}: {error.strerror}", "Choose another file.", "file_unwritable") from error
+    write_file(args.svg, plan_svg(plan, setup, units_of(args)).encode(), args.force)

@@ -18,10 +18,11 @@ from bench.core.lengths import Units
 from bench.core.notes import BenchError
 from bench.memory import jobs
 from bench.memory.place import data_folder
-from bench.sheet.document import PAPERS, job_sheet_pdf, job_sheet_svg
+from bench.sheet.document import PAPERS, sheet_pdf, sheet_svg
 from bench.sheet.from_json import sheet_job_from_json
 from bench.sheet.kept import job_of_records, job_of_state
 from bench.sheet.listing import columns, job_from_csv
+from bench.sheet.output import write_file
 from bench.sheet.tables import shared_tables
 
 
@@ -33,6 +34,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "-o", "--output", type=Path, required=True, metavar="FILE", help="a .pdf or .svg file"
     )
+    parser.add_argument("--force", action="store_true", help="replace the file if it is there")
     parser.add_argument(
         "--paper", choices=tuple(PAPERS), help="letter for inches, a4 for metric, unless named"
     )
@@ -47,13 +49,10 @@ def run(args: argparse.Namespace) -> int:
     raw = job_from_csv(args.csv, units) if args.csv else _job(args.job, args.data or data_folder())
     job, paper = sheet_job_from_json(raw, shared_tables()), args.paper or ""
     kind = args.output.suffix.lower()
-    if kind == ".pdf":
-        job_sheet_pdf(job, args.output, paper)
-    elif kind == ".svg":
-        _write(args.output, job_sheet_svg(job, paper))
-    else:
+    if kind not in (".pdf", ".svg"):
         raise BenchError(f"{args.output} is neither .pdf nor .svg.", "Name a file ending in .pdf or .svg.")
-    print(args.output)
+    content = sheet_pdf(job, paper) if kind == ".pdf" else sheet_svg(job, paper).encode()
+    print(write_file(args.output, content, args.force))
     return 0
 
 
@@ -80,10 +79,3 @@ def _json_file(path: Path) -> dict[str, Any]:
     if not isinstance(raw, dict):
         raise BenchError(f"{path} holds no job.", 'It must be {"name": ..., "sticks": [...]}.')
     return raw
-
-
-def _write(path: Path, text: str) -> None:
-    try:
-        path.write_text(text, "utf-8")
-    except OSError as error:
-        raise BenchError(f"{path} cannot be written: {error.strerror}.", "Choose another folder.") from error

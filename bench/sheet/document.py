@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from io import BytesIO
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -24,6 +25,7 @@ from bench.sheet.blocks import (
 )
 from bench.sheet.draw import BODY, BOLD, REGULAR, Block, line, width_of, words
 from bench.sheet.job import SheetJob
+from bench.sheet.output import file_name, write_file, write_next
 
 MARGIN = 40.0
 """Points kept free all round: more than the unprintable edge of an office printer."""
@@ -45,27 +47,36 @@ class Paper:
 PAPERS = {name: Paper(name, *size) for name, size in (("letter", LETTER), ("a4", A4))}
 
 
-def job_sheet_pdf(job: SheetJob, path: Path, paper: str = "") -> None:
-    """Write the job sheet to `path`. The paper is letter for inches and A4 for metric unless named.
+def sheet_pdf(job: SheetJob, paper: str = "") -> bytes:
+    """The job sheet as PDF. The paper is letter for inches and A4 for metric unless named.
 
-    The same job gives the same bytes. Raises BenchError when the file cannot be written or the paper is
-    unknown.
+    The same job gives the same bytes. Raises BenchError when the paper is unknown.
     """
     sheet = _paper(paper, job.units)
-    canvas = Canvas(str(path), pagesize=(sheet.width, sheet.height), invariant=1)
+    file = BytesIO()
+    canvas = Canvas(file, pagesize=(sheet.width, sheet.height), invariant=1)
     canvas.setTitle(f"Job sheet: {job.name}")
     for page in pages(job, sheet):
         renderPDF.draw(page, canvas, 0, 0)
         canvas.showPage()
-    try:
-        canvas.save()
-    except OSError as error:
-        raise BenchError(
-            f"{path} cannot be written: {error.strerror}.", "Name a file in a folder you can write."
-        ) from error
+    canvas.save()
+    return file.getvalue()
 
 
-def job_sheet_svg(job: SheetJob, paper: str = "") -> str:
+def write_sheet(job: SheetJob, folder: Path) -> Path:
+    """Write the job sheet into `folder` under a free name with its date; its whole path.
+
+    Raises BenchError when it cannot be written.
+    """
+    return write_next(folder, file_name("job sheet", job.date), ".pdf", sheet_pdf(job))
+
+
+def job_sheet_pdf(job: SheetJob, path: Path, paper: str = "") -> None:
+    """Write the job sheet as a new file at `path`. Raises BenchError when it cannot be written."""
+    write_file(path, sheet_pdf(job, paper))
+
+
+def sheet_svg(job: SheetJob, paper: str = "") -> str:
     """The job sheet as one SVG, its pages one under another."""
     sheet = _paper(paper, job.units)
     all_pages = pages(job, sheet)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from xml.etree import ElementTree
@@ -17,7 +18,7 @@ from bench.core.notes import BenchError
 from bench.core.plan import Plan
 from bench.dialogue.state import Place, State, state_to_json
 from bench.job.model import JobBend, JobStick, Profile, Tools
-from bench.sheet.document import PAPERS, job_sheet_pdf, job_sheet_svg, pages
+from bench.sheet.document import PAPERS, pages, sheet_pdf, sheet_svg, write_sheet
 from bench.sheet.draw import BODY
 from bench.sheet.from_json import sheet_job_from_json
 from bench.sheet.job import SheetJob
@@ -60,14 +61,14 @@ def pdf_text(path: Path) -> str:
 
 
 def test_published_marks_are_on_the_paper(tmp_path: Path) -> None:
-    job_sheet_pdf(published(), tmp_path / "a.pdf")
+    (tmp_path / "a.pdf").write_bytes(sheet_pdf(published()))
     text = pdf_text(tmp_path / "a.pdf")
     for mark in ('5"', '20 1/2"', '40 1/2"'):
         assert mark in text.splitlines(), mark
 
 
 def test_sheet_says_what_matters(tmp_path: Path) -> None:
-    job_sheet_pdf(published(), tmp_path / "a.pdf")
+    (tmp_path / "a.pdf").write_bytes(sheet_pdf(published()))
     text = " ".join(pdf_text(tmp_path / "a.pdf").split())
     tables = shared_tables()
     for caution in tables.cautions.caution:
@@ -79,7 +80,7 @@ def test_sheet_says_what_matters(tmp_path: Path) -> None:
 @pytest.mark.parametrize("paper", PAPERS)
 def test_fits_its_paper(tmp_path: Path, paper: str) -> None:
     """US letter is 8 1/2 by 11 in.; A4 is 210 by 297 mm (ISO 216)."""
-    job_sheet_pdf(published(), tmp_path / "a.pdf", paper)
+    (tmp_path / "a.pdf").write_bytes(sheet_pdf(published(), paper))
     box = PdfReader(tmp_path / "a.pdf").pages[0].mediabox
     wanted = {"letter": (612, 792), "a4": (210 / 25.4 * 72, 297 / 25.4 * 72)}[paper]
     assert (float(box.width), float(box.height)) == pytest.approx(wanted, abs=0.5)
@@ -94,19 +95,25 @@ def test_paper_follows_the_units(tmp_path: Path) -> None:
         },
         shared_tables(),
     )
-    job_sheet_pdf(job, tmp_path / "a.pdf")
+    (tmp_path / "a.pdf").write_bytes(sheet_pdf(job))
     assert float(PdfReader(tmp_path / "a.pdf").pages[0].mediabox.height) > 800
     assert "127 mm" in pdf_text(tmp_path / "a.pdf")
 
 
 def test_same_job_same_bytes(tmp_path: Path) -> None:
     for name in ("a.pdf", "b.pdf"):
-        job_sheet_pdf(published(), tmp_path / name)
+        (tmp_path / name).write_bytes(sheet_pdf(published()))
     assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
 
 
+def test_sheets_of_a_day_stand_side_by_side(tmp_path: Path) -> None:
+    job = replace(published(), date="2026-11-26")
+    names = [write_sheet(job, tmp_path / "sheets").name for _ in range(2)]
+    assert names == ["job sheet 2026-11-26.pdf", "job sheet 2026-11-26 (2).pdf"]
+
+
 def test_no_type_is_smaller_than_the_body() -> None:
-    root = ElementTree.fromstring(job_sheet_svg(published()))
+    root = ElementTree.fromstring(sheet_svg(published()))
     sizes = [
         float(text.get("style", "").split("font-size: ")[1].split("px")[0])
         for text in root.iter(f"{SVG}text")
@@ -116,7 +123,7 @@ def test_no_type_is_smaller_than_the_body() -> None:
 
 def test_black_on_white_only() -> None:
     """Nothing is told by colour."""
-    for element in ElementTree.fromstring(job_sheet_svg(published())).iter():
+    for element in ElementTree.fromstring(sheet_svg(published())).iter():
         for part in element.get("style", "").split(";"):
             if "rgb(" in part:
                 assert part.split(": ")[1] in ("rgb(0%,0%,0%)", "rgb(100%,100%,100%)")
@@ -146,7 +153,7 @@ def test_svg_as_reviewed() -> None:
     """Reviewed as a picture; its words in order are kept beside this test."""
     words = [
         (text.text or "").strip()
-        for text in ElementTree.fromstring(job_sheet_svg(published())).iter(f"{SVG}text")
+        for text in ElementTree.fromstring(sheet_svg(published())).iter(f"{SVG}text")
     ]
     golden = HERE / "worked_examples.txt"
     assert "\n".join(words) + "\n" == golden.read_text("utf-8")
@@ -272,4 +279,12 @@ def test_command_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     assert main(["sheet", str(tmp_path / "job.json"), "-o", str(tmp_path / "out.doc")]) == 2
     assert main(["sheet", str(tmp_path / "job.json"), "-o", str(tmp_path / "no" / "out.pdf")]) == 2
     assert main(["sheet", str(tmp_path / "missing.json"), "-o", str(tmp_path / "out.pdf")]) == 2
+    kept = (tmp_path / "out.pdf").read_bytes()
+    assert main(["sheet", str(tmp_path / "job.json"), "-o", str(tmp_path / "out.pdf"), "--paper", "a4"]) == 2
+    assert (tmp_path / "out.pdf").read_bytes() == kept
+    assert "--force" in capsys.readouterr().err
+    force = ["--paper", "a4", "--force"]
+    assert main(["sheet", str(tmp_path / "job.json"), "-o", str(tmp_path / "out.pdf"), *force]) == 0
+    assert (tmp_path / "out.pdf").read_bytes() != kept
+    assert main(["sheet", str(tmp_path / "job.json"), "-o", str(tmp_path / "no" / "out.pdf")]) == 2
     assert "folder" in capsys.readouterr().err
