@@ -32,8 +32,19 @@ def initial(queue: Sequence[JobStick] = (), profiles: Sequence[Profile] = ()) ->
 
 def step(state: State, event: Event, knowledge: Knowledge) -> tuple[State, tuple[Effect, ...]]:
     """What an event leads to. Never raises for anything a person, a room or time can do."""
-    turn = _HANDLERS[type(event)](state, event, knowledge)  # type: ignore[operator]
-    return turn.state, tuple(_effects(state, turn, knowledge))
+    turn = respond(state, event, knowledge)
+    return turn.state, tuple(_effects(turn, knowledge))
+
+
+def respond(state: State, event: Event, knowledge: Knowledge) -> Turn:
+    """What an event leads to, before anything is put into words."""
+    turn: Turn = _HANDLERS[type(event)](state, event, knowledge)  # type: ignore[operator]
+    return turn
+
+
+def reply(turn: Turn, knowledge: Knowledge) -> tuple[Note, ...]:
+    """What is said after an event, as notes: what led there, then what is asked now."""
+    return _words(turn, current_prompt(turn.state, knowledge))
 
 
 def expectation(state: State, knowledge: Knowledge) -> Expectation:
@@ -137,7 +148,7 @@ _HANDLERS = {
 }
 
 
-def _effects(before: State, turn: Turn, knowledge: Knowledge) -> list[Effect]:
+def _effects(turn: Turn, knowledge: Knowledge) -> list[Effect]:
     """Write down, then sound, screen and ears: all three made from the new state alone."""
     state, prompt = turn.state, current_prompt(turn.state, knowledge)
     words = _words(turn, prompt)

@@ -2,12 +2,17 @@
 
     # a remark, or the source of the figures below it
     > what the person says              ! NEXT              a key, pedal or clicker
-    < part of the reply                 ! silence           nobody says anything
-    | VERB number    on the screen      ! restart           written down, read back, started again
-    = stage          where it is now    ! lost microphone   ! found microphone
-    ? part of what can be said now      ~ part that the reply may not hold
+    < note name=value ...   is said     ! silence           nobody says anything
+    ~ note name=value ...   is not      ! restart           written down, read back, started again
+    = stage [bend]   where it is now    ! lost microphone   ! found microphone
+    | verb [number]  on the screen      ? key               a command or choice that can be said now
+    + kind           is written down    " exact words       part of the reply, where wording is the point
     * every command   each always-valid command and key from here, on a side branch that is then dropped
     * marks KIND SIZE METHOD measure=value ...    the marks shown from here are those of `bench.core.work_out`
+
+A note is named by its code: a key of `shared/prompts.toml`, a measure (`rise value=6`; `rise?` is the question), a
+caution, or a note of the core. Values are written as in a list (`6 1/2`, `26 mm`), words of the trade by their key;
+those left out may be anything. A verb is its key in `shared/prompts.toml`. So a script holds while wording changes.
 
 Before the first `>` may stand `queue` (two sticks of a list wait) or `metric`.
 """
@@ -15,27 +20,31 @@ Before the first `>` may stand `queue` (two sticks of a list wait) or `metric`.
 from __future__ import annotations
 
 import json
+import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
+from typing import ClassVar
 
 from bench.core.bends import BENDS, work_out
 from bench.core.lengths import Units, tape_scale
+from bench.core.notes import Note, Value
 from bench.core.plan import Method, Quantity
 from bench.data import tables
 from bench.data.bundle import knowledge
 from bench.dialogue.always import ALWAYS
 from bench.dialogue.effects import Effect, Listen, Say, Show, View
 from bench.dialogue.events import Event, Failed, Key, Pressed, Recovered, Said, Silence, Started
-from bench.dialogue.machine import expectation, initial, step
+from bench.dialogue.machine import expectation, initial, reply, respond, step
 from bench.dialogue.state import Stage, State, state_from_json, state_to_json
 from bench.job.model import JobBend, JobStick
 from bench.job.records import Record
 from bench.language.lexicon import offered
 from bench.language.meaning import Kind, typed
+from bench.language.read import read_angle, read_length
 from bench.language.understand import understand
 from bench.language.write import written_value
 
@@ -95,13 +104,15 @@ class Conversation:
     effects: tuple[Effect, ...] = ()
     visits: Counter[Visit] = field(default_factory=Counter)
     happened: list[Happening] = field(default_factory=list)
+    last: Happening | None = None
 
     def take(self, event: Event) -> None:
         """One event."""
         before = self.state
         self.state, self.effects = step(before, event, knowledge())
         self._count(before, event)
-        self.happened.append(Happening(before, event, self.state, self.effects))
+        self.last = Happening(before, event, self.state, self.effects)
+        self.happened.append(self.last)
 
     def say(self, words: str) -> None:
         """The person says something, plainly heard."""
@@ -126,6 +137,13 @@ class Conversation:
     def reply(self) -> str:
         """What was last spoken, or would be in quiet mode."""
         return self.view.said
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """What was last said, or would be in quiet mode, before it was put into words."""
+        if self.last is None:
+            return ()
+        return reply(respond(self.last.before, self.last.event, knowledge()), knowledge())
 
     @property
     def spoken(self) -> str:
@@ -188,7 +206,8 @@ class _Runner:
     def require(self, holds: bool, wanted: str) -> None:
         if not holds:
             view, stage = self.talk.view, self.talk.stage
-            told = f"said {view.said!r}, shown {view.verb} {view.number}, at {stage}"
+            notes = "; ".join(f"{note.code} {dict(note.values) or ''}" for note in self.talk.notes)
+            told = f"said {view.said!r} ({notes}), shown {view.verb} {view.number}, at {stage}"
             raise Differs(f"{self.where}:{self.line}: wanted {wanted}; {told}")
 
     def run(self, text: str) -> None:
@@ -202,21 +221,48 @@ class _Runner:
             talk.say(rest)
         elif sign == "!":
             self._happens(rest)
-        elif sign == "<":
-            self.require(rest.lower() in talk.reply.lower(), f"reply {rest!r}")
-        elif sign == "~":
-            self.require(rest.lower() not in talk.reply.lower(), f"no reply {rest!r}")
-        elif sign == "|":
-            shown = f"{talk.view.verb} {talk.view.number}".strip()
-            self.require(shown == rest, f"screen {rest!r}")
-        elif sign == "=":
-            self.require(talk.stage == rest, f"stage {rest!r}")
-        elif sign == "?":
-            self.require(any(rest in one for one in talk.view.say), f"can say {rest!r} among {talk.view.say}")
         elif sign == "*":
             every_command(talk) if rest == "every command" else self._marks(rest.split(" "))
+        elif sign in self._checks:
+            holds = self._checks[sign](self, rest)
+            self.require(holds, f"{'no ' if sign == '~' else ''}{sign} {rest}")
         else:
             raise ValueError(f"{self.where}:{self.line}: {sign!r} begins no line of a script")
+
+    def _says(self, wanted: str) -> bool:
+        return any(fits(note, wanted) for note in self.talk.notes)
+
+    def _says_not(self, wanted: str) -> bool:
+        return not self._says(wanted)
+
+    def _words(self, wanted: str) -> bool:
+        return wanted.lower() in self.talk.reply.lower()
+
+    def _shows(self, wanted: str) -> bool:
+        verb, _, number = wanted.partition(" ")
+        view = self.talk.view
+        return view.verb == knowledge().verbs[verb] and (not number or view.number == number)
+
+    def _is_at(self, wanted: str) -> bool:
+        stage, _, kind = wanted.partition(" ")
+        return self.talk.stage == stage and (not kind or bend_in_hand(self.talk.state) == kind)
+
+    def _can_say(self, key: str) -> bool:
+        expect = self.talk.listens.expectation
+        return key in (*expect.commands, *expect.choices)
+
+    def _writes(self, kind: str) -> bool:
+        return any(record.kind == kind for record in self.talk.records)
+
+    _checks: ClassVar[dict[str, Callable[[_Runner, str], bool]]] = {
+        "<": _says,
+        "~": _says_not,
+        '"': _words,
+        "|": _shows,
+        "=": _is_at,
+        "?": _can_say,
+        "+": _writes,
+    }
 
     def _happens(self, what: str) -> None:
         word, _, room = what.partition(" ")
@@ -245,6 +291,26 @@ class _Runner:
                 self.talk.say("next")
             self.require(self.talk.view.verb == "MARK", f"mark {index + 1}")
             self.require(self.talk.view.number == written_value(mark.at, units), f"mark at {mark.at}")
+
+
+def fits(note: Note, wanted: str) -> bool:
+    """Whether a note is the one a script names, with the values it names: `out_of_range heard=30`."""
+    code, _, given = wanted.partition(" ")
+    if code.endswith("?"):
+        return note.code == code.removesuffix("?") and not note.values
+    values = re.findall(r"(\w+)=(.*?)(?=\s+\w+=|$)", given)
+    return note.code == code and all(
+        name in note.values and _same(note.values[name], written) for name, written in values
+    )
+
+
+def _same(value: Value, written: str) -> bool:
+    """Whether a value of a note is the one written, in the note's own type."""
+    if isinstance(value, Fraction):
+        return value == read_length(written)
+    if isinstance(value, float):
+        return round(value, 1) == read_angle(written)
+    return str(value).lower() in (written.lower(), knowledge().word(written).lower())
 
 
 def _number(value: str, quantity: Quantity) -> Fraction | float | int:
