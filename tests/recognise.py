@@ -35,6 +35,6 @@ def recognise(samples: NDArray[np.int16], jsgf: str = MEASURES) -> str:
 
 
 def padded(samples: NDArray[np.int16], seconds: float = 0.3) -> NDArray[np.int16]:
-    """Speech with a little silence on both sides, which recognisers need."""
+    """Speech with a little silence on both sides, which recognizers need."""
     edge = np.zeros(round(seconds * RATE), np.int16)
     return np.concatenate([edge, samples, edge])

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parent.parent
-OUTSIDE = ("textual", "sounddevice", "vosk", "pocketsphinx", "pyttsx3", "numpy", "soundfile", "sqlite3")
+OUTSIDE = ("textual", "sounddevice", "vosk", "pyttsx3", "numpy", "soundfile", "sqlite3")
 
 
 def ran(*command: str) -> subprocess.CompletedProcess[str]:

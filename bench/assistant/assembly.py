@@ -17,6 +17,7 @@ from bench.assistant.ports import Display, Hearing, Ports
 from bench.assistant.queue import queue_of
 from bench.assistant.session import Conversation, Session
 from bench.assistant.settings import Settings, settings_from
+from bench.audio.outages import Outages
 from bench.audio.source import Source
 from bench.core.lengths import Units
 from bench.core.notes import BenchError
@@ -25,7 +26,6 @@ from bench.dialogue.events import Event, Failed, Recovered
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.machine import initial, step
 from bench.dialogue.state import State, state_from_json, state_to_json
-from bench.ears.ear_events import Lost
 from bench.language.meaning import Heard, Understanding
 from bench.language.understand import understand
 from bench.language.write import written
@@ -35,6 +35,9 @@ from bench.voice.voice_settings import VoiceSettings
 log = logging.getLogger(__name__)
 
 Post = Callable[[Item], None]
+
+_EARS_AGAIN = 5.0
+"""Seconds between attempts to make ears that could not be made."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +106,7 @@ class Assistant:
         self._knowledge = knowledge
         self._store = store
         self._writing: threading.Thread | None = None
+        self._over = threading.Event()
         self.ports = Ports(display, headset=options.headset)
         self.performer = Performer(self.ports, self._finish, self._tuned)
         self.session = Session(conversation(knowledge, options, store.folder), store, self._perform)
@@ -139,6 +143,7 @@ class Assistant:
 
     def close(self) -> bool:
         """Give back every room; true when everything is on disk."""
+        self._over.set()
         for room in (self.ports.ears, self.ports.voice):
             if room is not None:
                 try:
@@ -151,14 +156,22 @@ class Assistant:
         return saved
 
     def _load_ears(self, source: Source | None) -> None:
-        try:
-            self.loop.post(EarsReady(self._ears(source)))
-        except BenchError as error:
-            self.loop.post(Lost(written(error.message), written(error.remedy), "recogniser"))
-        except Exception as error:
-            log.exception("the ears could not be made")
-            remedy = "Run bench doctor. Until then use the keys."
-            self.loop.post(Lost(f"The ears could not be started: {error}.", remedy, "recogniser"))
+        """Make the ears, trying until it works or the session is over."""
+        outages = Outages(self.loop.post)
+        while not self._over.is_set():
+            try:
+                ears = self._ears(source)
+            except BenchError as error:
+                outages.failed("recognizer", written(error.message), written(error.remedy))
+            except Exception as error:
+                log.exception("the ears could not be made")
+                remedy = "Run bench doctor. Until then use the keys."
+                outages.failed("recognizer", f"The ears could not be started: {error}.", remedy)
+            else:
+                outages.over("recognizer", "The recognizer works.")
+                self.loop.post(EarsReady(ears))
+                return
+            self._over.wait(_EARS_AGAIN)
 
     def _ears(self, source: Source | None) -> Hearing:
         from bench.audio.microphone import MicrophoneSource

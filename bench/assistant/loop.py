@@ -70,7 +70,6 @@ class Loop(Generic[S]):
         self._over = threading.Event()
         self._ended = False
         self._leave_at = float("inf")
-        self._lost: set[str] = set()
         self._quiet_since = clock()
         self._silences = list(SILENCES)
         self._save_at = clock() + SAVE_AGAIN
@@ -110,7 +109,6 @@ class Loop(Generic[S]):
             log.info("%r", item)
         match item:
             case ears.Utterance(heard):
-                self._found("recogniser", "The recogniser works again.")
                 self._performer.ports.display.hearing(heard.text)
                 self._acted(Said(heard))
             case Pressed():
@@ -119,11 +117,8 @@ class Loop(Generic[S]):
                 self._acted()
             case ears.Partial(heard):
                 self._talked_over(heard)
-            case ears.Lost(message, remedy, room) | voice.Trouble(message, remedy, room):
-                self._lost.add(room)
-                self._session.handle(Failed(room, message, remedy))
-            case ears.Found(message, room) | voice.Mended(message, room):
-                self._found(room, message)
+            case Failed() | Recovered():
+                self._session.handle(item)
             case voice.Speaking():
                 self._performer.begun_speaking()
             case voice.Silent():
@@ -136,7 +131,7 @@ class Loop(Generic[S]):
                 self._session.remember(settings)
             case ears.Ended():
                 self._ended = True
-            case ears.VoiceStopped() | ears.Level():
+            case ears.Listening() | ears.VoiceStopped() | ears.Level():
                 pass
             case _:
                 self._acted(item)
@@ -169,9 +164,3 @@ class Loop(Generic[S]):
             meaning = self._understand(heard).meaning
             if meaning and meaning.kind is Kind.COMMAND:
                 self._performer.hush()
-
-    def _found(self, room: str, message: str) -> None:
-        """Works from the start: nothing to tell. Works again: the dialogue tells it."""
-        if room in self._lost:
-            self._lost.discard(room)
-            self._session.handle(Recovered(room, message))

@@ -5,12 +5,12 @@ from __future__ import annotations
 import json
 import queue
 import subprocess
-import sys
 import threading
 from typing import IO
 
 import numpy as np
 
+from bench.audio import pipes
 from bench.audio.samples import Samples
 from bench.core.notes import BenchError
 
@@ -44,14 +44,13 @@ class MicrophoneSource:
     def open(self) -> None:
         """Find the device and start it. Raises BenchError when it is not there or cannot be opened."""
         self.close()
-        command = [
-            sys.executable,
-            "-m",
-            "bench.audio.capture_process",
-            *([self._wanted] if self._wanted else []),
-        ]
+        command = pipes.command("bench.audio.capture_process", *([self._wanted] if self._wanted else []))
         self._process = subprocess.Popen(
-            command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
+            command,
+            env=pipes.environment(),
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
         )
         pipe = self._process.stdout
         assert pipe is not None

@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import json
 import subprocess
-import sys
 
-from bench.audio import portaudio
+from bench.audio import pipes, portaudio
 from bench.core.notes import BenchError
 
 _WITHIN_S = 10.0
@@ -18,8 +17,8 @@ _WITHIN_S = 10.0
 def output_names() -> tuple[str, ...]:
     """The output devices by name. Empty when there are none or the sound library is missing."""
     try:
-        command = [sys.executable, "-m", "bench.audio.outputs"]
-        done = subprocess.run(command, capture_output=True, timeout=_WITHIN_S)
+        command = pipes.command("bench.audio.outputs")
+        done = subprocess.run(command, env=pipes.environment(), capture_output=True, timeout=_WITHIN_S)
         return tuple(json.loads(done.stdout))
     except (OSError, subprocess.SubprocessError, ValueError):
         return ()

@@ -1,4 +1,4 @@
-"""How the voice talks with its two helper processes: one JSON line a message, then raw bytes if any.
+"""How the assistant talks with its helper processes: one JSON line a message, then raw bytes if any.
 
 Speech libraries and sound libraries print to the terminal, hang and crash. Each lives in a process of its own
 whose output is kept off the screen, which ends by itself when the assistant ends, and can be ended at will.
@@ -11,15 +11,30 @@ import json
 import os
 import subprocess
 import sys
+from pathlib import Path
 from typing import IO, Any
 
 Message = dict[str, Any]
+
+_PACKAGE_PARENT = Path(__file__).parents[2]
+
+
+def command(module: str, *arguments: str) -> list[str]:
+    """The command line of `python -m module`; a module that lies in the current folder is never imported."""
+    return [sys.executable, "-P", "-m", module, *arguments]
+
+
+def environment() -> dict[str, str]:
+    """The environment of a helper process: it finds the very package that starts it."""
+    paths = [str(_PACKAGE_PARENT), os.environ.get("PYTHONPATH", "")]
+    return {**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, paths))}
 
 
 def start(module: str, *arguments: str) -> subprocess.Popen[bytes]:
     """Start `python -m module` with pipes for both directions and nothing on the terminal."""
     return subprocess.Popen(
-        [sys.executable, "-m", module, *arguments],
+        command(module, *arguments),
+        env=environment(),
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,

@@ -1,6 +1,6 @@
 """The helper process that owns the loudspeaker: one open stream, fed from a queue, emptied in an instant.
 
-In a process of its own a busy recogniser or screen cannot make the sound stutter, what sound libraries print
+In a process of its own a busy recognizer or screen cannot make the sound stutter, what sound libraries print
 never reaches the terminal, and after a loss a fresh process sees the devices that are there now without
 closing the microphone's stream (PortAudio lists devices once per process). Run by `bench.audio.loudspeaker`.
 """

@@ -14,7 +14,7 @@ from pathlib import Path
 
 from bench.memory.place import data_folder
 
-EARS = ("auto", "vosk", "pocketsphinx", "none")
+EARS = ("auto", "vosk", "none")
 THEMES = ("dark", "light", "sunlight")
 
 
@@ -30,7 +30,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--list", type=Path, metavar="FILE", help="a CSV list of sticks to bend, walked through one by one"
     )
-    parser.add_argument("--ear", choices=EARS, help="the recogniser (remembered)")
+    parser.add_argument("--ear", choices=EARS, help="the recognizer (remembered)")
     parser.add_argument("--model", type=Path, metavar="DIR", help="a speech model for it")
     parser.add_argument("--mic", metavar="NAME", help="the microphone, or part of its name (remembered)")
     parser.add_argument("--speaker", metavar="NAME", help="the loudspeaker, or part of its name (remembered)")

@@ -17,7 +17,7 @@ from bench.cli.assist import EARS, THEMES
 
 def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--headless", action="store_true", help="print the conversation, no screen")
-    parser.add_argument("--ear", choices=EARS[:-1], default="auto", help="the recogniser")
+    parser.add_argument("--ear", choices=EARS[:-1], default="auto", help="the recognizer")
     parser.add_argument("--model", type=Path, metavar="DIR", help="a speech model for it")
     parser.add_argument("--speaker", metavar="NAME", help="the loudspeaker, or part of its name")
     parser.add_argument("--voice", metavar="NAME", help="the assistant's voice")

@@ -33,7 +33,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--mic", metavar="NAME", help="the microphone, or part of its name")
     parser.add_argument("--speaker", metavar="NAME", help="the loudspeaker, or part of its name")
     parser.add_argument("--voice", default="auto", metavar="NAME", help="the voice, or part of its name")
-    parser.add_argument("--ear", choices=EARS, default="auto", help="the recogniser")
+    parser.add_argument("--ear", choices=EARS, default="auto", help="the recognizer")
     parser.add_argument("--model", type=Path, metavar="DIR", help="a speech model for it")
     parser.add_argument("--data", type=Path, metavar="DIR", help="the folder of jobs")
     parser.add_argument("--json", action="store_true", help="one JSON object")

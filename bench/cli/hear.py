@@ -31,7 +31,7 @@ from bench.language.write import written
 def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", type=Path, help="a recording, or a manifest (.jsonl)")
     expectation_options(parser)
-    parser.add_argument("--ear", choices=EARS, default="auto", help="the recogniser")
+    parser.add_argument("--ear", choices=EARS, default="auto", help="the recognizer")
     parser.add_argument("--model", type=Path, help="a Vosk model directory")
     parser.add_argument("--json", action="store_true", help="one JSON object a recording")
 

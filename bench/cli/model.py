@@ -4,8 +4,6 @@ list              the model that comes with Bench, and those fetched
 verify [DIR]      every file against its digest, and a trial load
 fetch FROM        take in a Vosk model: a directory, .zip or .tar archive that is on this machine. Bench never
                   downloads: its own model comes with it, and it works without a network.
-adapt [FOLDER]    tune the ears to your voice by the phrases you read for `bench record FOLDER --for-me`;
-                  kept only when it helps, on this machine alone. Without FOLDER: what is kept. --undo removes it.
 """
 
 from __future__ import annotations
@@ -17,7 +15,6 @@ import tempfile
 import time
 from pathlib import Path
 
-from bench.cli.adapt import adapt_to_person
 from bench.cli.understand import open_expectation
 from bench.core.notes import BenchError
 from bench.ears.choose import recognizer
@@ -34,29 +31,26 @@ _ARCHIVES = (".zip", ".tar", ".gz", ".tgz", ".bz2", ".xz")
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("action", choices=("list", "verify", "fetch", "adapt"), nargs="?", default="list")
+    parser.add_argument("action", choices=("list", "verify", "fetch"), nargs="?", default="list")
     parser.add_argument(
         "what",
         nargs="?",
-        metavar="DIR|FROM|FOLDER",
-        help="a model directory, its name, an archive, or a folder of clips",
+        metavar="DIR|FROM",
+        help="a model directory, its name, or an archive of one",
     )
-    parser.add_argument("--undo", action="store_true", help="with adapt: forget your voice")
     parser.add_argument("--json", action="store_true", help="one JSON object a model")
 
 
 def run(args: argparse.Namespace) -> int:
     if args.action == "fetch":
         return _fetch(args.what)
-    if args.action == "adapt":
-        return adapt_to_person(args.what, args.undo, args.json)
     if args.action == "verify":
         return _verify(_named(args.what), args.json)
     return _list(args.json)
 
 
 def _list(as_json: bool) -> int:
-    """1 when there is no model at all: the ears then use PocketSphinx."""
+    """1 when there is no model at all."""
     own = find_model()
     found = ([own] if own else []) + fetched_models()
     for path in found:
@@ -64,7 +58,7 @@ def _list(as_json: bool) -> int:
         row = {"name": path.name, "path": str(path), "megabytes": round(size / 1e6, 1), "own": path == own}
         print(json.dumps(row) if as_json else f"{row['name']:<24} {row['megabytes']:>6} MB  {path}")
     if not found and not as_json:
-        print("No Vosk model is there; PocketSphinx listens. Fetch one with: bench model fetch FROM")
+        print("No Vosk model is there: Bench cannot hear. Fetch one with: bench model fetch FROM")
     return 0 if found else 1
 
 

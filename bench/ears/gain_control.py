@@ -1,4 +1,4 @@
-"""Speech at the loudness that recognisers hear best: a gain that follows the person, utterance by utterance.
+"""Speech at the loudness that recognizers hear best: a gain that follows the person, utterance by utterance.
 
 Microphones differ a hundredfold. The gain stands still within an utterance, and the first one, of a person not yet
 heard, is taken for as loud as speech usually is.

@@ -39,7 +39,7 @@ SETTINGS_FILE = "bench.toml"
 _NEEDED = ("am/final.mdl", "conf/mfcc.conf", "conf/model.conf")
 _DYNAMIC = ("graph/HCLr.fst", "graph/Gr.fst", "graph/disambig_tid.int")
 _STATIC = "graph/HCLG.fst"
-_REMEDY = "Name the directory of a whole Vosk model with --model, or use --ear pocketsphinx."
+_REMEDY = "Name the directory of a whole Vosk model with --model."
 
 
 @dataclass(frozen=True)

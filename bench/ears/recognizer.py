@@ -1,4 +1,4 @@
-"""What a recogniser must be able to do, whatever engine is inside."""
+"""What a recognizer must be able to do, whatever engine is inside."""
 
 from __future__ import annotations
 
@@ -22,11 +22,7 @@ class Recognizer(Protocol):
     `expect` chooses the grammar of the next utterance and drops one that was begun. `accept` takes the sound
     of the utterance piece by piece, `partial` tells what it sounds like so far, `finish` ends it. `finish`
     returns no hypotheses when the sound fits nothing that can be said. Engine failures raise BenchError.
-    `streams` tells that `partial` costs next to nothing while somebody speaks; where it is false, `partial`
-    is worth asking for only in a pause.
     """
-
-    streams: bool
 
     @property
     def name(self) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from bench.audio.samples import RATE, Samples
+from bench.core.notes import BenchError
 from bench.ears.background import Background
 from bench.ears.confidence import Evidence, shares, sureness
 from bench.ears.fst import Costs, grammar_fst
@@ -22,8 +23,6 @@ class VoskRecognizer:
 
     `unknown` are grammar words the model lacks; `evidence` is what the last utterance's confidence was made from.
     """
-
-    streams = True
 
     def __init__(self, model: ModelDirectory, grammar: Callable[[Expectation], Automaton]) -> None:
         self._model = model
@@ -50,9 +49,9 @@ class VoskRecognizer:
         """
         self._forget()
         self._background.load()
-        if expectation not in self._directories:
-            self._directories[expectation] = self._build(expectation)
-        path = self._directories[expectation]
+        path = self._directories.get(expectation)
+        if path is None or not path.is_dir():
+            path = self._directories[expectation] = self._build(expectation)
         if path != self._loaded:
             self._loaded = self._current = None
             self._current = self._vosk.load(path)
@@ -62,7 +61,7 @@ class VoskRecognizer:
         """More sound."""
         if self._engine is None:
             if self._current is None:
-                raise RuntimeError("expect() comes before accept()")
+                raise BenchError("The recognizer has no grammar.", "Bench tries again.", code="grammar")
             self._engine = self._vosk.engine(self._current, self._model.settings.decoding.alternatives)
         self._samples += len(block)
         sound = block.tobytes()

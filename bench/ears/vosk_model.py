@@ -26,7 +26,7 @@ _OURS = (
 """No end of speech of Vosk's own: the ears decide. No lattice of phones, which grows without bound in the filler,
 and a bound on that of words: in loud noise, where everything sounds a little like everything, it outlasted the
 speech."""
-_REMEDY = "Run `bench model verify`; put a whole copy of the model in its place, or use --ear pocketsphinx."
+_REMEDY = "Run `bench model verify`; put a whole copy of the model in its place."
 
 
 class VoskModel:
@@ -40,9 +40,20 @@ class VoskModel:
         self.words = _word_list(model)
 
     def build(self, grammar: bytes | None, options: Sequence[str] = ()) -> Path:
-        """A directory with this `Gr.fst`, or the model's own, and more lines for `model.conf`."""
+        """A directory with this `Gr.fst`, or the model's own, and more lines for `model.conf`. Raises BenchError."""
         path = self._folder / str(self._built)
         self._built += 1
+        try:
+            self._fill(path, grammar, options)
+        except OSError as error:
+            shutil.rmtree(path, ignore_errors=True)
+            remedy = (
+                "Make room in the temporary folder; Bench tries again by itself. The keys work meanwhile."
+            )
+            raise BenchError(f"The grammar cannot be stored: {error}.", remedy, code="grammar") from error
+        return path
+
+    def _fill(self, path: Path, grammar: bytes | None, options: Sequence[str]) -> None:
         source = self._model.path
         for name in ("am/final.mdl", "conf/mfcc.conf"):
             _link(source / name, path / name)
@@ -56,17 +67,16 @@ class VoskModel:
             (path / "graph" / "Gr.fst").write_bytes(grammar)
             lines = "".join(f"{word} {number}\n" for word, number in self.words.items())
             (path / "graph" / "words.txt").write_text(lines, encoding="utf-8")
-        return path
 
     def load(self, path: Path) -> Any:
         """What `build` made, in memory. Raises BenchError when the model is damaged."""
         loaded = self._made(lambda: self._vosk.Model(str(path)))
-        # Vosk notices a damaged graph only when it makes a recogniser of it.
+        # Vosk notices a damaged graph only when it makes a recognizer of it.
         self._made(lambda: self._vosk.KaldiRecognizer(loaded, RATE))
         return loaded
 
     def engine(self, loaded: Any, alternatives: int) -> Any:
-        """A recogniser for one utterance, which will tell so many readings."""
+        """A recognizer for one utterance, which will tell so many readings."""
         engine = self._made(lambda: self._vosk.KaldiRecognizer(loaded, RATE))
         engine.SetMaxAlternatives(alternatives)
         return engine
@@ -88,12 +98,12 @@ def _quiet_vosk() -> Any:
     try:
         import vosk
     except ImportError as error:
-        remedy = "Install it with `pip install vosk`, or use --ear pocketsphinx."
-        raise BenchError("The recogniser Vosk is not installed.", remedy, code="vosk_missing") from error
+        remedy = "Install it with `pip install vosk`; the keys work without it."
+        raise BenchError("The recognizer Vosk is not installed.", remedy, code="vosk_missing") from error
     except OSError as error:
-        remedy = "It has no library for this machine; use --ear pocketsphinx."
+        remedy = "It has no library for this machine; the keys work without it."
         raise BenchError(
-            f"The recogniser Vosk cannot be loaded: {error}", remedy, code="vosk_missing"
+            f"The recognizer Vosk cannot be loaded: {error}", remedy, code="vosk_missing"
         ) from error
     vosk.SetLogLevel(-1)
     return vosk

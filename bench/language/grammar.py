@@ -9,14 +9,13 @@ from functools import lru_cache, partial
 
 from bench.core.lengths import Units
 from bench.language.automaton import Automaton, automaton
-from bench.language.jsgf import jsgf
 from bench.language.lexicon import Lexicon, Phrases, offered, phrase
 from bench.language.meaning import Expectation, Kind, Meaning
 from bench.language.measures import angle, count, length
 from bench.language.nodes import Act, Alt, Corrected, Node, Opt, Seq, Tail, Utterance, samples, words_of
 from bench.language.speak import spoken_angle, spoken_count, spoken_length
 
-__all__ = ["automaton", "can_say", "grammar", "grammar_automaton", "jsgf", "samples", "vocabulary"]
+__all__ = ["automaton", "can_say", "grammar", "grammar_automaton", "samples", "vocabulary"]
 
 WAKE = "start_listening"
 CHANGE = "change"

@@ -1,6 +1,6 @@
 """The grammar's building blocks: what can be said, and what it comes to.
 
-One tree serves parsing, sampling, the recogniser's automaton and JSGF. Every node yields values: a word
+One tree serves parsing, sampling, and the recognizer's automaton. Every node yields values: a word
 those it was given, a sequence those of its parts, an `Act` one value made of its part's values.
 """
 

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from bench.audio.loudspeaker import Loudspeaker
+from bench.audio.outages import Outages
 from bench.audio.outputs import output_names
 from bench.audio.sound import Sound
 from bench.core.notes import BenchError
@@ -18,7 +19,7 @@ from bench.dialogue.effects import Tone, Tuning
 from bench.language.write import written
 from bench.voice.renderer import Renderer
 from bench.voice.tones import tone
-from bench.voice.voice_events import Mended, Silent, Speaking, Trouble, VoiceEvent
+from bench.voice.voice_events import Silent, Speaking, VoiceEvent
 from bench.voice.voice_settings import VoiceSettings
 from bench.voice.voices import AUTO
 
@@ -90,7 +91,7 @@ class Speaker:
         self._sounding: int | None = None
         self._owed = False
         self._overdue = 0.0
-        self._down: set[str] = set()
+        self._outages = Outages(on_event)
         self._attempt = 0
         self._look_at = 0.0
 
@@ -218,7 +219,7 @@ class Speaker:
                 return None
             self._voice = AUTO
             return self._render(sentence, pause)
-        self._mend("voice", "The voice works again.")
+        self._outages.over("voice", "The voice works again.")
         return sound.tidied(pause)
 
     def _fall_silent(self) -> None:
@@ -252,7 +253,7 @@ class Speaker:
             message = f"The speaker {wanted} is not there; {loudspeaker.device} is used."
             self._trouble("speaker", BenchError(message, "Plug it in; it is taken as soon as it is there."))
         else:
-            self._mend("speaker", f"The speaker works again: {loudspeaker.device}.")
+            self._outages.over("speaker", f"The speaker works again: {loudspeaker.device}.")
 
     def _wake_voice(self) -> None:
         """Have the first words come as quickly as the later ones, and tell early that there is no voice."""
@@ -289,14 +290,5 @@ class Speaker:
             self._loudspeaker = None
             self._open()
 
-    # -- telling ------------------------------------------------------------------------------------------
-
     def _trouble(self, room: str, error: BenchError) -> None:
-        if room not in self._down:
-            self._down.add(room)
-            self._on_event(Trouble(written(error.message), written(error.remedy), room))
-
-    def _mend(self, room: str, message: str) -> None:
-        if room in self._down:
-            self._down.discard(room)
-            self._on_event(Mended(message, room))
+        self._outages.failed(room, written(error.message), written(error.remedy))

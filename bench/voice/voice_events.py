@@ -1,8 +1,10 @@
-"""What the voice tells: it never raises once started, every failure is an event."""
+"""What the voice tells the assistant. A failure is the dialogue's `Failed`, its end `Recovered`; nothing is raised."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+
+from bench.dialogue.events import Failed, Recovered
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,21 +22,4 @@ class Silent:
     """
 
 
-@dataclass(frozen=True, slots=True)
-class Trouble:
-    """Something is lost: `room` is `speaker` or `voice`, `remedy` how to mend it. Told once an outage."""
-
-    message: str
-    remedy: str
-    room: str = "speaker"
-
-
-@dataclass(frozen=True, slots=True)
-class Mended:
-    """What was lost works again."""
-
-    message: str
-    room: str = "speaker"
-
-
-VoiceEvent = Speaking | Silent | Trouble | Mended
+VoiceEvent = Speaking | Silent | Failed | Recovered

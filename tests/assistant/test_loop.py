@@ -14,7 +14,7 @@ from bench.assistant.performer import BEGINS_WITHIN, Performer
 from bench.assistant.ports import Ports
 from bench.assistant.session import Session
 from bench.dialogue.effects import Earcon, Tone
-from bench.dialogue.events import Key, Pressed
+from bench.dialogue.events import Failed, Key, Pressed, Recovered
 from bench.ears import ear_events as ears
 from bench.language.meaning import Heard, Kind, Meaning, Understanding, typed
 from bench.memory.store import Store
@@ -138,12 +138,12 @@ def test_talk_nearby_sets_off_one_tone_and_not_a_row_of_them(assistant: Assistan
 
 
 def test_a_lost_room_is_told_and_so_is_its_return(assistant: Assistant) -> None:
-    assert "say gone" in assistant.take(ears.Lost("gone", "plug it in"))
+    assert "say gone" in assistant.take(Failed("microphone", "gone", "plug it in"))
     assert assistant.display.views[-1].troubles == ("microphone",)
-    assert "say back" in assistant.take(ears.Found("back"))
-    assert assistant.take(ears.Found("the same")) == [], "working from the start is no news"
-    assert "say no sound" in assistant.take(voice.Trouble("no sound", "plug it in"))
-    assert "say sound" in assistant.take(voice.Mended("sound"))
+    assert "say back" in assistant.take(Recovered("microphone", "back"))
+    assert assistant.take(ears.Listening("usb")) == [], "working from the start is no news"
+    assert "say no sound" in assistant.take(Failed("speaker", "no sound", "plug it in"))
+    assert "say sound" in assistant.take(Recovered("speaker", "sound"))
 
 
 def test_silence_is_told_at_its_times_and_then_left_alone(assistant: Assistant) -> None:

@@ -1,8 +1,8 @@
 """How often talk, reading, radio-like speech and tools are taken for an answer or a command, an hour.
 
-    python -m tests.benchmarks.false_accepts [--ears vosk pocketsphinx] [--model DIR ...] [--part 4]
+    python -m tests.benchmarks.false_accepts [--ears vosk] [--model DIR ...] [--part 4]
 
-The sound goes through the whole of the ears: voice detector, end of speech, recogniser, understanding. Nothing
+The sound goes through the whole of the ears: voice detector, end of speech, recognizer, understanding. Nothing
 in it is meant for the assistant: meetings (AMI), telephone calls (WUW II), books (LibriSpeech, LJ Speech), other
 assistants' wake words. It is looped with the noises of `shared/speech/noise`, and the noises are played alone.
 A false accept is an utterance on which Bench would act. Numbers would still be read back.
@@ -20,7 +20,7 @@ import numpy as np
 from bench.audio.samples import RATE, Samples
 from bench.audio.source import RecordingSource
 from bench.data.phrases import lexicon
-from bench.ears.choose import untuned
+from bench.ears.choose import recognizer
 from bench.ears.ear_events import EarEvent, Ended, Utterance
 from bench.ears.ears import Ears
 from bench.ears.recognizer import Recognizer
@@ -56,9 +56,8 @@ def tracks(part: int) -> Iterator[tuple[str, Samples]]:
 
 
 class Tape:
-    """A recogniser that understands nothing and keeps what it is given: one piece for each utterance."""
+    """A recognizer that understands nothing and keeps what it is given: one piece for each utterance."""
 
-    streams = True
     name = "tape"
 
     def __init__(self) -> None:
@@ -130,7 +129,7 @@ def main() -> int:
     for name, model in compared(args):
         for state, expectation in STATES.items():
             for what, track in played:
-                ear = untuned(name, model)
+                ear = recognizer(name, model)
                 found, asked, utterances = accepted(ear, expectation, track)
                 hours = len(track) / RATE / 3600
                 rates = [

@@ -41,7 +41,7 @@ from bench.language.speak import spoken_value
 from bench.language.understand import understand
 
 UNSPEAKABLE = re.compile(r'[0-9/"°½¼¾]')
-ROOMS = ("microphone", "speaker", "voice", "recogniser", "disk")
+ROOMS = ("microphone", "speaker", "voice", "recognizer", "disk")
 UNHEARD = (Silence, Failed, Recovered)
 
 

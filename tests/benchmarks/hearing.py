@@ -1,6 +1,6 @@
-"""How well the ears hear: one table, for every recogniser there is.
+"""How well the ears hear: one table, for every recognizer there is.
 
-    python -m tests.benchmarks.hearing [--ears vosk pocketsphinx] [--model DIR ...] [--part 4] [--confusions]
+    python -m tests.benchmarks.hearing [--ears vosk] [--model DIR ...] [--part 4] [--confusions]
 
 Real people are those in `shared/speech` (Speech Commands, Free Spoken Digit Dataset, Asterisk prompts) whom the
 model of the house was not trained on, in noises it was not trained on (`models/heldout.toml`), at 15 and 6 dB below
@@ -26,7 +26,7 @@ from pathlib import Path
 
 from bench.audio.samples import RATE, Samples
 from bench.data.phrases import lexicon
-from bench.ears.choose import untuned
+from bench.ears.choose import recognizer
 from bench.ears.recognizer import Recognizer
 from bench.ears.whole import hear_whole
 from bench.language.grammar import grammar_automaton
@@ -165,10 +165,10 @@ def footprint(name: str, model: Path | None) -> str:
 def measure_footprint(name: str, model: str | None) -> None:
     """Print what `footprint` reports. Importing and reading the phrases come before the clock starts."""
     grammar_automaton(LENGTH, lexicon())
-    untuned(name, model).close()
+    recognizer(name, model).close()
     before = resident_megabytes()
     began = time.perf_counter()
-    ear = untuned(name, model)
+    ear = recognizer(name, model)
     ear.expect(YESNO)
     loaded = time.perf_counter()
     ear.expect(LENGTH)
@@ -184,9 +184,9 @@ def measure_footprint(name: str, model: str | None) -> None:
 
 
 def rows(name: str, model: Path | None, part: int, confusions: bool) -> Iterator[str]:
-    """The table's lines for one recogniser."""
+    """The table's lines for one recognizer."""
     for task in tasks():
-        ear = untuned(name, model)
+        ear = recognizer(name, model)
         ear.expect(task.expectation)
         for level in LEVELS:
             one = score(ear, task, level, part)
@@ -204,9 +204,9 @@ def rows(name: str, model: Path | None, part: int, confusions: bool) -> Iterator
 
 
 def options(text: str | None) -> argparse.ArgumentParser:
-    """The options that say which recognisers are compared, on how much."""
+    """The options that say which recognizers are compared, on how much."""
     parser = argparse.ArgumentParser(description=text, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--ears", nargs="+", default=["vosk", "pocketsphinx"])
+    parser.add_argument("--ears", nargs="+", default=["vosk"])
     parser.add_argument("--model", nargs="*", type=Path, default=[], help="more Vosk models to compare")
     parser.add_argument("--part", type=int, default=1, help="only every so many clips")
     return parser

@@ -1,6 +1,6 @@
 """How long the person waits, and how much memory it takes.
 
-    python -m tests.benchmarks.times --ear pocketsphinx
+    python -m tests.benchmarks.times --ear vosk
 
 Started up: a real `bench` on a terminal of its own, with a virtual microphone and loudspeaker, from the
 command to the first screenful, to the first words, and to ears that listen. Answered: the demonstration
@@ -101,7 +101,7 @@ def start_up(rig: AudioRig, ear: str, model: str | None) -> tuple[dict[str, floa
     os.close(theirs)
     signs: dict[str, float] = {}
     log = folder / "bench" / "log" / "bench.log"
-    wanted = {"first words sound": "Speaking(", "ears listen": "Found("}
+    wanted = {"first words sound": "Speaking(", "ears listen": "Listening("}
     size = 0
     while time.time() - began < 30 and len(signs) < 3:
         if select.select([ours], [], [], 0.01)[0]:

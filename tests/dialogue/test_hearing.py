@@ -36,7 +36,7 @@ def at(*words: str) -> Conversation:
 
 
 def heard(*readings: tuple[str, float]) -> Said:
-    """What a recogniser makes of something mumbled."""
+    """What a recognizer makes of something mumbled."""
     return Said(Heard(tuple(Hypothesis(tuple(words.split()), sure) for words, sure in readings), 1.0))
 
 
@@ -179,7 +179,7 @@ def test_the_question_is_said_once_more_and_not_again() -> None:
     assert talk.spoken.startswith("Still here.")
 
 
-@pytest.mark.parametrize("room", ["microphone", "speaker", "voice", "recogniser", "disk"])
+@pytest.mark.parametrize("room", ["microphone", "speaker", "voice", "recognizer", "disk"])
 def test_a_room_lost_is_told_shown_and_kept_until_it_is_found(room: str) -> None:
     talk = at(*SADDLE)
     before = talk.state.now

@@ -19,9 +19,8 @@ def real(word: str) -> Path:
     return Path(found["file"])
 
 
-@pytest.mark.parametrize("ear", ["vosk", "pocketsphinx"])
-def test_one_recording_gives_words_meaning_and_times(ear: str, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["hear", str(real("yes")), "--expect", "yesno", "--ear", ear, "--json"]) == 0
+def test_one_recording_gives_words_meaning_and_times(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["hear", str(real("yes")), "--expect", "yesno", "--ear", "vosk", "--json"]) == 0
     report = json.loads(capsys.readouterr().out)
     assert report["words"].startswith("yes")
     assert report["heard"][0]["words"] == report["words"]

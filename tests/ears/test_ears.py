@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import errno
 import threading
 import time
 from collections.abc import Callable
 from fractions import Fraction
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -15,6 +17,7 @@ from bench.audio.samples import RATE, Samples
 from bench.audio.source import RecordingSource, Source
 from bench.core.notes import BenchError
 from bench.data.phrases import lexicon
+from bench.dialogue.events import Failed, Recovered
 from bench.ears import ear_events as events
 from bench.ears.choose import recognizer
 from bench.ears.ear_events import EarEvent
@@ -94,9 +97,9 @@ def texts(listener: Listener) -> list[str]:
     ]
 
 
-@pytest.fixture(params=["vosk", "pocketsphinx"])
-def ear(request: pytest.FixtureRequest) -> Recognizer:
-    return recognizer(request.param)
+@pytest.fixture
+def ear() -> Recognizer:
+    return recognizer("vosk")
 
 
 def test_a_number_with_a_pause_in_it_is_one_utterance(ear: Recognizer) -> None:
@@ -115,7 +118,7 @@ def test_an_answer_that_is_whole_ends_sooner_than_one_that_could_go_on() -> None
 
 
 def test_the_start_of_a_word_is_not_lost() -> None:
-    """What the recogniser is given begins before the word does."""
+    """What the recognizer is given begins before the word does."""
     given: list[Samples] = []
 
     class Remembering(Scripted):
@@ -175,14 +178,14 @@ def test_a_microphone_that_vanishes_is_told_and_found_again() -> None:
     source.give(quiet(0.3))
     source.drained()
     source.gone = True
-    lost = listener.wait(lambda event: isinstance(event, events.Lost))
-    assert isinstance(lost, events.Lost)
+    lost = listener.wait(lambda event: isinstance(event, Failed))
+    assert isinstance(lost, Failed)
     assert lost.room == "microphone"
     assert lost.remedy
     time.sleep(0.2)
-    assert len(listener.of(events.Lost)) == 1
+    assert len(listener.of(Failed)) == 1
     source.gone = False
-    listener.wait(lambda _: len(listener.of(events.Found)) == 2)
+    listener.wait(lambda _: bool(listener.of(Recovered)))
     source.give(np.concatenate([quiet(0.5), real("yes"), quiet(1.2)]))
     listener.wait(lambda event: isinstance(event, events.Utterance))
     listener.ears.close()
@@ -195,30 +198,96 @@ def test_a_sound_system_that_dies_and_comes_back(own_rig: AudioRig) -> None:
         listener.ears.start()
         listener.wait(lambda event: isinstance(event, events.Level))
         own_rig.kill()
-        listener.wait(lambda event: isinstance(event, events.Lost))
+        listener.wait(lambda event: isinstance(event, Failed))
         own_rig.start()
-        listener.wait(lambda _: len(listener.of(events.Found)) >= 2)
+        listener.wait(lambda _: bool(listener.of(Recovered)))
         listener.told.clear()
         own_rig.play(np.concatenate([quiet(0.5), real("yes"), quiet(1.2)]), RATE)
         listener.wait(lambda event: isinstance(event, events.Utterance))
         listener.ears.close()
 
 
-def test_a_recogniser_that_fails_is_told_and_listening_goes_on() -> None:
+def test_a_recognizer_that_fails_is_told_and_listening_goes_on() -> None:
     class Failing(Scripted):
         failures = 1
 
         def finish(self) -> Heard:
             if self.failures:
                 self.failures -= 1
-                raise BenchError("The recogniser broke.", "")
+                raise BenchError("The recognizer broke.", "")
             return super().finish()
 
     word = np.concatenate([quiet(1), real("yes"), quiet(1.5)])
     listener = heard_from(np.concatenate([word, word]), YESNO, Failing())
-    lost = listener.of(events.Lost)
-    assert [event.room for event in lost if isinstance(event, events.Lost)] == ["recogniser"]
+    lost = listener.of(Failed)
+    assert [event.room for event in lost if isinstance(event, Failed)] == ["recognizer"]
     assert texts(listener) == ["yes"]
+
+
+def test_a_slow_first_sound_is_no_lost_microphone() -> None:
+    """A wireless headset may take seconds to wake: its silence after opening is not the end of it."""
+    source = Live()
+    source.wakes = 0.8
+    listener = Listener(source, Scripted(), YESNO)
+    listener.ears.start()
+    source.give(np.concatenate([quiet(0.5), real("yes"), quiet(1.2)]))
+    listener.wait(lambda event: isinstance(event, events.Utterance))
+    listener.ears.close()
+    assert not listener.of(Failed)
+
+
+def test_a_fault_in_the_listening_thread_is_told_and_listening_goes_on() -> None:
+    class Faulty(Live):
+        faults = 1
+
+        def read(self, timeout: float) -> Samples | None:
+            if self.faults:
+                self.faults -= 1
+                raise ZeroDivisionError("a mistake")
+            return super().read(timeout)
+
+    source = Faulty()
+    listener = Listener(source, Scripted(), YESNO)
+    listener.ears.start()
+    source.give(np.concatenate([quiet(0.5), real("yes"), quiet(1.2)]))
+    listener.wait(lambda event: isinstance(event, events.Utterance))
+    listener.ears.close()
+    rooms = [event.room for event in listener.told if isinstance(event, Failed | Recovered)]
+    assert rooms == ["ears", "ears"]
+
+
+def test_a_grammar_that_cannot_be_stored_is_tried_again(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """A full temporary folder, then room in it; what is said meanwhile must not end the thread."""
+    monkeypatch.setattr("bench.ears.vosk_model.tempfile.mkdtemp", lambda prefix: str(tmp_path / "ears"))
+    full = True
+
+    def copied(source: object, target: Path) -> None:
+        if full:
+            raise OSError(errno.ENOSPC, "No space left on device")
+        link(source, target)
+
+    from bench.ears import vosk_model
+
+    link = vosk_model._link
+    monkeypatch.setattr(vosk_model, "_link", copied)
+    source = Live()
+    listener = Listener(source, recognizer("vosk"), YESNO)
+    listener.ears.start()
+    listener.wait(lambda event: isinstance(event, Failed) and event.room == "recognizer")
+    said = np.concatenate([quiet(0.5), real("yes"), quiet(1.2)])
+    source.give(said)
+    source.drained()
+    assert not listener.of(events.Utterance)
+    full = False
+    time.sleep(0.2)
+    source.give(said)
+    listener.wait(lambda event: isinstance(event, events.Utterance))
+    listener.ears.close()
+    assert texts(listener) == ["yes"]
+    assert len(listener.of(Failed)) == 1
+    assert [event.room for event in listener.of(Recovered) if isinstance(event, Recovered)] == ["recognizer"]
 
 
 def test_long_talk_is_not_for_us_and_is_given_up() -> None:
@@ -230,9 +299,8 @@ def test_long_talk_is_not_for_us_and_is_given_up() -> None:
 
 
 class Scripted:
-    """A recogniser that always hears "yes": for tests of everything around it."""
+    """A recognizer that always hears "yes": for tests of everything around it."""
 
-    streams = True
     name = "scripted"
 
     def expect(self, expectation: Expectation) -> None: ...
@@ -256,11 +324,14 @@ class Live:
 
     def __init__(self) -> None:
         self.gone = False
+        self.wakes = 0.0
+        self._opened = 0.0
         self._blocks: list[Samples] = []
 
     def open(self) -> None:
         if self.gone:
             raise BenchError("There is no microphone.", "Plug it in.")
+        self._opened = time.monotonic()
 
     def close(self) -> None: ...
 
@@ -273,6 +344,9 @@ class Live:
         time.sleep(0.1)
 
     def read(self, timeout: float) -> Samples | None:
+        if time.monotonic() < self._opened + self.wakes:
+            time.sleep(0.02)
+            return None
         if self._blocks and not self.gone:
             return self._blocks.pop(0)
         time.sleep(0.02)

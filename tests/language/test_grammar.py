@@ -7,14 +7,12 @@ from random import Random
 import pytest
 
 from bench.data.phrases import lexicon
-from bench.language.grammar import automaton, can_say, grammar, jsgf, samples, vocabulary
+from bench.language.grammar import automaton, can_say, grammar, samples, vocabulary
 from bench.language.meaning import Expectation, Kind, typed
 from bench.language.nodes import readings
 from bench.language.understand import understand
 from tests.language.phones import dictionary
 from tests.language.states import STATES
-
-pocketsphinx = pytest.importorskip("pocketsphinx", reason="its parser is the outside reference for JSGF")
 
 every_state = pytest.mark.parametrize("expectation", STATES.values(), ids=STATES.keys())
 
@@ -58,27 +56,6 @@ def test_added_pronunciations_use_the_phones_of_the_dictionary() -> None:
     phones = {phone for ways in dictionary().values() for way in ways for phone in way}
     for spelling in lexicon().pronunciations.values():
         assert set(spelling.split()) <= phones
-
-
-@pytest.mark.parametrize("name", ["height", "angle", "size", "read-back", "marking", "paused"])
-def test_pocketsphinx_reads_the_jsgf_as_the_same_language(name: str) -> None:
-    decoder = _decoder()
-    tree = grammar(STATES[name], lexicon())
-    network = decoder.parse_jsgf(jsgf(tree))
-    rng = Random(3)
-    hesitations = set(lexicon().hesitations)
-    for sample in samples(tree, 120, rng):
-        words = [word for word in sample.words if word not in hesitations]
-        assert network.accept(" ".join(words)), words
-        rng.shuffle(words)
-        assert network.accept(" ".join(words)) == bool(readings(tree, words)), words
-
-
-def _decoder() -> pocketsphinx.Decoder:
-    decoder = pocketsphinx.Decoder(pocketsphinx.Config(lm=None, loglevel="FATAL"))
-    for word, phones in lexicon().pronunciations.items():
-        decoder.add_word(word, phones, True)
-    return decoder
 
 
 @every_state

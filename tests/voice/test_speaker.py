@@ -14,8 +14,9 @@ import numpy as np
 import pytest
 
 from bench.dialogue.effects import Tone, Tuning
+from bench.dialogue.events import Failed, Recovered
 from bench.voice.speaker import Speaker
-from bench.voice.voice_events import Mended, Silent, Speaking, Trouble, VoiceEvent
+from bench.voice.voice_events import Silent, Speaking, VoiceEvent
 from bench.voice.voice_settings import VoiceSettings
 from tests.audio_rig import AudioRig, Recording
 from tests.recognise import recognise
@@ -141,14 +142,14 @@ def test_speaker_pulled_while_speaking_is_told_and_mended(own_rig: AudioRig) -> 
         voice.say(LONG)
         voice.wait_for(Speaking)
         own_rig.kill()
-        trouble = voice.wait_for(Trouble)
-        assert isinstance(trouble, Trouble)
+        trouble = voice.wait_for(Failed)
+        assert isinstance(trouble, Failed)
         assert (trouble.room, trouble.message) == ("speaker", "The speaker is gone.")
         voice.wait_for(Silent)
         voice.say("still here")
         voice.wait_for(Silent)
         own_rig.start()
-        assert isinstance(voice.wait_for(Mended), Mended)
+        assert isinstance(voice.wait_for(Recovered), Recovered)
         voice.say("back again")
         voice.wait_for(Speaking)
         voice.wait_for(Silent)
@@ -156,16 +157,16 @@ def test_speaker_pulled_while_speaking_is_told_and_mended(own_rig: AudioRig) -> 
 
 def test_a_speaker_asked_for_by_name_that_is_not_there_is_told_and_another_used(audio_rig: AudioRig) -> None:
     with speaking(audio_rig, VoiceSettings(speaker="shop headset")) as voice:
-        trouble = voice.wait_for(Trouble)
-        assert isinstance(trouble, Trouble)
+        trouble = voice.wait_for(Failed)
+        assert isinstance(trouble, Failed)
         assert "shop headset" in trouble.message
         voice.wait_for(Speaking)
 
 
 def test_an_unknown_voice_is_told_and_the_usual_one_speaks(audio_rig: AudioRig) -> None:
     with speaking(audio_rig, VoiceSettings(voice="nobody")) as voice:
-        trouble = voice.wait_for(Trouble)
-        assert isinstance(trouble, Trouble)
+        trouble = voice.wait_for(Failed)
+        assert isinstance(trouble, Failed)
         assert trouble.room == "voice"
         assert "English (America)" in trouble.remedy
         voice.wait_for(Speaking)
@@ -202,8 +203,8 @@ def test_voice_library_missing_is_told_with_the_line_that_mends_it(
     (tmp_path / "espeakng_loader.py").write_text("raise ImportError")
     environment = {**hide_espeak(), "PYTHONPATH": str(tmp_path), "PATH": ""}
     with speaking(audio_rig, **environment) as voice:
-        trouble = voice.wait_for(Trouble)
-        assert isinstance(trouble, Trouble)
+        trouble = voice.wait_for(Failed)
+        assert isinstance(trouble, Failed)
         assert (trouble.room, trouble.message) == ("voice", "There is no voice on this machine.")
         assert "apt-get install libespeak-ng1" in trouble.remedy
         voice.wait_for(Silent)
