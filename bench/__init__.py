@@ -1,3 +1,3 @@
 """Bench: a hands-free, offline assistant for the electrician who bends conduit by hand."""
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"

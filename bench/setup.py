@@ -3,10 +3,12 @@
     python3 -m bench.setup [ARGUMENTS]       set up, then run `bench ARGUMENTS`
     python3 -m bench.setup install           set up and stop there
     python3 -m bench.setup test [ARGUMENTS]  set up with what the tests need, then run `pytest ARGUMENTS`
+    python3 -m bench.setup --no-system ...   any of these, with the system left as it is
 
-Needs only Python 3.11 and a checkout; what is there already is left alone, so a second run is quick. On
-Debian and its kin missing system packages are installed with apt as root or through sudo where it asks for no
-password; else the one line to run is printed and the set-up goes on with what works. Standard library only.
+Needs only Python 3.11 and a checkout; what is there already is left alone, so a second run is quick. It says what
+it will install before it does. On Debian and its relatives missing system packages are installed with apt as root
+or through sudo where it asks for no password; else, and with --no-system, the one line to run is printed and the
+set-up goes on with what works. Standard library only.
 """
 
 from __future__ import annotations
@@ -27,6 +29,7 @@ ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
 MARKER = VENV / "bench-installed"
 LEAST_PYTHON = (3, 11)
+NO_SYSTEM = "--no-system"
 
 
 @dataclass(frozen=True)
@@ -87,8 +90,12 @@ def main(arguments: Sequence[str]) -> int:
         return _refuse(
             f"Bench needs Python {LEAST_PYTHON[0]}.{LEAST_PYTHON[1]} or newer; this is {sys.version}."
         )
+    if not (ROOT / "pyproject.toml").is_file():
+        return _installed_already()
+    may_install = NO_SYSTEM not in arguments[:1]
+    arguments = arguments[0 if may_install else 1 :]
     testing = bool(arguments) and arguments[0] == "test"
-    system_packages(NEEDS + TEST_NEEDS if testing else NEEDS)
+    system_packages(NEEDS + TEST_NEEDS if testing else NEEDS, may_install)
     if not make_venv():
         return 1
     if not install([*_voice_extra(), *(["test"] if testing else [])]):
@@ -101,7 +108,15 @@ def main(arguments: Sequence[str]) -> int:
     return _become([str(_script("bench")), *arguments])
 
 
-def system_packages(needs: Sequence[Need]) -> bool:
+def _installed_already() -> int:
+    """From an installed package nothing is set up: an environment inside site-packages would help nobody."""
+    system_packages(NEEDS, may_install=False)
+    return _refuse(
+        "Bench is installed here already; start it with: bench. The set-up is for a checkout of the project."
+    )
+
+
+def system_packages(needs: Sequence[Need], may_install: bool = True) -> bool:
     """Install what is missing of the system, or print the line that does. True when nothing is missing."""
     if not sys.platform.startswith("linux"):
         return True  # the wheels for Windows and macOS carry PortAudio, and both systems have a voice
@@ -109,12 +124,16 @@ def system_packages(needs: Sequence[Need]) -> bool:
     if not missing:
         return True
     packages = [need.package for need in missing]
-    prefix = _privilege()
+    prefix = _privilege() if may_install else None
     if prefix is None or shutil.which("apt-get") is None:
         print("Missing on this system: " + ", ".join(f"{need.package} ({need.purpose})" for need in missing))
         print("  Run this line, then set up again: " + install_line(packages))
         return False
-    print("Installing system packages: " + " ".join(packages))
+    print(
+        "Installing with apt, for the whole system: "
+        + ", ".join(f"{n.package} ({n.purpose})" for n in missing)
+    )
+    print(f"  To leave the system as it is: python3 -m bench.setup {NO_SYSTEM}", flush=True)
     apt = [*prefix, "apt-get", "-q", "-y"]
     environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
     _run([*apt, "update"], environment)
@@ -160,7 +179,10 @@ def install(extras: Sequence[str]) -> bool:
     if before[:1] == [basis] and set(extras) <= set(here):
         return True
     extras = sorted({*extras, *here})
-    print("Installing Python packages; the first time takes a few minutes.")
+    print(
+        f"Installing Python packages into {VENV} and nowhere else; the first time takes a few minutes.",
+        flush=True,
+    )
     target = str(ROOT) + (f"[{','.join(extras)}]" if extras else "")
     pip = [str(_python()), "-m", "pip", "install", "-q", "--disable-pip-version-check", "-e", target]
     if not _run(pip):

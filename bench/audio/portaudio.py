@@ -15,9 +15,8 @@ from pathlib import Path
 from types import ModuleType
 from typing import Literal
 
-from platformdirs import user_log_path
-
 from bench.core.notes import BenchError
+from bench.data.folders import log_folder
 
 LOCK = threading.RLock()
 """Held while PortAudio is loaded or asked: it is not made for several threads."""
@@ -46,9 +45,10 @@ def keep_terminal_clean() -> Path | None:
     the log file, or None where it cannot be written (then nothing is changed).
     """
     try:
-        log = user_log_path("bench", appauthor=False, ensure_exists=True) / "sound.log"
+        log = log_folder() / "sound.log"
+        log.parent.mkdir(parents=True, exist_ok=True)
         target = os.open(log, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o644)
-    except OSError:
+    except (OSError, BenchError):
         return None
     sys.stderr.flush()
     if _is_descriptor_two(sys.stderr):

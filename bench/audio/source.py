@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 from pathlib import Path
 from typing import Protocol
@@ -40,7 +41,7 @@ class Source(Protocol):
 def read_recording(path: Path | str) -> Samples:
     """A sound file as 16 kHz mono samples. Raises BenchError saying what is wrong with the file."""
     try:
-        sound, rate = soundfile.read(str(path), dtype="float32", always_2d=True)
+        sound, rate = soundfile.read(os.fsencode(path), dtype="float32", always_2d=True)
     except (OSError, RuntimeError) as error:
         remedy = "Give a WAV, FLAC or OGG sound file."
         raise BenchError(f"{path} cannot be read as sound: {error}", remedy, code="bad_recording") from error

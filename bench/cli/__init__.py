@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import argparse
+import difflib
 import importlib
+import io
 import json
 import os
 import sys
 from collections.abc import Sequence
+from pathlib import Path
 
+from bench import __version__
 from bench.core.notes import BenchError
 
 COMMANDS = {
@@ -31,6 +35,9 @@ COMMANDS = {
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line. 0 done, 1 ran but something needs attention, 2 bad request."""
     arguments = list(sys.argv[1:] if argv is None else argv)
+    _print_anything()
+    if arguments and not arguments[0].startswith("-") and arguments[0] not in COMMANDS:
+        return report(_unknown(arguments[0]), "--json" in arguments)
     name = arguments[0] if arguments and arguments[0] in COMMANDS else "assist"
     module = importlib.import_module(f"bench.cli.{name}")
     parser = argparse.ArgumentParser(
@@ -39,9 +46,11 @@ def main(argv: Sequence[str] | None = None) -> int:
         epilog=_command_list() if name == "assist" else None,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
+    parser.add_argument("--version", action="version", version=f"bench {__version__}")
     module.configure(parser)
     args = parser.parse_args(arguments if name == "assist" else arguments[1:])
     try:
+        _whole_paths(args)
         code = int(module.run(args))
         sys.stdout.flush()
         return code
@@ -51,18 +60,57 @@ def main(argv: Sequence[str] | None = None) -> int:
         # Whoever read the output (`bench marks ... | head`) has seen enough; Python must not try to write the rest.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+    except OSError as error:
+        # What the system refuses is the person's to mend, wherever it comes from: a path, a disk, a right.
+        return report(_refused(error), as_json=getattr(args, "json", False))
 
 
 def report(error: BenchError, as_json: bool) -> int:
     """Print an error for the person on stderr, or as JSON on stdout for a program. Returns exit code 2."""
     from bench.language.write import written
 
-    message, remedy = written(error.message), written(error.remedy)
+    message, remedy = printable(written(error.message)), printable(written(error.remedy))
     if as_json:
         print(json.dumps({"error": {"code": error.code, "message": message, "try": remedy}}))
     else:
         print(f"bench: {message}" + (f"\n  {remedy}" if remedy else ""), file=sys.stderr)
     return 2
+
+
+def printable(text: str) -> str:
+    """The text on one line, with nothing in it that a terminal would obey: a file's name may hold anything."""
+    return "".join(
+        c if c.isprintable() else c.encode("unicode_escape", "backslashreplace").decode() for c in text
+    )
+
+
+def _unknown(name: str) -> BenchError:
+    near = difflib.get_close_matches(name, COMMANDS, 1)
+    remedy = f"Did you mean: bench {near[0]}" if near else "See which there are: bench --help"
+    return BenchError(f"There is no command {name}.", remedy, "command_unknown")
+
+
+def _refused(error: OSError) -> BenchError:
+    what = error.strerror or str(error)
+    where = f"{error.filename}: " if error.filename else ""
+    return BenchError(f"{where}{what}.", "Check the path and who may use it.", "system_refused")
+
+
+def _whole_paths(args: argparse.Namespace) -> None:
+    """Every path given is made whole before anything changes folder; `--data` is where everything is kept."""
+    from bench.data.folders import use, whole_path
+
+    for name, value in vars(args).items():
+        if isinstance(value, Path):
+            setattr(args, name, whole_path(value))
+    use(getattr(args, "data", None))
+
+
+def _print_anything() -> None:
+    """What a terminal's encoding lacks is written as an escape, never a traceback."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
 
 
 def _command_list() -> str:

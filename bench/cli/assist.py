@@ -12,7 +12,7 @@ import os
 import sys
 from pathlib import Path
 
-from bench.memory.place import data_folder
+from bench.data.folders import data_folder
 
 EARS = ("auto", "vosk", "none")
 THEMES = ("dark", "light", "sunlight")

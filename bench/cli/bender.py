@@ -24,11 +24,11 @@ from bench.core.conduit import Conduit
 from bench.core.lengths import Units, angle_text, round_to, text
 from bench.core.notes import BenchError, Note
 from bench.data import tables
+from bench.data.folders import data_folder
 from bench.job.model import Profile
 from bench.language.read import read_angle, read_length
 from bench.language.write import written
 from bench.memory.benders import BenderFile
-from bench.memory.place import data_folder
 
 TEST_MARK = Fraction(12)
 """Where the arrow of the test bend is when nothing else is said: a foot from the end suits them all."""

@@ -19,9 +19,9 @@ from pathlib import Path
 
 from bench.assistant.log import log_to_file
 from bench.core.notes import BenchError
+from bench.data.folders import data_folder
 from bench.ears.choose import EARS
 from bench.language.write import written
-from bench.memory.place import data_folder
 
 _NUMBER = '27 3/8"'
 

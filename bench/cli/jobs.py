@@ -21,9 +21,9 @@ from typing import Any
 
 from bench.core.lengths import text
 from bench.core.notes import BenchError
+from bench.data.folders import data_folder
 from bench.job.records import RecordKind
 from bench.memory import jobs
-from bench.memory.place import data_folder
 
 _FRACTION = re.compile(r"-?\d+(/\d+)?")
 

@@ -17,6 +17,7 @@ from pathlib import Path
 
 from bench.cli.understand import open_expectation
 from bench.core.notes import BenchError
+from bench.data.folders import whole_path
 from bench.ears.choose import recognizer
 from bench.ears.model_directory import (
     damaged_files,
@@ -37,6 +38,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
         nargs="?",
         metavar="DIR|FROM",
         help="a model directory, its name, or an archive of one",
+    )
+    parser.add_argument(
+        "--data", type=Path, metavar="DIR", help="the folder of Bench, in place of the user's own"
     )
     parser.add_argument("--json", action="store_true", help="one JSON object a model")
 
@@ -111,7 +115,7 @@ def _fetch(what: str | None) -> int:
             "machine, then: bench model fetch FROM, or name it with --model DIR."
         )
         raise BenchError("Bench downloads nothing.", remedy, code="no_download")
-    source = Path(what).expanduser()
+    source = whole_path(Path(what))
     if not source.exists():
         raise BenchError(
             f"{source} is not there.", "Give a model directory or an archive of one.", code="no_model"
@@ -168,4 +172,4 @@ def _named(what: str | None) -> Path:
             )
         return own
     fetched = models_folder() / what
-    return fetched if fetched.is_dir() else Path(what)
+    return fetched if fetched.is_dir() else whole_path(Path(what))

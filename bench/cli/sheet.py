@@ -16,8 +16,8 @@ from typing import Any
 
 from bench.core.lengths import Units
 from bench.core.notes import BenchError
+from bench.data.folders import data_folder
 from bench.memory import jobs
-from bench.memory.place import data_folder
 from bench.sheet.document import PAPERS, sheet_pdf, sheet_svg
 from bench.sheet.from_json import sheet_job_from_json
 from bench.sheet.kept import job_of_records, job_of_state
@@ -71,7 +71,7 @@ def _job(name: str, folder: Path) -> dict[str, Any]:
 def _json_file(path: Path) -> dict[str, Any]:
     try:
         raw = json.loads(path.read_text("utf-8"))
-    except (OSError, ValueError) as error:
+    except (OSError, ValueError, RecursionError) as error:
         reason = error.strerror if isinstance(error, OSError) else str(error)
         raise BenchError(
             f"{path}: {reason}.", "Give a job number (see bench jobs) or a JSON file."

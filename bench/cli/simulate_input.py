@@ -30,7 +30,7 @@ def read_job(text: str) -> Job:
     """The job in a JSON text. Raises BenchError naming what is wrong and where."""
     try:
         raw = json.loads(text)
-    except json.JSONDecodeError as error:
+    except (ValueError, RecursionError) as error:
         raise _wrong("the input", f"is no JSON: {error}") from error
     job = _table(raw, "the input")
     if not isinstance(job.get("bends"), list):

@@ -11,9 +11,9 @@ from bench.core.bender import Bender, Setup
 from bench.core.lengths import Units, tape_scale
 from bench.core.notes import BenchError
 from bench.data import tables
+from bench.data.folders import data_folder
 from bench.language.read import read_angle, read_length
 from bench.memory.benders import BenderFile
-from bench.memory.place import data_folder
 
 
 def add_tool_options(parser: argparse.ArgumentParser) -> None:

@@ -29,7 +29,7 @@ from bench.ears.whole import hear_whole
 from bench.language.meaning import Expectation, Kind
 from bench.language.understand import understand
 from bench.memory import schema
-from bench.memory.place import JOB_FILE
+from bench.memory.schema import JOB_FILE
 from bench.voice.renderer import Renderer
 from bench.voice.tones import tone
 from bench.voice.voices import choose
@@ -139,8 +139,8 @@ def data() -> Finding:
 
 def disk(folder: Path) -> Finding:
     """The folder of jobs written to, its job file examined, the room left on its disk."""
-    job_file = folder / JOB_FILE
-    if job_file.exists():
+    job_file = folder.absolute() / JOB_FILE
+    if os.path.exists(job_file):
         try:
             with closing(sqlite3.connect(f"{job_file.as_uri()}?mode=ro", uri=True, timeout=2)) as db:
                 schema.examine(db)

@@ -29,9 +29,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import cattrs
-from platformdirs import user_data_path
 
 from bench.core.notes import BenchError
+from bench.data.folders import data_folder
 
 OWN = "bench-en"
 """The model that comes with Bench."""
@@ -125,7 +125,7 @@ def find_model() -> Path | None:
 
 def models_folder() -> Path:
     """Where models that the person adds are kept."""
-    return user_data_path("bench", appauthor=False) / "models"
+    return data_folder() / "models"
 
 
 def fetched_models() -> list[Path]:

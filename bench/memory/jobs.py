@@ -14,7 +14,7 @@ from typing import Any
 
 from bench.core.notes import BenchError
 from bench.job.records import RecordKind
-from bench.memory.place import JOB_FILE
+from bench.memory.schema import JOB_FILE
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from bench.core.notes import BenchError
 
+JOB_FILE = "jobs.db"
 MARK = 0x426E6368
 """SQLite application id of our files: "Bnch"."""
 

@@ -14,7 +14,7 @@ from bench.core.notes import BenchError
 from bench.job.records import Record, RecordKind
 from bench.memory import damage, jobs, schema
 from bench.memory.lock import hold
-from bench.memory.place import JOB_FILE
+from bench.memory.schema import JOB_FILE
 
 
 class NotSaved(BenchError):

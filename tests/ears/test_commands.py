@@ -50,7 +50,7 @@ def test_a_bad_manifest_names_the_line(tmp_path: Path, capsys: pytest.CaptureFix
 def test_models_are_listed_verified_and_fetched(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr("bench.ears.model_directory.user_data_path", lambda *_, **__: tmp_path / "data")
+    monkeypatch.setattr("bench.ears.model_directory.data_folder", lambda: tmp_path / "data")
     assert main(["model", "verify"]) == 0
     assert "is whole" in capsys.readouterr().out
     own = find_model()

@@ -102,3 +102,41 @@ def test_every_need_names_a_debian_package_that_exists() -> None:
     shown = subprocess.run(["apt-cache", "show", "--no-all-versions", *needs], capture_output=True, text=True)
     there = {line.split(": ")[1] for line in shown.stdout.splitlines() if line.startswith("Package: ")}
     assert set(needs) <= there
+
+
+def test_it_says_what_it_will_install_before_it_does(
+    commands: list[list[str]], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(setup.os, "geteuid", lambda: 0)
+    told: list[str] = []
+    monkeypatch.setattr(setup, "_run", lambda *_, **__: told.append(capsys.readouterr().out) or True)
+    setup.system_packages([MISSING])
+    assert "libportaudio2 (microphone and speaker)" in told[0]
+    assert "--no-system" in told[0]
+
+
+def test_told_not_to_it_leaves_the_system_alone(
+    commands: list[list[str]],
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+) -> None:
+    monkeypatch.setattr(setup.os, "geteuid", lambda: 0)
+    monkeypatch.setattr(setup, "NEEDS", (MISSING,))
+    monkeypatch.setattr(setup, "MARKER", tmp_path / "marker")
+    assert setup.main(["--no-system", "install"]) == 0
+    assert not [command for command in commands if "apt-get" in command]
+    assert "apt-get install -y libportaudio2" in capsys.readouterr().out
+
+
+def test_from_an_installed_package_nothing_is_made(
+    commands: list[list[str]],
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+) -> None:
+    monkeypatch.setattr(setup, "ROOT", tmp_path)
+    monkeypatch.setattr(setup, "NEEDS", (PRESENT,))
+    assert setup.main(["install"]) == 1
+    assert commands == []
+    assert "start it with: bench" in capsys.readouterr().err
