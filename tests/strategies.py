@@ -29,7 +29,7 @@ def angles(most: float = 60.0) -> st.SearchStrategy[float]:
     return st.integers(20, int(most * 2)).map(lambda halves: halves / 2)
 
 
-BEND_MEASURES = {
+BEND_MEASURES: dict[str, dict[str, st.SearchStrategy[Fraction | float]]] = {
     "offset": {"distance": lengths(120, 180), "rise": lengths(1, 20), "angle": angles()},
     "saddle3": {"to_center": lengths(120, 180), "height": lengths(1, 10), "angle": angles(40.0)},
     "saddle4": {

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import io
 import json
+from pathlib import Path
+from typing import Any
 
 import pytest
 
 from bench.cli import main
+
+Capture = pytest.CaptureFixture[str]
 
 EVERY = {
     "offset": "--distance 40 --rise 6 --angle 30 --to-end 60",
@@ -23,14 +27,14 @@ EVERY = {
 }
 
 
-def ran(capsys, line, *more):
+def ran(capsys: Capture, line: str, *more: str) -> tuple[int, Any]:
     code = main([*line.split(), *more])
     return code, capsys.readouterr()
 
 
 @pytest.mark.parametrize("method", ["book", "true"])
 @pytest.mark.parametrize("kind", EVERY)
-def test_marks_as_json(capsys, kind, method):
+def test_marks_as_json(capsys: Capture, kind: str, method: str) -> None:
     code, out = ran(capsys, f"marks {kind}", *EVERY[kind].split(), "--json", "--method", method)
     plan = json.loads(out.out)
     assert code == 0
@@ -53,7 +57,7 @@ def test_marks_as_json(capsys, kind, method):
 
 
 @pytest.mark.parametrize("kind", EVERY)
-def test_marks_as_text_and_drawing(capsys, tmp_path, kind):
+def test_marks_as_text_and_drawing(capsys: Capture, tmp_path: Path, kind: str) -> None:
     drawing = tmp_path / "bend.svg"
     code, out = ran(capsys, f"marks {kind}", *EVERY[kind].split(), "--svg", str(drawing))
     assert code == 0
@@ -61,7 +65,7 @@ def test_marks_as_text_and_drawing(capsys, tmp_path, kind):
     assert "<svg" in drawing.read_text(encoding="utf-8")
 
 
-def test_marks_refused_as_json(capsys):
+def test_marks_refused_as_json(capsys: Capture) -> None:
     code, out = ran(capsys, "marks offset --distance 40 --rise 1/2 --angle 45 --json")
     error = json.loads(out.out)["error"]
     assert code == 2
@@ -86,21 +90,21 @@ def test_marks_refused_as_json(capsys):
         "bender calibrate mine --stub 17 --leg 20 --before 34 --sprung 20",
     ],
 )
-def test_bad_requests_say_what_to_do(capsys, tmp_path, words):
+def test_bad_requests_say_what_to_do(capsys: Capture, tmp_path: Path, words: str) -> None:
     code, out = ran(capsys, words, "--data", str(tmp_path))
     assert code == 2
     assert out.err.startswith("bench: ")
     assert len(out.err.splitlines()) == 2
 
 
-def test_metric(capsys):
+def test_metric(capsys: Capture) -> None:
     _, out = ran(capsys, "marks stub --height 305 --size 16 --metric --json")
     plan = json.loads(out.out)
     assert plan["marks"][0]["at_text"] == "178 mm"
     assert plan["finished"]["rise"] == pytest.approx(305 / 25.4, abs=0.02)
 
 
-def simulated(capsys, monkeypatch, job):
+def simulated(capsys: Capture, monkeypatch: pytest.MonkeyPatch, job: object) -> tuple[int, dict[str, Any]]:
     monkeypatch.setattr("sys.stdin", io.StringIO(json.dumps(job)))
     code, out = ran(capsys, "simulate - --json")
     return code, json.loads(out.out)
@@ -109,7 +113,7 @@ def simulated(capsys, monkeypatch, job):
 BENDER = {"take_up": 5, "gain": 2.423, "od": 0.706}
 
 
-def test_simulate_the_marks_of_a_plan(capsys, monkeypatch):
+def test_simulate_the_marks_of_a_plan(capsys: Capture, monkeypatch: pytest.MonkeyPatch) -> None:
     _, out = ran(capsys, "marks saddle3 --to-center 40 --height 3 --json")
     plan = json.loads(out.out)
     code, shape = simulated(capsys, monkeypatch, {"bender": BENDER, "length": 120, "bends": plan["marks"]})
@@ -119,7 +123,7 @@ def test_simulate_the_marks_of_a_plan(capsys, monkeypatch):
     assert shape["points"][0] == [0, 0, 0, 0]
 
 
-def test_simulate_goes_up_with_roll_ninety(capsys, monkeypatch):
+def test_simulate_goes_up_with_roll_ninety(capsys: Capture, monkeypatch: pytest.MonkeyPatch) -> None:
     job = {"bender": BENDER, "length": "60", "bends": [{"at": "20", "bend": 90, "roll": 90}]}
     _, shape = simulated(capsys, monkeypatch, job)
     assert shape["finished"]["heading"] == pytest.approx([0, 0, 1], abs=1e-6)
@@ -140,13 +144,13 @@ def test_simulate_goes_up_with_roll_ninety(capsys, monkeypatch):
         {"bender": {**BENDER, "gain": 0.1}, "bends": []},
     ],
 )
-def test_simulations_that_cannot_be(capsys, monkeypatch, job):
+def test_simulations_that_cannot_be(capsys: Capture, monkeypatch: pytest.MonkeyPatch, job: object) -> None:
     code, out = simulated(capsys, monkeypatch, job)
     assert code == 2
     assert out["error"]["message"]
 
 
-def test_own_benders(capsys, tmp_path):
+def test_own_benders(capsys: Capture, tmp_path: Path) -> None:
     data = ("--data", str(tmp_path))
     code, _ = ran(capsys, "bender calibrate mine --mark 12 --stub 17 --leg 20 --before 34.5", *data)
     assert code == 0
@@ -163,7 +167,7 @@ def test_own_benders(capsys, tmp_path):
     assert code == 2
 
 
-def test_a_damaged_bender_file_is_told(capsys, tmp_path):
+def test_a_damaged_bender_file_is_told(capsys: Capture, tmp_path: Path) -> None:
     (tmp_path / "benders.json").write_text("{", encoding="utf-8")
     code, out = ran(capsys, "bender list", "--data", str(tmp_path))
     assert code == 2
