@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 
 from bench.cli import main
-from bench.dialogue.state import Bend, Place, State, state_from_json, state_to_json
+from bench.dialogue.state import Place, State, state_from_json, state_to_json
+from bench.job.model import JobBend
 from bench.sheet.from_json import measures_of, read_job
 from bench.sheet.kept import job_of_records
 from bench.sheet.listing import job_from_csv
@@ -56,7 +57,7 @@ def test_list(head: str, tmp_path: Path) -> None:
 
 
 def test_state_of_version_0_1() -> None:
-    bend = Bend("saddle3", (("to_center", WANTED), ("height", Fraction(2)), ("width", None)))
+    bend = JobBend("saddle3", (("to_center", WANTED), ("height", Fraction(2)), ("width", None)))
     kept = json.dumps(state_to_json(State(now=Place(bend=bend))))
     older = json.loads(kept.replace("to_center", "to_centre"))
     assert older != json.loads(kept)
