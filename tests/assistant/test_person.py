@@ -24,7 +24,7 @@ from tests.assistant.counting import FakeDisplay
 
 def person(parts: tuple[Part, ...], watched: Watched, said: list[str]) -> Person:
     one = Person(parts, watched, said.append, lambda: True)
-    one.THINKS = 0.05  # type: ignore[misc]
+    one.THINKS = 0.05
     return one
 
 

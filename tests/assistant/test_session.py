@@ -11,7 +11,7 @@ import pytest
 from bench.assistant.session import Conversation, Session
 from bench.dialogue.effects import Effect, Say
 from bench.dialogue.events import Key, Pressed, Said
-from bench.job.records import Record
+from bench.job.records import Record, RecordKind
 from bench.language.meaning import typed
 from bench.memory import jobs
 from bench.memory.store import Store
@@ -119,7 +119,7 @@ def test_a_state_that_cannot_be_read_is_kept_in_the_log(store: Store) -> None:
 
 def test_what_is_no_json_is_a_fault_and_the_session_goes_on(store: Store) -> None:
     def step(state: Tally, event: object) -> tuple[Tally, Sequence[Effect]]:
-        return state, (Record("bad", {"it": object()}),)
+        return state, (Record(RecordKind.HEARD, {"it": object()}),)
 
     odd = Conversation(Tally(), step, CONVERSATION.to_json, CONVERSATION.from_json)
     session = Session(odd, store, lambda effects: None)

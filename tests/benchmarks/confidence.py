@@ -114,7 +114,7 @@ def main() -> None:
     ear.close()
     made, check = ([trial for trial in trials if trial.check is which] for which in (False, True))
     fits = [(trial.evidence.fit, trial.ours) for trial in made if trial.evidence.fit is not None]
-    ours = curve(*zip(*fits, strict=True), balanced(made)) if fits else []
+    ours = curve([fit for fit, _ in fits], [us for _, us in fits], balanced(made)) if fits else []
     answers = [trial for trial in made if trial.ours]
     shares = [trial.evidence.shares[0] for trial in answers]
     right = [(0.0, 0.0), *curve(shares, [trial.right for trial in answers], [1.0] * len(answers))]

@@ -17,24 +17,21 @@ from bench.data import tables
 
 Measures = Mapping[str, F | float | int]
 
-JOBS: tuple[tuple[str, str, str, Measures], ...] = tuple(
-    (size, name, kind, measures)
-    for size in ("1/2", "3/4", "1")
-    for name, kind, measures in (
-        ("offset 4 in., 30°", "offset", {"distance": F(48), "rise": F(4), "angle": 30.0}),
-        ("offset 8 in., 45°", "offset", {"distance": F(48), "rise": F(8), "angle": 45.0}),
-        ("saddle 2 in., 22½°", "saddle3", {"to_center": F(48), "height": F(2), "angle": 22.5}),
-        ("saddle 4 in., 22½°", "saddle3", {"to_center": F(48), "height": F(4), "angle": 22.5}),
-        ("saddle 3 in., 15°", "saddle3", {"to_center": F(48), "height": F(3), "angle": 15.0}),
-        ("saddle 4 in., 30°", "saddle3", {"to_center": F(48), "height": F(4), "angle": 30.0}),
-        (
-            "four-point 3 x 6 in., 30°",
-            "saddle4",
-            {"to_edge": F(48), "height": F(3), "width": F(6), "angle": 30.0},
-        ),
-        ("kick 4 in., 30°", "kick", {"distance": F(48), "rise": F(4), "angle": 30.0}),
-    )
+BENDS: tuple[tuple[str, str, Measures], ...] = (
+    ("offset 4 in., 30°", "offset", {"distance": F(48), "rise": F(4), "angle": 30.0}),
+    ("offset 8 in., 45°", "offset", {"distance": F(48), "rise": F(8), "angle": 45.0}),
+    ("saddle 2 in., 22½°", "saddle3", {"to_center": F(48), "height": F(2), "angle": 22.5}),
+    ("saddle 4 in., 22½°", "saddle3", {"to_center": F(48), "height": F(4), "angle": 22.5}),
+    ("saddle 3 in., 15°", "saddle3", {"to_center": F(48), "height": F(3), "angle": 15.0}),
+    ("saddle 4 in., 30°", "saddle3", {"to_center": F(48), "height": F(4), "angle": 30.0}),
+    (
+        "four-point 3 x 6 in., 30°",
+        "saddle4",
+        {"to_edge": F(48), "height": F(3), "width": F(6), "angle": 30.0},
+    ),
+    ("kick 4 in., 30°", "kick", {"distance": F(48), "rise": F(4), "angle": 30.0}),
 )
+JOBS = tuple((size, *bend) for size in ("1/2", "3/4", "1") for bend in BENDS)
 
 
 def main() -> None:

@@ -57,7 +57,7 @@ class LongDay(Demo):
         self.ended: list[float] = []
         self.shown: list[float] = []
         self._show = self.watched.show
-        self.watched.show = self._seen  # type: ignore[method-assign,assignment]
+        self.watched.show = self._seen  # type: ignore[method-assign]
         self._answer = self.person.answer
         self.person.answer = self._on_and_on  # type: ignore[method-assign]
         self.sticks: list[tuple[str, ...]] = []

@@ -44,8 +44,8 @@ class TimedDemo(Demo):
         self.sounded: list[float] = []
         self.shown: list[float] = []
         self._post, self._show = self.assistant.loop.post, self.watched.show
-        self.assistant.loop.post = self._noted  # type: ignore[method-assign,assignment]
-        self.watched.show = self._seen  # type: ignore[method-assign,assignment]
+        self.assistant.loop.post = self._noted  # type: ignore[method-assign]
+        self.watched.show = self._seen  # type: ignore[method-assign]
 
     def _noted(self, item: object) -> None:
         if isinstance(item, Speaking):

@@ -9,6 +9,7 @@ import pytest
 from bench.dialogue.effects import Earcon, Finish, Hush, Say, Tone, Tune, Tuning, WriteSheet
 from bench.dialogue.events import Failed, Key, Pressed, Recovered, Said, Silence
 from bench.dialogue.state import AsideKind, Stage
+from bench.job.records import Record
 from bench.language.meaning import Heard, Hypothesis, Kind
 from tests.dialogue.conversation import Conversation
 
@@ -237,9 +238,9 @@ def test_every_answer_is_written_down_before_it_is_spoken() -> None:
 def test_the_log_has_the_words_the_meaning_and_how_sure() -> None:
     talk = at(*SADDLE)
     talk.take(heard(("three and a half", 0.9)))
-    (entry,) = [effect.detail for effect in talk.effects if getattr(effect, "kind", "") == "heard"]
+    (entry,) = [e.detail for e in talk.effects if isinstance(e, Record) and e.kind == "heard"]
     assert entry["words"] == "three and a half"
     assert (entry["kind"], entry["value"], entry["confidence"]) == ("length", "7/2", 0.9)
     talk.say("blue")
-    (entry,) = [effect.detail for effect in talk.effects if getattr(effect, "kind", "") == "heard"]
+    (entry,) = [e.detail for e in talk.effects if isinstance(e, Record) and e.kind == "heard"]
     assert entry["trouble"] == "not_a_phrase"

@@ -17,7 +17,7 @@ from bench.core.lengths import Units
 from bench.core.notes import Note, Value
 from bench.core.plan import Measure, Quantity
 from bench.data.bundle import knowledge
-from bench.dialogue.events import Key, Pressed, Said, Silence
+from bench.dialogue.events import Event, Key, Pressed, Said, Silence
 from bench.dialogue.machine import initial, step
 from bench.dialogue.stages.measure import SIDES, measures_of
 from bench.dialogue.state import UNDO_DEPTH, Stage, state_from_json, state_to_json
@@ -124,7 +124,7 @@ def _questions() -> Iterator[str]:
 def _values(measure: Measure) -> Iterator[str]:
     """Values of a measure as read back: all kinds of sixteenths to two feet, millimetres to a metre."""
     if measure.quantity is not Quantity.LENGTH:
-        steps = range(int(measure.least), int(min(measure.most, 360)) + 1)
+        steps = range(int(measure.least), int(min(measure.most, Fraction(360))) + 1)
         typed_as = float if measure.quantity is Quantity.ANGLE else int
         yield from (
             spoken(Note("value", "{value}", {"value": typed_as(number)}), Units.INCH) for number in steps
@@ -184,7 +184,7 @@ def test_only_a_yes_puts_a_bend_on_the_stick() -> None:
         talk.say(words)
     assert talk.stage is Stage.READ_BACK
     said = ("next", "go on", "no", "change", "undo", "it fits", "ten", "yes no")
-    others = [Said(typed(words)) for words in said]
+    others: list[Event] = [Said(typed(words)) for words in said]
     others += [Pressed(key) for key in (Key.BACK, Key.NO, Key.REPEAT, Key.PAUSE, Key.HELP)]
     for event in others:
         state, _ = step(talk.state, event, knowledge())

@@ -43,7 +43,7 @@ def spoken(words: str, voice: str = "flite:slt") -> Samples:
     import soxr
 
     samples, rate = synthetic_voice(words, voice)
-    resampled = soxr.resample(samples.astype(np.float32), rate, RATE).astype(np.int16)
+    resampled: Samples = soxr.resample(samples.astype(np.float32), rate, RATE).astype(np.int16)
     loud = np.flatnonzero(np.abs(resampled.astype(np.int32)) > 300)
     return resampled[loud[0] : loud[-1]]
 
@@ -263,7 +263,7 @@ def test_a_grammar_that_cannot_be_stored_is_tried_again(
     monkeypatch.setattr("bench.ears.vosk_model.tempfile.mkdtemp", lambda prefix: str(tmp_path / "ears"))
     full = True
 
-    def copied(source: object, target: Path) -> None:
+    def copied(source: str | Path, target: Path) -> None:
         if full:
             raise OSError(errno.ENOSPC, "No space left on device")
         link(source, target)

@@ -14,7 +14,8 @@ from bench.ears.gain_control import WANTED, GainControl, amplified, gain_for, lo
 def tone(rms: float, seconds: float = 1.0) -> Samples:
     """A sine of 400 Hz: its RMS is its amplitude by the square root of two."""
     angle = 2 * np.pi * 400 * np.arange(round(seconds * RATE)) / RATE
-    return np.round(np.sqrt(2) * rms * np.sin(angle)).astype(np.int16)
+    wave: Samples = np.round(np.sqrt(2) * rms * np.sin(angle)).astype(np.int16)
+    return wave
 
 
 def test_pauses_do_not_count() -> None:

@@ -65,7 +65,7 @@ def spoken(sixteenths: int) -> str:
     from num2words import num2words
 
     whole, part = divmod(sixteenths, 16)
-    words = num2words(whole).replace("-", " ")
+    words: str = num2words(whole).replace("-", " ")
     if not part:
         return words
     scale = math.gcd(part, 16)

@@ -10,7 +10,8 @@ from bench.language.numbers import cardinal, ordinal
 
 def reference(number: int, kind: str = "cardinal") -> str:
     """num2words, without the "and" and commas that the trade leaves out."""
-    return num2words(number, to=kind, lang="en").replace(" and ", " ").replace(",", "")
+    words: str = num2words(number, to=kind, lang="en").replace(" and ", " ").replace(",", "")
+    return words
 
 
 def test_every_cardinal_to_ten_thousand() -> None:

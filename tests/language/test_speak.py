@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bench.core.lengths import Units
-from bench.core.notes import Note
+from bench.core.notes import Note, Value
 from bench.language.speak import (
     spoken,
     spoken_angle,
@@ -82,7 +82,7 @@ def test_places_and_shares() -> None:
 
 def test_a_note_is_spoken_by_the_meaning_of_its_values() -> None:
     template = "Mark {name} at {at}, bend {angle}, {size} {kind}."
-    values = {"name": 2, "at": F(219, 8), "angle": 22.5, "size": "3/4", "kind": "E M T"}
+    values: dict[str, Value] = {"name": 2, "at": F(219, 8), "angle": 22.5, "size": "3/4", "kind": "E M T"}
     assert spoken(Note("x", template, values)) == (
         "Mark two at twenty-seven and three eighths, bend twenty-two and a half degrees, "
         "three-quarter inch E M T."

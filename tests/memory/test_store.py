@@ -66,7 +66,7 @@ def test_records_are_numbered_by_job(tmp_path: Path) -> None:
     ]
     with opened(tmp_path) as store:
         for kind in kinds:
-            store.commit({}, [Record(kind, {"kind": "saddle3"} if kind == "bend_begun" else {})])
+            store.commit({}, [Record(RecordKind(kind), {"kind": "saddle3"} if kind == "bend_begun" else {})])
     with jobs.reading(tmp_path) as db:
         assert [entry.job for entry in jobs.entries(db)] == [0, 1, 1, 1, 1, 1, 0, 2, 2]
         first, second = jobs.jobs(db)

@@ -19,7 +19,7 @@ from bench.screen.pipe import picture, ruler
 from bench.screen.rows import length, text_of
 from bench.screen.shoe import scale
 from bench.screen.themes import Role
-from tests.screen.golden import LIVE, SIZES, kept, sizes_for, trimmed
+from tests.screen.pictures import LIVE, SIZES, kept, sizes_for, trimmed
 from tests.screen.views import (
     BENDING,
     CHECKING,
@@ -96,7 +96,7 @@ def test_any_view_fills_any_size_and_never_spills(view: View, width: int, height
 
 @pytest.mark.parametrize("name", VIEWS)
 def test_screens_are_as_kept(name: str) -> None:
-    """Every view at every size, reviewed as pictures; `python -m tests.screen.golden` writes them anew."""
+    """Every view at every size, reviewed as pictures; `python -m tests.screen.pictures` writes them anew."""
     for size in sizes_for(name):
         rows = [text_of(row) for row in paint(VIEWS[name], *size, LIVE).rows]
         assert trimmed(rows) == kept(name, size).read_text(encoding="utf-8"), size

@@ -30,7 +30,7 @@ def commands(monkeypatch: pytest.MonkeyPatch) -> list[list[str]]:
         return True
 
     monkeypatch.setattr(setup, "_run", note)
-    monkeypatch.setattr(setup.shutil, "which", lambda name: f"/usr/bin/{name}")
+    monkeypatch.setattr("shutil.which", lambda name: f"/usr/bin/{name}")
     return run
 
 
@@ -42,7 +42,7 @@ def test_what_is_there_is_left_alone(commands: list[list[str]]) -> None:
 def test_as_root_what_is_missing_is_installed_and_nothing_removed(
     commands: list[list[str]], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(setup.os, "geteuid", lambda: 0)
+    monkeypatch.setattr("os.geteuid", lambda: 0)
     assert setup.system_packages([MISSING, PRESENT])
     update, install = commands
     assert update[0] == "apt-get"
@@ -53,14 +53,14 @@ def test_as_root_what_is_missing_is_installed_and_nothing_removed(
 def test_without_rights_the_one_line_is_printed_and_nothing_run(
     commands: list[list[str]], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(setup.os, "geteuid", lambda: 1000)
+    monkeypatch.setattr("os.geteuid", lambda: 1000)
     monkeypatch.setattr(setup, "_run", lambda *_, **__: False)
     assert not setup.system_packages([MISSING])
     assert "sudo apt-get update && sudo apt-get install -y libportaudio2" in capsys.readouterr().out
 
 
 def test_sudo_that_asks_nothing_is_used(commands: list[list[str]], monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(setup.os, "geteuid", lambda: 1000)
+    monkeypatch.setattr("os.geteuid", lambda: 1000)
     assert setup.system_packages([MISSING])
     assert commands[0] == ["sudo", "-n", "true"]
     assert all(command[:2] == ["sudo", "-n"] for command in commands)
@@ -89,7 +89,7 @@ def test_it_needs_nothing_but_the_standard_library() -> None:
 def test_an_old_python_is_refused_with_the_version_needed(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(setup.sys, "version_info", (3, 9, 2))
+    monkeypatch.setattr("sys.version_info", (3, 9, 2))
     assert setup.main([]) == 1
     assert "3.11" in capsys.readouterr().err
 
@@ -107,9 +107,14 @@ def test_every_need_names_a_debian_package_that_exists() -> None:
 def test_it_says_what_it_will_install_before_it_does(
     commands: list[list[str]], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(setup.os, "geteuid", lambda: 0)
+    monkeypatch.setattr("os.geteuid", lambda: 0)
     told: list[str] = []
-    monkeypatch.setattr(setup, "_run", lambda *_, **__: told.append(capsys.readouterr().out) or True)
+
+    def run(*_: object, **__: object) -> bool:
+        told.append(capsys.readouterr().out)
+        return True
+
+    monkeypatch.setattr(setup, "_run", run)
     setup.system_packages([MISSING])
     assert "libportaudio2 (microphone and speaker)" in told[0]
     assert "--no-system" in told[0]
@@ -121,7 +126,7 @@ def test_told_not_to_it_leaves_the_system_alone(
     capsys: pytest.CaptureFixture[str],
     tmp_path: Path,
 ) -> None:
-    monkeypatch.setattr(setup.os, "geteuid", lambda: 0)
+    monkeypatch.setattr("os.geteuid", lambda: 0)
     monkeypatch.setattr(setup, "NEEDS", (MISSING,))
     monkeypatch.setattr(setup, "MARKER", tmp_path / "marker")
     assert setup.main(["--no-system", "install"]) == 0

@@ -266,7 +266,7 @@ def test_earlier_job_from_its_records() -> None:
         Entry("bend_done", **done, stick="2"),
     ]
     (entry,) = sheet_job_from_json(job_of_records(records, "Job 1"), shared_tables()).sticks
-    assert (entry.name, entry.stick.marks[0].at) == ("2", 5)
+    assert (entry.name, entry.stick.marks[0].at) == ("2", Fraction(5))
     with pytest.raises(BenchError, match="no bends"):
         job_of_records([], "Job 2")
 

@@ -35,7 +35,7 @@ def test_straight_run_of_three_sticks() -> None:
     """30 ft: within 3 ft of each box and every 10 ft between (NEC 358.30(A))."""
     run = plan_run([Section("one", (straight(), straight(), straight()))], code_limits())
     (section,) = run.sections
-    assert section.joints == (120, 240)
+    assert list(section.joints) == [120, 240]
     assert section.supports[0] == 36
     assert section.length - section.supports[-1] <= 36
     assert all(after - before <= 120 for before, after in pairwise(section.supports))

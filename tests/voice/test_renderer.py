@@ -65,7 +65,7 @@ def test_a_helper_that_dies_is_replaced(renderer: Renderer) -> None:
 
 def test_a_helper_that_hangs_is_given_up_in_time(monkeypatch: pytest.MonkeyPatch) -> None:
     renderer = Renderer(limit=0.5)
-    monkeypatch.setattr(module.pipes, "start", lambda _: _hanging())
+    monkeypatch.setattr("bench.audio.pipes.start", lambda _: _hanging())
     began = time.monotonic()
     with pytest.raises(BenchError) as raised:
         renderer.render("one", "English (America)", 160)
@@ -92,5 +92,5 @@ def _hanging() -> object:
     import subprocess
     import sys
 
-    pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE}
-    return subprocess.Popen([sys.executable, "-c", "import time; time.sleep(60)"], **pipes)
+    command = [sys.executable, "-c", "import time; time.sleep(60)"]
+    return subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE)

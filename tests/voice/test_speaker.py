@@ -202,7 +202,7 @@ def test_voice_library_missing_is_told_with_the_line_that_mends_it(
 ) -> None:
     (tmp_path / "espeakng_loader.py").write_text("raise ImportError")
     environment = {**hide_espeak(), "PYTHONPATH": str(tmp_path), "PATH": ""}
-    with speaking(audio_rig, **environment) as voice:
+    with speaking(audio_rig, None, **environment) as voice:
         trouble = voice.wait_for(Failed)
         assert isinstance(trouble, Failed)
         assert (trouble.room, trouble.message) == ("voice", "There is no voice on this machine.")
@@ -215,7 +215,7 @@ def test_voice_library_missing_is_told_with_the_line_that_mends_it(
 def test_the_wheel_of_espeak_steps_in_when_the_system_has_none(
     audio_rig: AudioRig, hide_espeak: Callable[[], dict[str, str]]
 ) -> None:
-    with audio_rig.recording() as record, speaking(audio_rig, **hide_espeak()) as voice:
+    with audio_rig.recording() as record, speaking(audio_rig, None, **hide_espeak()) as voice:
         voice.wait_for(Silent)
         record.wait_for_silence(0.2)
         told = len(record.samples)
