@@ -103,7 +103,7 @@ class Loop(Generic[S]):
         while not self._items.empty():
             self.take(self._items.get_nowait())
 
-    def take(self, item: Item) -> None:
+    def take(self, item: Item) -> None:  # noqa: C901, PLR0912, PLR0915 - one case for each thing that happens
         """One thing that happened."""
         if not isinstance(item, ears.Partial):
             log.info("%r", item)
