@@ -106,9 +106,7 @@ class Tone(StrEnum):
     """Short sounds that are not speech."""
 
     HEARD = "heard"
-    DONE = "done"
     NOT_UNDERSTOOD = "not_understood"
-    BUSY = "busy"
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,11 +43,6 @@ class Automaton:
         """Whether more words could still belong to the answer."""
         return self.state_after(words) in self.unfinished
 
-    @property
-    def arc_count(self) -> int:
-        """How large it is."""
-        return sum(map(len, self.arcs))
-
 
 def automaton(node: Node) -> Automaton:
     """The smallest deterministic automaton that accepts exactly what `node` can say."""

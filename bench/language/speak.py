@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from bench.core.lengths import FOOT, MILLIMETRE, SIXTEENTH, THIRTY_SECOND, Units, mixed, round_to
 from bench.core.notes import Note, Value
-from bench.language.numbers import cardinal, ordinal
+from bench.language.numbers import cardinal
 from bench.language.tidy import without_digits
 
 _SIZE = re.compile(r"(\d+ )?\d+/(2|4|8|16)")
@@ -46,16 +46,6 @@ def spoken_angle(degrees: float) -> str:
 def spoken_count(number: int) -> str:
     """A count as said: "three"."""
     return cardinal(number)
-
-
-def spoken_place(number: int) -> str:
-    """A place in a row as said: "third"."""
-    return ordinal(number)
-
-
-def spoken_percent(share: float) -> str:
-    """A share of one as said, whole per cent: "ninety-five percent"."""
-    return f"{cardinal(round(share * 100))} percent"
 
 
 def spoken_size(size: str) -> str:

@@ -8,7 +8,7 @@ import re
 import threading
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from bench.audio.loudspeaker import Loudspeaker
 from bench.audio.outages import Outages
@@ -74,7 +74,7 @@ class Speaker:
     """Speaks words through the loudspeaker. Methods return at once; `on_event` is called from its own thread.
 
     The words carry no digits or marks. One `Silent` follows the last of a row of `say`s, also when there is
-    nothing to speak with or the voice is quiet, so whoever waits for the end never waits in vain. Tones bring
+    nothing to speak with, so whoever waits for the end never waits in vain. Tones bring
     no events: they are short, low and unlike speech.
     """
 
@@ -120,7 +120,7 @@ class Speaker:
         self._orders.put(_Hush())
 
     def earcon(self, which: Tone) -> None:
-        """Sound one of the short tones, over speech if there is any. Also when quiet."""
+        """Sound one of the short tones, over speech if there is any."""
         loudspeaker = self._loudspeaker
         if loudspeaker is not None:
             loudspeaker.tone(tone(which, loudspeaker.rate))
@@ -131,12 +131,6 @@ class Speaker:
         loudspeaker = self._loudspeaker
         if loudspeaker is not None:
             loudspeaker.gain(self._settings.volume_db)
-
-    def quiet(self, on: bool) -> None:
-        """Leave the tones alone and speak nothing, or speak again."""
-        self._settings = replace(self._settings, quiet=on)
-        if on:
-            self.hush()
 
     def close(self) -> None:
         """Fall silent and let go of everything. Returns when done, within two seconds."""
@@ -186,7 +180,7 @@ class Speaker:
 
     def _speak(self, turn: int, words: str) -> None:
         sentences = [sentence for sentence in _SENTENCE.split(words.strip()) if sentence]
-        if self._settings.quiet or self._loudspeaker is None or not sentences:
+        if self._loudspeaker is None or not sentences:
             self._fall_silent()
             return
         for number, sentence in enumerate(sentences, 1):

@@ -1,4 +1,4 @@
-"""The four short tones: heard, done, not understood, busy. Generated, soft-edged, unlike speech."""
+"""The two short tones: heard, and not understood. Generated, soft-edged, unlike speech."""
 
 from __future__ import annotations
 
@@ -18,21 +18,18 @@ EDGE = 0.015
 
 _NOTES: dict[Tone, tuple[tuple[float, float], ...]] = {
     Tone.HEARD: ((659.3, 0.07), (880.0, 0.09)),
-    Tone.DONE: ((880.0, 0.08), (587.3, 0.12)),
     Tone.NOT_UNDERSTOOD: ((415.3, 0.10), (0.0, 0.05), (415.3, 0.10)),
-    Tone.BUSY: ((440.0, 0.08),),
 }
-"""Pitch in hertz and length in seconds of each note. Rising is accepted, falling is done, twice low is not
-understood, one soft note is still busy: four shapes that differ in more than pitch. A double note lower than
-this, where voices hum, is taken for speech by Silero VAD."""
+"""Pitch in hertz and length in seconds of each note. Rising is accepted, twice low is not
+understood: they differ in more than pitch. A double note lower than this, where voices hum, is taken for speech
+by Silero VAD."""
 
 
 @cache
 def tone(which: Tone, rate: int) -> Sound:
     """One of the tones at a sampling rate in hertz."""
-    softness = 0.5 if which is Tone.BUSY else 1.0
     notes = [_note(pitch, length, rate) for pitch, length in _NOTES[which]]
-    return Sound((np.concatenate(notes) * LEVEL * softness * 32767).astype(np.int16), rate)
+    return Sound((np.concatenate(notes) * LEVEL * 32767).astype(np.int16), rate)
 
 
 def _note(pitch: float, length: float, rate: int) -> NDArray[np.float64]:

@@ -18,14 +18,13 @@ class VoiceSettings:
 
     `voice` is a name or part of one, or `auto`; `speaker` is the name of an output device or part of it, None
     for the system's own; `words_per_minute` is the rate asked of the voice; `volume_db` is the peak level
-    against full scale in decibels; `quiet` leaves the short tones alone and speaks nothing.
+    against full scale in decibels.
     """
 
     voice: str = "auto"
     speaker: str | None = None
     words_per_minute: int = 160
     volume_db: float = -4.0
-    quiet: bool = False
 
     def tuned(self, what: Tuning, by: int) -> VoiceSettings:
         """These settings `by` steps up or down, held inside the range."""

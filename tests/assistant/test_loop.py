@@ -132,7 +132,7 @@ def test_talk_nearby_sets_off_one_tone_and_not_a_row_of_them(assistant: Assistan
     assert tones(Tone.NOT_UNDERSTOOD) == 1
     assistant.now += 3
     assert tones(Tone.NOT_UNDERSTOOD) == 0
-    assert tones(Tone.DONE) == tones(Tone.DONE) == 1
+    assert tones(Tone.HEARD) == tones(Tone.HEARD) == 1
     assistant.now += 10
     assert tones(Tone.NOT_UNDERSTOOD) == 1
 

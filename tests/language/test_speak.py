@@ -14,8 +14,6 @@ from bench.language.speak import (
     spoken,
     spoken_angle,
     spoken_length,
-    spoken_percent,
-    spoken_place,
     spoken_size,
     spoken_value,
 )
@@ -74,10 +72,6 @@ def test_angles(degrees: float, words: str) -> None:
 @pytest.mark.parametrize(("size", "words"), SIZES.items())
 def test_sizes(size: str, words: str) -> None:
     assert spoken_size(size) == words
-
-
-def test_places_and_shares() -> None:
-    assert (spoken_place(2), spoken_percent(0.953)) == ("second", "ninety-five percent")
 
 
 def test_a_note_is_spoken_by_the_meaning_of_its_values() -> None:

@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from bench.dialogue.effects import Tone, Tuning
+from bench.dialogue.effects import Tuning
 from bench.dialogue.events import Failed, Recovered
 from bench.voice.speaker import Speaker
 from bench.voice.voice_events import Silent, Speaking, VoiceEvent
@@ -121,19 +121,6 @@ def test_softer_is_softer_by_the_step_stated(voice: Voice, audio_rig: AudioRig) 
         peaks.append(float(np.abs(record.samples.astype(np.int32)).max()))
     assert 20 * np.log10(peaks[1] / peaks[0]) == pytest.approx(-8.0, abs=1.0)
     assert peaks[2] == pytest.approx(peaks[0], rel=0.1)
-
-
-def test_quiet_leaves_the_tones_and_speaks_nothing(voice: Voice, record: Recording) -> None:
-    voice.quiet(True)
-    try:
-        voice.say(LONG)
-        voice.wait_for(Silent)
-        assert not record.samples.any()
-        voice.earcon(Tone.HEARD)
-        record.wait_for_sound()
-        assert record.wait_for_silence(0.3) < 2.0
-    finally:
-        voice.quiet(False)
 
 
 def test_speaker_pulled_while_speaking_is_told_and_mended(own_rig: AudioRig) -> None:
