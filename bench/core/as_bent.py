@@ -45,7 +45,7 @@ class Shape:
 
     def read(self, gauge: Gauge) -> float:
         """What would be measured on it."""
-        return gauge.read(self.path, self.plan, self.setup)
+        return gauge.read(self.path, self.plan.inputs, self.setup)
 
     def moved(self, gauge: Gauge, by: float) -> Shape:
         """The shape with the bends that `gauge` answers to changed by `by` degrees, each its part."""

@@ -7,7 +7,7 @@ gain = 2 (R + d/2) - (pi/2) R, and take-up = b + R + d/2.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from bench.core.conduit import Conduit
@@ -20,7 +20,7 @@ SHOE_ANGLES = (10.0, 22.5, 30.0, 45.0, 60.0)
 """Degrees marked on the shoe of a hand bender (technical college handout, Albany Technical College, 2007)."""
 
 _SQUARE_CORNER = 2 - math.pi / 2
-"""What a square corner is longer than a quarter circle of radius one, both ways round it."""
+"""How much longer the two sides of a square corner are than the quarter circle of radius one inside it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ class Bender:
         """Refuse what no bender can be, with the reason."""
         if self.take_up <= 0 or self.gain <= 0 or self.od <= 0:
             raise BenchError(
-                Note("bender_not_positive", "Take-up, gain and diameter must each be more than nothing."),
+                Note("bender_not_positive", "Take-up, gain and diameter must each be greater than zero."),
                 Note("bender_measure_again", "Bend a test ninety and measure again."),
             )
         if self.radius < self.od:
@@ -85,9 +85,18 @@ class Bender:
                 ),
             )
 
+    def measured(self, name: str, take_up: Fraction, gain: Fraction, springback: float = 0.0) -> Bender:
+        """This bender as a person measured it; what was not measured stays as it is here, the typical one.
+
+        Raises BenchError when the measures cannot belong to a bender for this conduit.
+        """
+        return replace(
+            self, name=name, take_up=take_up, gain=gain, springback=springback, typical=False
+        )
+
     @property
     def radius(self) -> float:
-        """Centreline radius R, inches."""
+        """Centerline radius R, inches."""
         return float(self.gain - self.od) / _SQUARE_CORNER
 
     @property

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from fractions import Fraction
 
 from bench.core.path import Path, Segment
 from bench.core.vectors import Vector, dot
@@ -33,16 +34,16 @@ class Box:
 
 @dataclass(frozen=True, slots=True)
 class Round:
-    """A round obstruction such as a pipe: its centre along the wall, its diameter, its gap behind."""
+    """A round obstruction such as a pipe: its center along the wall, its diameter, its gap behind."""
 
-    centre: float
+    center: float
     diameter: float
     stand_off: float = 0.0
 
     def distance(self, x: float, height: float) -> float:
         """From a point to the surface, negative inside."""
         radius = self.diameter / 2
-        return math.hypot(x - self.centre, height - radius - self.stand_off) - radius
+        return math.hypot(x - self.center, height - radius - self.stand_off) - radius
 
 
 Solid = Box | Round
@@ -56,6 +57,11 @@ def clearance(path: Path, obstructions: Row, od: float, up: Vector) -> float:
     `up` is the direction away from the wall, in the frame of the path (a unit vector).
     """
     return min(_to_solid(path, solid, od, up) for solid in obstructions)
+
+
+def fouls(gap: float | None, scale: Fraction) -> bool:
+    """Whether a clearance is a collision: by more than a step of the tape's scale."""
+    return gap is not None and gap < -float(scale)
 
 
 def _to_solid(path: Path, solid: Solid, od: float, up: Vector) -> float:

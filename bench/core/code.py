@@ -24,6 +24,19 @@ class BendLimit:
     most_degrees: float
     source: str
 
+    def left(self, bent: float) -> float:
+        """Degrees left before a pull point is due, with so many bent; negative when over."""
+        return self.most_degrees - bent
+
+    def warn(self, bent: float) -> tuple[Note, ...]:
+        """What to say when there are too many."""
+        left = self.left(bent)
+        if left >= -1e-9:
+            return ()
+        values = {"over": -left, "most": self.most_degrees}
+        template = "{over} more bend than the {most} between pull points: add a box."
+        return (Note("pull_point_needed", template, values),)
+
 
 @dataclass(frozen=True, slots=True)
 class Support:

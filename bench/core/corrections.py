@@ -15,13 +15,12 @@ from fractions import Fraction
 
 from bench.core.as_bent import Shape, explain
 from bench.core.bender import Setup
-from bench.core.gauges import ALONG, Gauge, gauges
+from bench.core.bends.catalogue import SINGLE
+from bench.core.gauges import ALONG, Gauge
+from bench.core.given import Number
 from bench.core.lengths import Units, angle_text, round_to, text
 from bench.core.notes import BenchError, Note, Value
 from bench.core.plan import Plan, Quantity
-
-Number = Fraction | float | int
-"""A length in inches as a Fraction, or an angle in degrees as a float."""
 
 LENGTH_TOLERANCE = Fraction(1, 8)
 """Usually accepted on a hand-bent stub or offset; common practice, no source."""
@@ -102,6 +101,11 @@ def checks(plan: Plan, setup: Setup) -> tuple[Check, ...]:
     """What to measure on a finished bend, in order."""
     shape = Shape.planned(plan, setup)
     return tuple(_check(gauge, plan, setup, shape) for gauge in gauges(plan) if gauge.routine)
+
+
+def gauges(plan: Plan) -> tuple[Gauge, ...]:
+    """What to measure on this bend, in the order to ask."""
+    return SINGLE[plan.inner].gauges
 
 
 def faults(plan: Plan) -> tuple[str, ...]:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
+from bench.core.given import Given, Number
 from bench.core.notes import Note
 
 
@@ -42,9 +43,10 @@ class Hook(StrEnum):
 class Mark:
     """One mark on the conduit and the bend made on it.
 
-    `at` is inches from the end the tape hooks on, on the tape's scale. `bend` is the finished angle in
-    degrees, `pull` the angle to pull to, more than `bend` by the springback. `roll` is the turn of the
-    conduit about its own axis relative to the first bend, degrees. `order` counts bends from 1.
+    `at` is inches from the end the tape hooks on, on the tape's scale; `exact` is the same before rounding,
+    None for a mark that was never anything else. `bend` is the finished angle in degrees, `pull` the angle
+    to pull to, more than `bend` by the springback. `roll` is the turn of the conduit about its own axis
+    relative to the first bend, degrees. `order` counts bends from 1.
     """
 
     name: str
@@ -55,6 +57,12 @@ class Mark:
     roll: float
     order: int
     pull: float
+    exact: Fraction | None = None
+
+    @property
+    def place(self) -> Fraction:
+        """Where the mark belongs before it is rounded to the tape, inches."""
+        return self.at if self.exact is None else self.exact
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,13 +97,17 @@ class Layout:
 class Plan:
     """Everything the assistant says about one bend. `inputs` echoes the measures asked for.
 
+    `bend` is the kind that was asked for, `inner` the bend itself: they differ for a rack, which is made of
+    single bends.
     `shrink`, `gain`, `developed` are inches; `total_degrees` counts towards the 360 between pull points.
     `cut` is where to cut, inches from the tape end, when the measures say where the conduit ends. `rack`
-    holds the layouts of the second and further pipes of a parallel rack, by the chosen method.
+    holds the plans of the second and further conduits of a rack, by the chosen method, each with its own
+    measures.
     """
 
     bend: str
-    inputs: Mapping[str, Fraction | float | int]
+    inner: str
+    inputs: Given
     chosen: Layout
     other: Layout | None
     shrink: float
@@ -105,7 +117,7 @@ class Plan:
     advice: tuple[Note, ...]
     warnings: tuple[Note, ...]
     cut: Fraction | None = None
-    rack: tuple[Layout, ...] = ()
+    rack: tuple[Plan, ...] = ()
 
     @property
     def marks(self) -> tuple[Mark, ...]:
@@ -131,7 +143,8 @@ class Measure:
     """One question a bend asks. `key` is also the command-line option and the JSON input.
 
     `least` and `most` are what is plausible in the field (inches, degrees or a count): the recogniser's
-    grammar and the dialogue both use them. An optional measure may be left out; core then chooses.
+    grammar and the dialogue both use them. An optional measure may be left out; core then chooses. `label` is
+    the measure in words, for messages.
     """
 
     key: str
@@ -139,3 +152,14 @@ class Measure:
     least: Fraction
     most: Fraction
     optional: bool = False
+    label: str = ""
+
+    def typed(self, value: Number) -> Number:
+        """A value in this measure's own type: Fraction of an inch, degrees as a float, a count as an int."""
+        if self.quantity is Quantity.LENGTH:
+            return Fraction(value)
+        return float(value) if self.quantity is Quantity.ANGLE else int(value)
+
+    def allows(self, value: Number) -> bool:
+        """Whether a value is a number and plausible."""
+        return math.isfinite(value) and self.least <= value <= self.most

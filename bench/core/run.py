@@ -87,23 +87,13 @@ def _plan(section: Section, limits: CodeLimits) -> SectionPlan:
     edges = [0.0, *(edge for start, end, _ in arcs for edge in (start, end)), float(length)]
     straights = [end - start for start, end in zip(edges[::2], edges[1::2], strict=True)]
     drag = pull(straights, [angle for _, _, angle in arcs], limits.pull.friction)
-    left = limits.bends.most_degrees - degrees
-    warnings = (*_too_many(left, limits), *_bends_at_joints(section, limits), *unsupported)
-    return SectionPlan(section, length, degrees, left, joints, places, drag, warnings)
+    warnings = (*limits.bends.warn(degrees), *_bends_at_joints(section, limits), *unsupported)
+    return SectionPlan(section, length, degrees, limits.bends.left(degrees), joints, places, drag, warnings)
 
 
 def _arcs(stick: Stick) -> list[tuple[float, float, float]]:
     radius = stick.setup.bender.radius
     return [(arc.start, arc.end(radius), arc.angle) for arc in stick.path.arcs]
-
-
-def _too_many(left: float, limits: CodeLimits) -> tuple[Note, ...]:
-    if left >= -1e-9:
-        return ()
-    values = {"over": -left, "most": limits.bends.most_degrees}
-    return (
-        Note("pull_point_needed", "{over} more bend than the {most} between pull points: add a box.", values),
-    )
 
 
 def _bends_at_joints(section: Section, limits: CodeLimits) -> tuple[Note, ...]:

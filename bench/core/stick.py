@@ -9,19 +9,22 @@ from fractions import Fraction
 from itertools import pairwise
 
 from bench.core.bender import Setup
+from bench.core.bends.planning import neighbor_of
+from bench.core.bends.rack import Spread, shifts
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note, Value
 from bench.core.path import Path, build_path
 from bench.core.plan import Mark, Plan
+from bench.core.simulate import arc_of
 from bench.core.simulate import arcs as arcs_of
 from bench.core.stick_order import bending_order
 from bench.core.vectors import dot, minus
 
-MOST_DEGREES = 360.0
-"""Bends allowed between pull points: NEC 358.26 (2020, as reported). A reminder; the local code decides."""
-
 _A_CORNER = 60.0
 """A bend that turns the run by this much or more is measured from its back afterwards, as a 90 is."""
+
+_SQUARE_WITHIN = 0.5
+"""Degrees within which a bend is a 90, with a back to hook the tape on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +46,8 @@ class OnStick:
 class Stick:
     """A stick laid out. Marks are numbered from the tape end; `order` counts bends over the whole stick.
 
-    `whose` tells for each mark which of `bends` it belongs to. `cut_at` is None where nothing says how long
-    the finished stick must be. Lengths are inches from the tape end.
+    `whose` tells for each mark which of `bends` it belongs to. `finish` is as given to `lay_out`. `cut_at` is
+    None where nothing says how long the finished stick must be. Lengths are inches from the tape end.
     """
 
     setup: Setup
@@ -55,6 +58,7 @@ class Stick:
     cut_at: Fraction | None
     total_degrees: float
     warnings: tuple[Note, ...]
+    finish: Fraction | None = None
 
     @property
     def used(self) -> Fraction:
@@ -65,11 +69,6 @@ class Stick:
     def remnant(self) -> Fraction:
         """What is left after the cut."""
         return self.length - self.used
-
-    @property
-    def degrees_left(self) -> float:
-        """Degrees left before a pull point is due, if this stick stands alone; negative when over."""
-        return MOST_DEGREES - self.total_degrees
 
     @property
     def in_order(self) -> tuple[Mark, ...]:
@@ -93,6 +92,23 @@ class Stick:
         here = self.mark(number)
         return None if number == len(self.marks) else self.marks[number].at - here.at
 
+    def from_back(self, number: int) -> Fraction | None:
+        """Inches from the back of the 90 just before mark `number` to the mark, on the tape's scale: so it can
+        be taped once that 90 is bent. None where no 90 that is bent earlier comes just before it.
+        """
+        mark = self.mark(number)
+        bender = self.setup.bender
+        own = arc_of(mark, bender)
+        before = [(arc_of(other, bender), other) for other in self.marks if other is not mark]
+        earlier = [(arc, other) for arc, other in before if arc.start < own.start]
+        if not earlier:
+            return None
+        corner, other = max(earlier, key=lambda pair: pair[0].start)
+        if abs(corner.angle - 90) > _SQUARE_WITHIN or other.order > mark.order:
+            return None
+        back = corner.end(bender.radius) - bender.radius - self.setup.od / 2
+        return round_to(mark.place - Fraction(back), self.setup.scale)
+
 
 def lay_out(
     setup: Setup,
@@ -103,8 +119,8 @@ def lay_out(
     """Put `bends`, in order from the tape end, on a stick of `length` inches (the set-up's when not given).
 
     `finish` is where the finished stick ends, measured as one more bend would be; without it the last bend's
-    own plan says where to cut, if it does. Raises BenchError when
-    bends overlap or run off the stick, with what would work.
+    own plan says where to cut, if it does. Marks are rounded once, from their exact places. Raises BenchError
+    when bends overlap or run off the stick, with what would work.
     """
     whole = setup.stick_length if length is None else length
     marks: list[Mark] = []
@@ -120,25 +136,45 @@ def lay_out(
         whose += [index] * len(placed)
     end = end if finish is None else finish + Fraction(zero.at)
     cut_at = None if end is None else round_to(end, setup.scale)
-    return _checked(setup, whole, tuple(bends), marks, whose, cut_at)
+    stick = _checked(setup, whole, tuple(bends), marks, whose, cut_at)
+    return replace(stick, finish=finish)
 
 
-def same_again(stick: Stick, spacing: Fraction = Fraction(0), turn: float = 0.0) -> Stick:
-    """The next pipe of a rack: the same stick with its marks moved for a neighbour `spacing` inches away.
+def same_again(
+    stick: Stick, spacing: Fraction = Fraction(0), turn: float = 0.0, spread: Spread = Spread.OUTSIDE
+) -> Stick:
+    """The next conduit of a rack, `spacing` inches away, each of its bends with its own measures.
 
-    Positive `spacing` lies outside the bend nearest the tape end, on the side it turns away from, whichever
-    bend is made first; `turn` is the roll in degrees of that side about the conduit, for a rack that lies
-    across the bends (90: nothing moves). Each bend of angle t moves by p tan(t/2) (IBEW Local 903 booklet,
-    rev. II), and all that follow by twice that.
+    Conduits side by side, across the plane of the bends, have the same marks. Outside one another, positive
+    `spacing` lies outside the bend nearest the tape end, on the side it turns away from, whichever bend is
+    made first; `turn` is the roll in degrees of that side about the conduit (90: nothing moves). Raises
+    BenchError when the neighbor cannot be made.
     """
-    moved, shift = [], 0.0
-    for mark in stick.marks:
-        side = math.cos(math.radians(mark.roll - stick.marks[0].roll - turn))
-        step = float(spacing) * side * math.tan(math.radians(mark.bend) / 2)
-        moved.append(replace(mark, at=round_to(mark.at + Fraction(shift + step), stick.setup.scale)))
-        shift += 2 * step
-    cut_at = None if stick.cut_at is None else round_to(stick.cut_at + Fraction(shift), stick.setup.scale)
-    return _checked(stick.setup, stick.length, stick.bends, moved, list(stick.whose), cut_at)
+    if not spacing or spread is Spread.SIDE_BY_SIDE:
+        return stick
+    bends: list[OnStick] = []
+    exact: list[Mark] = []
+    zero, moved_zero, along = _Zero(), _Zero(), 0.0
+    moved: list[Mark] = []
+    side = stick.marks[0].roll + turn
+    for bend in stick.bends:
+        start = zero.at if bend.from_end is None else float(bend.from_end)
+        placed = [_exactly(mark, start, bend.roll) for mark in bend.plan.marks]
+        arcs = [(arc.angle, arc.roll - side) for arc in arcs_of(placed, stick.setup.bender)]
+        out = float(spacing) * math.cos(math.radians(arcs[0][1]))
+        onward = along if bend.from_end is not None else along - (moved_zero.at - zero.at)
+        ahead = onward if bend.from_end is None else 0.0
+        plan = neighbor_of(bend.plan, stick.setup, out, ahead)
+        from_end = None if bend.from_end is None else bend.from_end + Fraction(along)
+        bends.append(replace(bend, plan=plan, from_end=from_end))
+        there = moved_zero.at if from_end is None else float(from_end)
+        own = [_exactly(mark, there, bend.roll) for mark in plan.marks]
+        _, along = shifts(arcs, float(spacing), along)
+        zero, moved_zero = zero.after(stick.setup, exact, placed), moved_zero.after(stick.setup, moved, own)
+        exact += placed
+        moved += own
+    finish = None if stick.finish is None else stick.finish + Fraction(along - (moved_zero.at - zero.at))
+    return lay_out(stick.setup, bends, stick.length, finish)
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,8 +203,14 @@ class _Zero:
 
 
 def _moved(mark: Mark, start: float, roll: float, scale: Fraction) -> Mark:
-    at = round_to(mark.at + Fraction(start), scale)
-    return replace(mark, at=at, roll=(mark.roll + roll) % 360)
+    exact = mark.place + Fraction(start)
+    return replace(mark, at=round_to(exact, scale), exact=exact, roll=(mark.roll + roll) % 360)
+
+
+def _exactly(mark: Mark, start: float, roll: float) -> Mark:
+    """The mark on the stick before it is rounded."""
+    exact = mark.place + Fraction(start)
+    return replace(mark, at=exact, exact=exact, roll=(mark.roll + roll) % 360)
 
 
 def _checked(
@@ -190,7 +232,7 @@ def _checked(
         for number, (mark, turn) in enumerate(zip(placed, order, strict=True), start=1)
     )
     total = sum(mark.bend for mark in numbered)
-    return Stick(setup, length, bends, numbered, owners, cut_at, total, (*warnings, *_degrees(total)))
+    return Stick(setup, length, bends, numbered, owners, cut_at, total, warnings)
 
 
 def _refuse_off_the_stick(
@@ -233,16 +275,3 @@ def _refuse_overlaps(setup: Setup, marks: Sequence[Mark], owners: Sequence[int])
 def _span(setup: Setup, marks: Sequence[Mark], owners: Sequence[int], wanted: int) -> tuple[float, float]:
     own = arcs_of([mark for mark, owner in zip(marks, owners, strict=True) if owner == wanted], setup.bender)
     return own[0].start, max(arc.end(setup.bender.radius) for arc in own)
-
-
-def _degrees(total: float) -> tuple[Note, ...]:
-    if total <= MOST_DEGREES:
-        return ()
-    values = {"total": total, "most": MOST_DEGREES}
-    return (
-        Note(
-            "too_many_degrees",
-            "{total} of bend; {most} is the most between pull points by most codes.",
-            values,
-        ),
-    )

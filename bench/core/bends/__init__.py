@@ -4,6 +4,6 @@ from __future__ import annotations
 
 from bench.core.bends.base import Bend
 from bench.core.bends.catalogue import BENDS
-from bench.core.bends.planning import work_out, work_out_rack
+from bench.core.bends.planning import neighbor_of, work_out, work_out_rack
 
-__all__ = ["BENDS", "Bend", "work_out", "work_out_rack"]
+__all__ = ["BENDS", "Bend", "neighbor_of", "work_out", "work_out_rack"]

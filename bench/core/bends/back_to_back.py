@@ -5,12 +5,21 @@ from __future__ import annotations
 from fractions import Fraction
 
 from bench.core.bender import Setup
-from bench.core.bends.base import Bend, Bending, Given, length
+from bench.core.bends.base import Bend, Bending, length, longer
 from bench.core.bends.stub import LEG
 from bench.core.finished import back_of_bend, dogleg
+from bench.core.gauges import SQUARE, Gauge
+from bench.core.given import Given
 from bench.core.notes import BenchError, Note
 from bench.core.path import Path
 from bench.core.plan import Finished, Hook, Method, Reference
+
+
+def _backs(path: Path, given: Given, setup: Setup) -> float:
+    """From the back of the first 90, or from where the tape hooks on one, to the back of the last."""
+    if len(path.arcs) < 2:
+        return back_of_bend(path, setup.od)
+    return path.straights()[1] + 2 * path.radius + setup.od
 
 
 class BackToBack(Bend):
@@ -21,29 +30,31 @@ class BackToBack(Bend):
     """
 
     key = "back-to-back"
+    name = "back-to-back bend"
     measures = (length("distance", "4", "1200"),)
     extras = (length("stub", "1", "240", optional=True), LEG)
     hooks = (Hook.AWAY,)
+    gauges = (Gauge("distance", "Measure back to back: {planned}.", _backs, asked=("distance",)), SQUARE)
 
     def check(self, given: Given, setup: Setup) -> None:
         """Two 90s cannot be closer than their own arcs."""
         least = 2 * setup.bender.radius + setup.od
-        if float(given["distance"]) < least:
+        if float(given.length("distance")) < least:
             raise BenchError(
                 Note(
                     "backs_too_close",
                     "Two nineties {distance} apart would overlap on this bender.",
-                    {"distance": Fraction(given["distance"])},
+                    {"distance": given.length("distance")},
                 )
             )
 
     def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
         """The distance, star on the mark, hook away from the first bend; the first 90's gain comes off when
         the tape runs along straight conduit."""
-        distance = Fraction(given["distance"])
+        distance = given.length("distance")
         if "stub" not in given:
             return (Bending(distance, Reference.STAR, hook, 90.0, 0.0, 1),)
-        stub = Fraction(given["stub"])
+        stub = given.length("stub")
         return (
             Bending(stub - setup.bender.take_up, Reference.ARROW, Hook.TAPE_END, 90.0, 0.0, 1),
             Bending(stub + distance - setup.bender.gain, Reference.STAR, hook, 90.0, 0.0, 2),
@@ -55,10 +66,19 @@ class BackToBack(Bend):
 
     def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
         """Back to back; with a stub its height too."""
+        rise = stub_height(path, setup.od) if "stub" in given else None
+        return Finished(rise=rise, end_to_end=_backs(path, given, setup), dogleg=dogleg(path))
+
+    def start_ahead(self, given: Given, out: float) -> float:
+        """Without a stub the tape hooks on the back of the first 90, which lies farther out."""
+        return 0.0 if "stub" in given else out
+
+    def neighbor(self, given: Given, setup: Setup, out: float, ahead: float = 0.0) -> Given:
+        """Both stubs are longer by the distance, the back to back by twice that."""
         if "stub" not in given:
-            return Finished(end_to_end=back_of_bend(path, setup.od), dogleg=dogleg(path))
-        between = path.straights()[1] + 2 * path.radius + setup.od
-        return Finished(rise=stub_height(path, setup.od), end_to_end=between, dogleg=dogleg(path))
+            return longer(longer(given, "distance", out + ahead), "leg", out)
+        legs = longer(longer(given, "stub", out + ahead), "leg", out)
+        return longer(legs, "distance", 2 * out)
 
     def shrink(self, path: Path, given: Given, setup: Setup, method: Method) -> float:
         """A 90 has no shrink."""
@@ -72,7 +92,7 @@ class BackToBack(Bend):
         """Legs and span to the backs, less two gains."""
         if not {"stub", "leg"} <= given.keys():
             return None
-        return sum((Fraction(given[key]) for key in ("stub", "distance", "leg")), -2 * setup.bender.gain)
+        return sum((given.length(key) for key in ("stub", "distance", "leg")), -2 * setup.bender.gain)
 
 
 def stub_height(path: Path, od: float) -> float:

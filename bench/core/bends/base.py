@@ -1,42 +1,43 @@
-"""What every bend is: the measures it asks for, its marks by the book, its exact path, what to measure."""
+"""What every bend is: its name, the measures it asks for, its marks by the book, its exact path, what to
+measure afterwards, what to advise."""
 
 from __future__ import annotations
 
 import math
 from abc import ABC, abstractmethod
-from collections.abc import Mapping
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from bench.core.bender import Bender, Setup
+from bench.core.gauges import Gauge
+from bench.core.given import Given
 from bench.core.inverse import mark_for
+from bench.core.notes import Note
 from bench.core.path import Arc, Path
-from bench.core.plan import Finished, Hook, Measure, Method, Quantity, Reference
-
-Given = Mapping[str, Fraction | float | int]
-"""The measures of one bend by key: lengths in inches, angles in degrees, counts."""
+from bench.core.plan import Finished, Hook, Layout, Measure, Method, Quantity, Reference
 
 STRAIGHT_ANGLES = (22.5, 30.0, 45.0, 60.0, 15.0, 10.0)
 """Angles tried when none is asked for: the gentlest that is easy to hit exactly first, then steeper, then the
 very gentle ones, where a degree of error moves the rise most."""
 
 
-def length(key: str, least: str, most: str, optional: bool = False) -> Measure:
+def length(key: str, least: str, most: str, optional: bool = False, label: str = "") -> Measure:
     """A length to ask for, inches."""
-    return Measure(key, Quantity.LENGTH, Fraction(least), Fraction(most), optional)
+    return Measure(key, Quantity.LENGTH, Fraction(least), Fraction(most), optional, label or key)
 
 
 def angle(key: str = "angle", least: str = "3", most: str = "90", optional: bool = True) -> Measure:
     """An angle to ask for, degrees."""
-    return Measure(key, Quantity.ANGLE, Fraction(least), Fraction(most), optional)
+    return Measure(key, Quantity.ANGLE, Fraction(least), Fraction(most), optional, key)
 
 
-def count(key: str, least: int, most: int, optional: bool = False) -> Measure:
+def count(key: str, least: int, most: int, optional: bool = False, label: str = "") -> Measure:
     """A number of things to ask for."""
-    return Measure(key, Quantity.COUNT, Fraction(least), Fraction(most), optional)
+    return Measure(key, Quantity.COUNT, Fraction(least), Fraction(most), optional, label or key)
 
 
-TO_END = length("to_end", "1", "1200", optional=True)
+TO_END = length("to_end", "1", "1200", optional=True, label="distance to the far end")
 """Along the wall from the tape end to where the finished conduit must end; gives the cut mark."""
 
 
@@ -52,20 +53,33 @@ class Bending:
     order: int
 
 
+@dataclass(frozen=True, slots=True)
+class LaidOut:
+    """A layout with what it came from: the bends before rounding, their path, and the path of the marks."""
+
+    layout: Layout
+    bends: tuple[Bending, ...]
+    exact: Path
+    path: Path
+
+
 class Bend(ABC):
     """A bend of the trade.
 
-    `measures` are asked for, `extras` may be given besides. `hooks` are the ways the hook can face, best
-    first. `angles` are tried in turn when no angle is given. `room` is the measure that makes room when
-    larger.
+    `key` is its name for programs, `name` in words. `measures` are asked for, `extras` may be given besides.
+    `hooks` are the ways the hook can face, best first. `angles` are tried in turn when no angle is given.
+    `room` is the measure that makes room when larger. `gauges` are what to measure afterwards, in the order
+    to ask.
     """
 
     key: str
+    name: str
     measures: tuple[Measure, ...]
     extras: tuple[Measure, ...] = (TO_END,)
     hooks: tuple[Hook, ...] = (Hook.AWAY, Hook.TAPE_END)
     angles: tuple[float, ...] = ()
     room: str = "distance"
+    gauges: tuple[Gauge, ...]
 
     @abstractmethod
     def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
@@ -79,13 +93,34 @@ class Bend(ABC):
     def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
         """What to measure on the simulated shape."""
 
+    @abstractmethod
+    def neighbor(self, given: Given, setup: Setup, out: float, ahead: float = 0.0) -> Given:
+        """The measures of the conduit beside this one in a rack that is spread in the plane of the bend.
+
+        `out` is how many inches it lies to the outside of the first bend, negative for the inside. `ahead` is
+        how much farther its own measures start before those of this one, inches: not nothing behind a 90.
+        """
+
     def check(self, given: Given, setup: Setup) -> None:  # noqa: B027
         """Raise BenchError when the measures contradict one another."""
+
+    def advice(self, given: Given, laid: LaidOut, setup: Setup) -> Iterable[Note]:
+        """What is worth saying of this bend beyond what holds for all."""
+        return ()
 
     def bends(self, method: Method, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
         """The bends by either method, in order of position."""
         made = self.book if method is Method.BOOK else self.true
         return tuple(sorted(made(given, setup, hook), key=lambda bending: bending.at))
+
+    def start_ahead(self, given: Given, out: float) -> float:
+        """How much farther back the tape hooks on a neighbor than on this conduit, inches: not nothing where
+        it hooks on the back of a 90 that is bent already and lies farther out too."""
+        return 0.0
+
+    def turns(self, given: Given, bends: Sequence[Bending]) -> float:
+        """How many times the bend's angle the conduit turns in all."""
+        return float(len(bends))
 
     def shrink(self, path: Path, given: Given, setup: Setup, method: Method) -> float:
         """How much less far the conduit reaches along the wall than it is long, inches."""
@@ -102,13 +137,23 @@ class Bend(ABC):
 
     def cut(self, given: Given, setup: Setup, shrink: float) -> Fraction | None:
         """Where to cut, inches from the tape end before rounding, or None when the measures do not say."""
-        return Fraction(given["to_end"]) + Fraction(shrink) if "to_end" in given else None
+        return given.length("to_end") + Fraction(shrink) if "to_end" in given else None
+
+
+def half_tan(degrees: float) -> float:
+    """tan(angle / 2): how far a corner moves for each inch that a conduit lies outside it."""
+    return math.tan(math.radians(degrees) / 2)
 
 
 def corner_gain(degrees: float, radius: float) -> float:
     """2 R tan(angle / 2) - R angle: the gain of one bend measured to its corner (horizontal curves)."""
     half = math.radians(degrees) / 2
     return 2 * radius * (math.tan(half) - half)
+
+
+def longer(given: Given, key: str, by: float) -> Given:
+    """The measures with a length changed, where it was given."""
+    return given.with_(**{key: given.length(key) + Fraction(by)}) if key in given and by else given
 
 
 def placed(

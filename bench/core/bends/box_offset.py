@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from fractions import Fraction
 
 from bench.core.bender import Bender, Setup
-from bench.core.bends.base import Bend, Bending, Given, in_order, length, placed
+from bench.core.bends.base import Bend, Bending, LaidOut, half_tan, in_order, length, placed
 from bench.core.finished import dogleg, legs_apart, legs_out_of_parallel
+from bench.core.gauges import DOGLEG, RISE
+from bench.core.given import Given
+from bench.core.notes import Note
 from bench.core.path import Arc, Path
 from bench.core.plan import Finished, Hook, Reference
 
@@ -21,15 +25,17 @@ class BoxOffset(Bend):
     """
 
     key = "box-offset"
-    measures = (length("rise", "1/8", "2"), length("to_box", "1", "120", optional=True))
+    name = "box offset"
+    measures = (length("rise", "1/8", "2"), length("to_box", "1", "120", optional=True, label="first mark"))
     extras = ()
     hooks = (Hook.TAPE_END,)
     room = "to_box"
+    gauges = (RISE, DOGLEG)
 
     def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
         """Two marks, arrow on both, each bend asin(rise / spacing)."""
         first, spacing = _first(given, setup), setup.trade.box_spacing
-        degrees = math.degrees(math.asin(float(given["rise"]) / float(spacing)))
+        degrees = math.degrees(math.asin(float(given.length("rise")) / float(spacing)))
         return (
             Bending(first, Reference.ARROW, hook, degrees, 0.0, 1),
             Bending(first + spacing, Reference.ARROW, hook, degrees, 180.0, 2),
@@ -38,7 +44,7 @@ class BoxOffset(Bend):
     def true(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
         """The same marks, the angle solved for this bender's arcs."""
         bender, spacing = setup.bender, float(setup.trade.box_spacing)
-        degrees = _angle(float(given["rise"]), spacing, bender)
+        degrees = _angle(float(given.length("rise")), spacing, bender)
         start = float(_first(given, setup)) + bender.arc_start
         arcs = (Arc(start, degrees, 0.0), Arc(start + spacing, degrees, 180.0))
         return in_order(placed(arcs, ((Reference.ARROW, hook, 1), (Reference.ARROW, hook, 2)), bender))
@@ -49,11 +55,21 @@ class BoxOffset(Bend):
             rise=legs_apart(path), legs_out_of_parallel=legs_out_of_parallel(path), dogleg=dogleg(path)
         )
 
+    def advice(self, given: Given, laid: LaidOut, setup: Setup) -> Iterator[Note]:
+        """How little each bend is."""
+        angle = laid.layout.marks[0].bend
+        yield Note("box_angle", "Both bends {angle}: a nudge of the bender.", {"angle": angle})
+
+    def neighbor(self, given: Given, setup: Setup, out: float, ahead: float = 0.0) -> Given:
+        """The same offset, its first mark moved as a corner outside the first."""
+        degrees = _angle(float(given.length("rise")), float(setup.trade.box_spacing), setup.bender)
+        return given.with_(to_box=_first(given, setup) + Fraction(out * half_tan(degrees) + ahead))
+
 
 def _first(given: Given, setup: Setup) -> Fraction:
     """The first mark: as asked, else the taught one, or what the hook needs when that is more."""
     if "to_box" in given:
-        return Fraction(given["to_box"])
+        return given.length("to_box")
     return max(setup.trade.box_first, setup.bender.grip)
 
 

@@ -7,7 +7,7 @@ from bench.core.bends.base import Bend
 from bench.core.bends.box_offset import BoxOffset
 from bench.core.bends.kick import Kick
 from bench.core.bends.offset import Offset
-from bench.core.bends.parallel import Parallel
+from bench.core.bends.rack import Rack
 from bench.core.bends.rolling import Rolling
 from bench.core.bends.saddle3 import Saddle3
 from bench.core.bends.saddle4 import Saddle4
@@ -30,5 +30,21 @@ SINGLE: dict[str, Bend] = {
 }
 """The bends of one conduit."""
 
-BENDS: dict[str, Bend] = {**SINGLE, "parallel": Parallel(SINGLE["offset"])}
-"""All bends. A rack of parallel conduits is of offsets unless another is asked for."""
+BENDS: dict[str, Bend | Rack] = {**SINGLE, "parallel": Rack(SINGLE["offset"])}
+"""All that can be asked for. A rack of parallel conduits is of offsets unless another bend is asked for."""
+
+
+def names() -> dict[str, str]:
+    """What each bend is called, by key."""
+    return {key: bend.name for key, bend in BENDS.items()}
+
+
+def labels() -> dict[str, str]:
+    """What each measure is called, by key. Where bends call one differently, the plain word."""
+    found: dict[str, str] = {}
+    for bend in BENDS.values():
+        for measure in (*bend.measures, *bend.extras):
+            same = found.setdefault(measure.key, measure.label) == measure.label
+            if not same:
+                found[measure.key] = measure.key.replace("_", " ")
+    return found

@@ -6,12 +6,24 @@ import math
 from fractions import Fraction
 
 from bench.core.bender import Setup
-from bench.core.bends.base import STRAIGHT_ANGLES, Bend, Bending, Given, angle, length, placed
+from bench.core.bends.base import STRAIGHT_ANGLES, Bend, Bending, angle, length, longer, placed
 from bench.core.finished import dogleg, far_leg, from_tape_leg
+from bench.core.gauges import Gauge, each
+from bench.core.given import Given
 from bench.core.notes import BenchError, Note
 from bench.core.path import Arc, Path
 from bench.core.plan import Finished, Hook, Method, Reference
 from bench.core.vectors import across, norm
+
+
+def _rise(path: Path, given: Given, setup: Setup) -> float:
+    """Of the kicked end at its distance, or of the stub's centerline from the line of the kicked leg."""
+    leg = far_leg(path)
+    if "distance" in given:
+        ahead = (float(given.length("distance")) - leg.origin[0]) / leg.along[0]
+        return norm(from_tape_leg(leg.point(leg.start + ahead)))
+    stub = (setup.od / 2, 0.0, 0.0)
+    return norm(across((leg.origin[0] - stub[0], leg.origin[1], leg.origin[2]), leg.along))
 
 
 class Kick(Bend):
@@ -23,31 +35,31 @@ class Kick(Bend):
     """
 
     key = "kick"
+    name = "kick"
     measures = (length("distance", "1", "1200", optional=True), length("rise", "1/4", "60"), angle())
     extras = ()
     angles = STRAIGHT_ANGLES
-
-    hooks = (Hook.AWAY, Hook.TAPE_END)
+    gauges = (Gauge("rise", "Measure the rise of the kick: {planned}.", _rise, each, asked=("rise",)),)
 
     def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
         """Centre of the bend multiplier x rise before the kicked end; rim notch on the mark."""
-        degrees, rise = float(given["angle"]), Fraction(given["rise"])
+        degrees, rise = given.angle(), given.length("rise")
         taught = setup.trade.offset(degrees)
         back = taught.multiplier * rise
         if "distance" in given:
-            at = Fraction(given["distance"]) + taught.shrink * rise - back
+            at = given.length("distance") + taught.shrink * rise - back
             return (Bending(at, Reference.NOTCH, hook, degrees, 0.0, 1),)
         return (Bending(back, Reference.NOTCH, _mirrored(hook), degrees, 0.0, 1),)
 
     def true(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
         """The arc's corner H / sin from the kicked end, or half a diameter more from the back of the 90."""
-        degrees, rise, bender = float(given["angle"]), float(given["rise"]), setup.bender
+        degrees, rise, bender = given.angle(), float(given.length("rise")), setup.bender
         theta = math.radians(degrees)
         tangent = bender.radius * math.tan(theta / 2)
         if rise / math.sin(theta) < tangent:
             raise _too_low(rise, degrees, bender.radius)
         if "distance" in given:
-            start = float(given["distance"]) - rise / math.tan(theta) - tangent
+            start = float(given.length("distance")) - rise / math.tan(theta) - tangent
             holds = ((Reference.NOTCH, hook, 1),)
         else:
             start = rise / math.sin(theta) + setup.od / 2 - tangent
@@ -56,24 +68,26 @@ class Kick(Bend):
 
     def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
         """The rise of the kicked end."""
-        leg = far_leg(path)
-        if "distance" in given:
-            ahead = (float(given["distance"]) - leg.origin[0]) / leg.along[0]
-            return Finished(rise=norm(from_tape_leg(leg.point(leg.start + ahead))), dogleg=dogleg(path))
-        stub = (setup.od / 2, 0.0, 0.0)
-        rise = norm(across((leg.origin[0] - stub[0], leg.origin[1], leg.origin[2]), leg.along))
-        return Finished(rise=rise, dogleg=dogleg(path))
+        return Finished(rise=_rise(path, given, setup), dogleg=dogleg(path))
+
+    def neighbor(self, given: Given, setup: Setup, out: float, ahead: float = 0.0) -> Given:
+        """Ends at the same distance, as into one box, where it rises less by out x (1 / cos - 1); behind a
+        90 its rise is the same and its 90 moves with it."""
+        if "distance" not in given:
+            return given
+        lower = out * (1 / math.cos(math.radians(given.angle())) - 1)
+        return longer(longer(given, "rise", -lower), "distance", ahead)
 
     def shrink(self, path: Path, given: Given, setup: Setup, method: Method) -> float:
         """Conduit up to the kicked end less its distance along the wall."""
-        degrees, rise = float(given["angle"]), Fraction(given["rise"])
+        degrees, rise = given.angle(), given.length("rise")
         if method is Method.BOOK:
             return float(setup.trade.offset(degrees).shrink * rise)
         return float(rise) * math.tan(math.radians(degrees) / 2) - self.gain(path, given, setup)
 
     def cut(self, given: Given, setup: Setup, shrink: float) -> Fraction | None:
         """Where the kicked end is cut."""
-        return Fraction(given["distance"]) + Fraction(shrink) if "distance" in given else None
+        return given.length("distance") + Fraction(shrink) if "distance" in given else None
 
 
 def _mirrored(hook: Hook) -> Hook:

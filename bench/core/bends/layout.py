@@ -3,27 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from bench.core.bender import Setup
-from bench.core.bends.base import Bend, Bending, Given
-from bench.core.bends.parallel import Parallel, shifted
+from bench.core.bends.base import Bend, Bending, LaidOut
+from bench.core.bends.rack import shifted
 from bench.core.feasible import check_possible
+from bench.core.given import Given
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError
-from bench.core.path import Path
-from bench.core.plan import Layout, Mark, Method
-from bench.core.simulate import simulate
+from bench.core.plan import Finished, Layout, Mark, Method
+from bench.core.simulate import arc_of, simulate
 
 
 @dataclass(frozen=True, slots=True)
-class LaidOut:
-    """A layout with what it came from: the bends before rounding, their path, and the path of the marks."""
+class Neighbor:
+    """A further conduit of a rack: its own measures, bends, marks, and what the marks make."""
 
-    layout: Layout
+    given: Given
     bends: tuple[Bending, ...]
-    exact: Path
-    path: Path
+    marks: tuple[Mark, ...]
 
 
 def marks_of(bends: tuple[Bending, ...], setup: Setup) -> tuple[Mark, ...]:
@@ -38,6 +38,7 @@ def marks_of(bends: tuple[Bending, ...], setup: Setup) -> tuple[Mark, ...]:
             roll=bending.roll,
             order=bending.order,
             pull=setup.bender.pull(bending.bend),
+            exact=Fraction(bending.at),
         )
         for number, bending in enumerate(bends, start=1)
     )
@@ -49,6 +50,18 @@ def lay_out(bend: Bend, method: Method, given: Given, setup: Setup) -> LaidOut:
     Raises BenchError, of the first way, when none can.
     """
     bends, marks = possible(bend, method, given, setup)
+    return laid_out(bend, method, given, setup, bends, marks)
+
+
+def laid_out(
+    bend: Bend,
+    method: Method,
+    given: Given,
+    setup: Setup,
+    bends: tuple[Bending, ...],
+    marks: tuple[Mark, ...],
+) -> LaidOut:
+    """What these marks make."""
     path = simulate(marks, setup.bender, float(setup.stick_length))
     exact = simulate(bends, setup.bender, float(setup.stick_length))
     return LaidOut(Layout(method, marks, bend.finished(path, given, setup)), bends, exact, path)
@@ -71,22 +84,27 @@ def possible(
     raise first or AssertionError("a bend has at least one way to face the hook")
 
 
-def neighbour_marks(
-    bend: Bend, bends: tuple[Bending, ...], given: Given, setup: Setup
-) -> Iterator[tuple[Mark, ...]]:
-    """The marks of the further conduits of a rack. Raises BenchError when one cannot be made."""
-    for number in range(1, int(given["count"])) if isinstance(bend, Parallel) else ():
-        marks = marks_of(shifted(bends, float(given["spacing"]) * number), setup)
-        check_possible(marks, setup)
-        yield marks
+def neighbor(
+    bend: Bend, bends: tuple[Bending, ...], given: Given, setup: Setup, out: float, ahead: float = 0.0
+) -> Neighbor:
+    """The conduit `out` inches outside one with these bends; `ahead` as in `Bend.neighbor`.
+
+    Raises BenchError when it cannot be made.
+    """
+    starts = [arc_of(bending, setup.bender).start for bending in bends]
+    moved = shifted(bends, starts, out, ahead)
+    marks = marks_of(moved, setup)
+    check_possible(marks, setup)
+    return Neighbor(bend.neighbor(given, setup, out, ahead), moved, marks)
 
 
-def neighbours(bend: Bend, laid: LaidOut, given: Given, setup: Setup) -> tuple[Layout, ...]:
-    """The layouts of the further conduits of a rack. Raises BenchError when one cannot be made."""
-    if not isinstance(bend, Parallel):
-        return ()
-    layouts = []
-    for marks in neighbour_marks(bend, laid.bends, given, setup):
-        path = simulate(marks, setup.bender, float(setup.stick_length))
-        layouts.append(Layout(laid.layout.method, marks, bend.neighbour_finished(path, given, setup)))
-    return tuple(layouts)
+def without_obstruction(finished: Finished) -> Finished:
+    """A neighbor is not measured against the first conduit's obstruction: its own lies elsewhere."""
+    return replace(finished, clearance=None)
+
+
+def neighbors(
+    bend: Bend, bends: tuple[Bending, ...], given: Given, setup: Setup, distances: tuple[float, ...]
+) -> Iterator[Neighbor]:
+    """The further conduits of a rack, at their distances from the first. Raises BenchError."""
+    return (neighbor(bend, bends, given, setup, out, bend.start_ahead(given, out)) for out in distances)

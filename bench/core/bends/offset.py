@@ -2,13 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 
 from bench.core.bender import Setup
-from bench.core.bends.base import STRAIGHT_ANGLES, Bend, Bending, Given, angle, in_order, length, placed
+from bench.core.bends.base import (
+    STRAIGHT_ANGLES,
+    Bend,
+    Bending,
+    LaidOut,
+    angle,
+    half_tan,
+    in_order,
+    length,
+    longer,
+    placed,
+)
 from bench.core.bends.slope import slope
 from bench.core.clearance import Box, clearance
 from bench.core.finished import dogleg, far_leg, from_tape_leg, legs_apart, legs_out_of_parallel
+from bench.core.gauges import SHIFT
+from bench.core.given import Given
+from bench.core.notes import Note
 from bench.core.path import Arc, Path
 from bench.core.plan import Finished, Hook, Measure, Method, Reference
 from bench.core.vectors import unit
@@ -21,18 +36,20 @@ class Offset(Bend):
     """`distance` along the wall to where the conduit must be level, `rise`, and the angle of both bends."""
 
     key = "offset"
+    name = "offset"
     measures: tuple[Measure, ...] = (length("distance", "1", "1200"), length("rise", "1/4", "60"), angle())
     angles = STRAIGHT_ANGLES
+    gauges = SHIFT
 
     def rise(self, given: Given) -> Fraction:
         """How far apart the two lines are, inches."""
-        return Fraction(given["rise"])
+        return given.length("rise")
 
     def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
         """Second mark at distance + shrink x rise, first mark multiplier x rise before it; arrow on both."""
-        degrees = float(given["angle"])
+        degrees = given.angle()
         taught = setup.trade.offset(degrees)
-        second = Fraction(given["distance"]) + taught.shrink * self.rise(given)
+        second = given.length("distance") + taught.shrink * self.rise(given)
         first = second - taught.multiplier * self.rise(given)
         order, rolls = _sequence(hook)
         return tuple(
@@ -42,9 +59,9 @@ class Offset(Bend):
 
     def true(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
         """The second arc ends at the distance: the conduit is level from there on."""
-        degrees, bender = float(given["angle"]), setup.bender
+        degrees, bender = given.angle(), setup.bender
         curve = slope(float(self.rise(given)), degrees, bender.radius)
-        start = float(given["distance"]) - curve.run
+        start = float(given.length("distance")) - curve.run
         second = start + bender.arc(degrees) + curve.straight
         order, rolls = _sequence(hook)
         arcs = (Arc(start, degrees, rolls[0]), Arc(second, degrees, rolls[1]))
@@ -53,7 +70,7 @@ class Offset(Bend):
     def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
         """Rise, legs parallel, and clearance to a box of that rise that begins at the distance."""
         up = unit(from_tape_leg(far_leg(path).origin))
-        box = Box(float(given["distance"]), BEYOND, float(self.rise(given)))
+        box = Box(float(given.length("distance")), BEYOND, float(self.rise(given)))
         return Finished(
             rise=legs_apart(path),
             legs_out_of_parallel=legs_out_of_parallel(path),
@@ -61,11 +78,26 @@ class Offset(Bend):
             clearance=clearance(path, (box,), setup.od, up),
         )
 
+    def neighbor(self, given: Given, setup: Setup, out: float, ahead: float = 0.0) -> Given:
+        """The same offset farther on: both corners move alike (IBEW booklet)."""
+        return longer(given, "distance", out * half_tan(given.angle()) + ahead)
+
+    def advice(self, given: Given, laid: LaidOut, setup: Setup) -> Iterator[Note]:
+        """Which way the hook faces, and why."""
+        if laid.layout.marks[0].hook is Hook.AWAY:
+            yield Note(
+                "hook_away", "With the hook away from the tape end it is level before the obstruction."
+            )
+        else:
+            yield Note(
+                "hook_near", "The hook faces the tape end: too little conduit to stand on the other way."
+            )
+
     def shrink(self, path: Path, given: Given, setup: Setup, method: Method) -> float:
         """By the book the taught constant times the rise, else from the exact path."""
         if method is Method.BOOK:
-            return float(setup.trade.offset(float(given["angle"])).shrink * self.rise(given))
-        return slope(float(self.rise(given)), float(given["angle"]), setup.bender.radius).shrink
+            return float(setup.trade.offset(given.angle()).shrink * self.rise(given))
+        return slope(float(self.rise(given)), given.angle(), setup.bender.radius).shrink
 
 
 def _sequence(hook: Hook) -> tuple[tuple[int, int], tuple[float, float]]:

@@ -4,24 +4,28 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from fractions import Fraction
 
 from bench.core.bender import Setup
 from bench.core.bends.advice import advice, warnings
-from bench.core.bends.base import Bend, Given
+from bench.core.bends.base import Bend, LaidOut
 from bench.core.bends.catalogue import BENDS, SINGLE
-from bench.core.bends.layout import lay_out, neighbours
-from bench.core.bends.parallel import Parallel
-from bench.core.bends.remedy import remedied
-from bench.core.bends.words import LABELS, NAMES
+from bench.core.bends.layout import (
+    Neighbor,
+    laid_out,
+    lay_out,
+    neighbor,
+    neighbors,
+    without_obstruction,
+)
+from bench.core.bends.rack import Rack, of_bend
+from bench.core.bends.remedy import fits, remedied
+from bench.core.given import Given, Number
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note
-from bench.core.plan import Layout, Measure, Method, Plan, Quantity
+from bench.core.plan import Layout, Measure, Method, Plan
 
 
-def work_out(
-    kind: str, measures: Mapping[str, Fraction | float | int], setup: Setup, method: Method = Method.TRUE
-) -> Plan:
+def work_out(kind: str, measures: Mapping[str, Number], setup: Setup, method: Method = Method.TRUE) -> Plan:
     """The plan for one bend: `measures` by key, lengths in inches, angles in degrees.
 
     Without an angle the first of the bend's own that can be made is used. Raises BenchError when a measure is
@@ -36,7 +40,7 @@ def work_out(
 
 
 def work_out_rack(
-    inner: str, measures: Mapping[str, Fraction | float | int], setup: Setup, method: Method = Method.TRUE
+    inner: str, measures: Mapping[str, Number], setup: Setup, method: Method = Method.TRUE
 ) -> Plan:
     """As `work_out` for a rack of any single bend; `measures` with `spacing` and `count`."""
     if inner not in SINGLE:
@@ -44,105 +48,160 @@ def work_out_rack(
             Note("bend_unknown", "There is no rack of {bend}.", {"bend": inner}),
             Note("bend_known", "The bends are {bends}.", {"bends": ", ".join(SINGLE)}),
         )
-    return _work_out(Parallel(SINGLE[inner]), measures, setup, method)
+    return _work_out(Rack(SINGLE[inner]), measures, setup, method)
 
 
-def _work_out(
-    bend: Bend, measures: Mapping[str, Fraction | float | int], setup: Setup, method: Method
-) -> Plan:
-    given = checked(bend, measures)
+def neighbor_of(plan: Plan, setup: Setup, out: float, ahead: float = 0.0) -> Plan:
+    """The plan of the conduit that lies `out` inches outside this plan's, in the plane of its bends.
+
+    It has its own measures (a stub of 12 with its neighbor 2 outside is a stub of 14), marks, readings and
+    cut. Negative `out` lies inside. `ahead` is how much farther back its measures start, inches: 0 but behind a
+    90 on the same stick. Raises BenchError when it cannot be made.
+    """
+    bend = SINGLE[plan.inner]
+    laid = lay_out(bend, plan.chosen.method, of_bend(plan.inputs), setup)
+    next_one = neighbor(bend, laid.bends, of_bend(plan.inputs), setup, out, ahead)
+    return _neighbor_plan(bend, next_one, setup, plan.chosen.method)
+
+
+def _work_out(asked: Bend | Rack, measures: Mapping[str, Number], setup: Setup, method: Method) -> Plan:
+    given = checked(asked, measures)
+    bend = asked.inner if isinstance(asked, Rack) else asked
     if not bend.angles or "angle" in given:
-        return _plan_or_remedy(bend, given, setup, method, asked="angle" in given)
+        return _plan_or_remedy(asked, given, setup, method, chosen="angle" in given)
     for degrees in bend.angles:
         try:
-            return _plan(bend, {**given, "angle": degrees}, setup, method, asked=False)
+            return _plan(asked, given.with_(angle=degrees), setup, method, chosen=False)
         except BenchError:
             continue
-    return _plan_or_remedy(bend, {**given, "angle": _best_try(bend)}, setup, method, asked=False)
+    return _plan_or_remedy(asked, given.with_(angle=bend.angles[0]), setup, method, chosen=False)
 
 
-def checked(bend: Bend, measures: Mapping[str, Fraction | float | int]) -> dict[str, Fraction | float | int]:
+def checked(bend: Bend | Rack, measures: Mapping[str, Number]) -> Given:
     """The measures in their own types, each present and in range. Raises BenchError."""
     known = {measure.key: measure for measure in (*bend.measures, *bend.extras)}
-    name = NAMES[bend.key]
     for key in measures:
         if key not in known:
             raise BenchError(
-                Note("measure_unknown", "The {bend} has no {measure}.", {"bend": name, "measure": key}),
+                Note("measure_unknown", "The {bend} has no {measure}.", {"bend": bend.name, "measure": key}),
                 Note("measure_known", "It takes {measures}.", {"measures": ", ".join(known)}),
             )
     for measure in known.values():
         if not measure.optional and measure.key not in measures:
-            values = {"bend": name, "measure": LABELS[measure.key]}
+            values = {"bend": bend.name, "measure": measure.label}
             raise BenchError(
                 Note("measure_missing", "The {bend} needs its {measure}.", values),
                 Note("measure_give", "Give the {measure}.", values),
             )
-    return {key: _in_range(value, known[key]) for key, value in measures.items()}
+    return Given({key: _in_range(value, known[key]) for key, value in measures.items()})
 
 
-def _plan_or_remedy(bend: Bend, given: Given, setup: Setup, method: Method, asked: bool) -> Plan:
+def _plan_or_remedy(asked: Bend | Rack, given: Given, setup: Setup, method: Method, chosen: bool) -> Plan:
+    """`chosen` tells that the person chose the angle: then it stays while other measures are tried."""
     try:
-        return _plan(bend, given, setup, method, asked)
+        return _plan(asked, given, setup, method, chosen)
     except BenchError as error:
-        asked = asked or not bend.angles
-        raise remedied(error, bend, given, setup, method, asked) from None
+        bend, distances = _parts(asked, given)
+        angles = () if chosen or not bend.angles else bend.angles
+
+        def works(changed: Given) -> bool:
+            return fits(bend, changed, setup, method, distances) or any(
+                fits(bend, changed.with_(angle=degrees), setup, method, distances) for degrees in angles
+            )
+
+        raise remedied(error, bend, of_bend(given), setup.scale, works) from None
 
 
-def _plan(bend: Bend, given: Given, setup: Setup, method: Method, asked: bool) -> Plan:
-    bend.check(given, setup)
-    laid = lay_out(bend, method, given, setup)
-    rack = neighbours(bend, laid, given, setup)
-    other = _other(bend, method, given, setup)
-    shrink = bend.shrink(laid.exact, given, setup, method)
-    cut = bend.cut(given, setup, shrink)
+def _parts(asked: Bend | Rack, given: Given) -> tuple[Bend, tuple[float, ...]]:
+    """The bend itself, and how far outside it its neighbors lie."""
+    return (asked.inner, asked.distances(given)) if isinstance(asked, Rack) else (asked, ())
+
+
+def _plan(asked: Bend | Rack, given: Given, setup: Setup, method: Method, chosen: bool) -> Plan:
+    bend, distances = _parts(asked, given)
+    own = of_bend(given)
+    bend.check(own, setup)
+    laid = lay_out(bend, method, own, setup)
+    further = tuple(neighbors(bend, laid.bends, own, setup, distances))
+    other = _other(bend, method, own, setup)
+    return _made(
+        asked.key,
+        bend,
+        given,
+        setup,
+        laid,
+        other,
+        advice=advice(bend, own, laid, other, setup, chosen) + _how_spread(asked, distances),
+        warnings=warnings(bend, own, laid, setup),
+        rack=tuple(_neighbor_plan(bend, each, setup, method) for each in further),
+    )
+
+
+def _made(
+    kind: str,
+    bend: Bend,
+    given: Given,
+    setup: Setup,
+    laid: LaidOut,
+    other: Layout | None,
+    *,
+    advice: tuple[Note, ...] = (),
+    warnings: tuple[Note, ...] = (),
+    rack: tuple[Plan, ...] = (),
+) -> Plan:
+    """The plan of a bend that is laid out."""
+    own = of_bend(given)
+    shrink = bend.shrink(laid.exact, own, setup, laid.layout.method)
+    cut = bend.cut(own, setup, shrink)
     return Plan(
-        bend=bend.key,
-        inputs=dict(given),
+        bend=kind,
+        inner=bend.key,
+        inputs=given,
         chosen=laid.layout,
         other=other,
         shrink=shrink,
-        gain=bend.gain(laid.exact, given, setup),
+        gain=bend.gain(laid.exact, own, setup),
         developed=bend.developed(laid.exact),
         total_degrees=sum(mark.bend for mark in laid.layout.marks),
-        advice=advice(bend, given, laid, other, setup, asked),
-        warnings=warnings(bend, given, laid, setup),
+        advice=advice,
+        warnings=warnings,
         cut=None if cut is None else round_to(cut, setup.scale),
         rack=rack,
     )
 
 
+def _neighbor_plan(bend: Bend, each: Neighbor, setup: Setup, method: Method) -> Plan:
+    laid = laid_out(bend, method, each.given, setup, each.bends, each.marks)
+    layout = Layout(method, each.marks, without_obstruction(laid.layout.finished))
+    laid = LaidOut(layout, laid.bends, laid.exact, laid.path)
+    return _made(bend.key, bend, each.given, setup, laid, None)
+
+
+def _how_spread(asked: Bend | Rack, distances: tuple[float, ...]) -> tuple[Note, ...]:
+    """For whom the marks of a rack move."""
+    if not isinstance(asked, Rack) or not any(distances):
+        return ()
+    template = "The shift is for conduits spread in the plane of the bend. Side by side they need none."
+    return (Note("rack_in_plane", template),)
+
+
 def _other(bend: Bend, method: Method, given: Given, setup: Setup) -> Layout | None:
     """The layout by the other method, where it can be made."""
-    other = Method.TRUE if method is Method.BOOK else Method.BOOK
     try:
-        return lay_out(bend, other, given, setup).layout
+        return lay_out(bend, method.other, given, setup).layout
     except BenchError:
         return None
 
 
-def _best_try(bend: Bend) -> float:
-    """The angle whose error is told when none works: the first."""
-    return bend.angles[0]
-
-
-def _in_range(value: Fraction | float | int, measure: Measure) -> Fraction | float | int:
-    label = LABELS[measure.key]
-    limits = {"least": _typed(measure.least, measure), "most": _typed(measure.most, measure)}
+def _in_range(value: Number, measure: Measure) -> Number:
+    limits = {"least": measure.typed(measure.least), "most": measure.typed(measure.most)}
     between = Note("measure_range", "It must lie between {least} and {most}.", limits)
     if not math.isfinite(value):
-        raise BenchError(
-            Note("measure_not_a_number", "The {measure} is no number.", {"measure": label}), between
-        )
-    if not measure.least <= value <= measure.most:
-        values = {"measure": label, "value": _typed(value, measure)}
+        template = "The {measure} must be a number."
+        raise BenchError(Note("measure_not_a_number", template, {"measure": measure.label}), between)
+    if not measure.allows(value):
+        values = {"measure": measure.label, "value": measure.typed(value)}
         raise BenchError(
             Note("measure_out_of_range", "A {measure} of {value} is not plausible.", values), between
         )
-    return _typed(value, measure)
-
-
-def _typed(value: Fraction | float | int, measure: Measure) -> Fraction | float | int:
-    if measure.quantity is Quantity.LENGTH:
-        return Fraction(value)
-    return float(value) if measure.quantity is Quantity.ANGLE else int(value)
+    return measure.typed(value)

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 
 from bench.core.bender import Setup
-from bench.core.bends.base import Given, angle, length
+from bench.core.bends.base import LaidOut, angle, length
 from bench.core.bends.offset import Offset
+from bench.core.gauges import RISE, SHIFT
+from bench.core.given import Given
+from bench.core.notes import Note
 from bench.core.path import Path
 from bench.core.plan import Finished
 
@@ -18,16 +22,27 @@ class Rolling(Offset):
     rise, the root of rise squared and roll squared (pipefitters' notes)."""
 
     key = "rolling"
+    name = "rolling offset"
+    gauges = (
+        replace(RISE, says="Lay it flat. Measure the true rise, same side: {planned}.", asked=()),
+        *SHIFT[1:],
+    )
     measures = (
         length("distance", "1", "1200"),
         length("rise", "1/4", "60"),
-        length("roll", "1/4", "60"),
+        length("roll", "1/4", "60", label="sideways shift"),
         angle(),
     )
 
     def rise(self, given: Given) -> Fraction:
         """The true offset, inches; exact but for the square root."""
-        return Fraction(math.hypot(given["rise"], given["roll"]))
+        return Fraction(math.hypot(given.length("rise"), given.length("roll")))
+
+    def advice(self, given: Given, laid: LaidOut, setup: Setup) -> Iterator[Note]:
+        """How far to lean the whole offset when it is fitted."""
+        yield from super().advice(given, laid, setup)
+        values = {"angle": roll_angle(given)}
+        yield Note("roll_angle", "Turn the whole offset {angle} from straight up.", values)
 
     def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
         """Rise and roll when the conduit is turned by the roll angle."""
@@ -38,4 +53,4 @@ class Rolling(Offset):
 
 def roll_angle(given: Given) -> float:
     """How far the offset leans from the direction of the rise, degrees."""
-    return math.degrees(math.atan2(given["roll"], given["rise"]))
+    return math.degrees(math.atan2(given.length("roll"), given.length("rise")))

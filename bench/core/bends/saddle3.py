@@ -1,31 +1,61 @@
-"""Three-point saddle: up, over and down past one obstruction, crown at its centre."""
+"""Three-point saddle: up, over and down past one obstruction, crown at its center."""
 
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from bench.core.bender import Setup
-from bench.core.bends.base import TO_END, Bend, Bending, Given, angle, length, placed
+from bench.core.bends.base import TO_END, Bend, Bending, LaidOut, angle, length, longer, placed
+from bench.core.bends.layout import possible
 from bench.core.bends.obstruction import PITCH, ROUND, ROW, about
+from bench.core.bends.remedy import fits
+from bench.core.bends.saddle4 import Saddle4
 from bench.core.bends.slope import slope
-from bench.core.clearance import clearance
+from bench.core.clearance import clearance, fouls
 from bench.core.finished import crown, dogleg, from_tape_leg, legs_apart, legs_out_of_parallel
+from bench.core.gauges import CROWN_HEIGHT, DOGLEG, FAR_FLAT, TAPE_FLAT, Gauge
+from bench.core.given import Given
+from bench.core.lengths import round_to
+from bench.core.notes import BenchError, Note
 from bench.core.path import Arc, Path
 from bench.core.plan import Finished, Hook, Method, Reference
+from bench.core.simulate import simulate
 from bench.core.vectors import norm, unit
 
-CENTRE_45 = 45.0
+CENTER_45 = 45.0
 """The rim notch is the middle of a bend of this many degrees (Modern Residential Wiring 2015 p. 91)."""
+
+
+def _crown_at(path: Path, given: Given, setup: Setup) -> float:
+    return crown(path)[1][0]
+
+
+CROWN_AT = Gauge(
+    "crown_at",
+    "Tape end to the middle of the crown: {planned}.",
+    _crown_at,
+    trims=True,
+    asked=("to_center",),
+)
+
+
+def _sides_and_center(count: int) -> list[float]:
+    """A center bend of twice the sides keeps the legs parallel."""
+    return [1.0, 2.0, 1.0]
 
 
 class Saddle3(Bend):
     """`to_center` along the wall to the middle of the obstruction, its `height`, its `width` when it matters,
-    and the angle of the side bends; the centre bend is twice that."""
+    and the angle of the side bends; the center bend is twice that."""
 
     key = "saddle3"
+    name = "three-point saddle"
     measures = (
-        length("to_center", "1", "1200"),
+        length("to_center", "1", "1200", label="distance to the center"),
         length("height", "1/4", "24"),
         length("width", "0", "60", optional=True),
         angle(most="45"),
@@ -34,25 +64,26 @@ class Saddle3(Bend):
     hooks = (Hook.EITHER,)
     angles = (22.5, 30.0, 45.0, 15.0, 10.0)
     room = "to_center"
+    gauges = (replace(CROWN_HEIGHT, bends=_sides_and_center), CROWN_AT, FAR_FLAT, DOGLEG, TAPE_FLAT)
 
     def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
-        """Centre mark at distance + shrink x height, notch on it; outer marks multiplier x height away."""
-        side = float(given["angle"])
-        taught, height = setup.trade.saddle(side), Fraction(given["height"])
-        centre = Fraction(given["to_center"]) + taught.shrink * height
+        """Center mark at distance + shrink x height, notch on it; outer marks multiplier x height away."""
+        side = given.angle()
+        taught, height = setup.trade.saddle(side), given.length("height")
+        center = given.length("to_center") + taught.shrink * height
         reach = taught.multiplier * height
         near, middle, far = _holds(2 * side)
         return (
-            Bending(centre - reach, *near[:2], side, 180.0, near[2]),
-            Bending(centre, *middle[:2], 2 * side, 0.0, middle[2]),
-            Bending(centre + reach, *far[:2], side, 180.0, far[2]),
+            Bending(center - reach, *near[:2], side, 180.0, near[2]),
+            Bending(center, *middle[:2], 2 * side, 0.0, middle[2]),
+            Bending(center + reach, *far[:2], side, 180.0, far[2]),
         )
 
     def true(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
-        """Two half saddles that meet with the crown at the measured centre."""
-        side, bender = float(given["angle"]), setup.bender
-        curve = slope(float(given["height"]), side, bender.radius)
-        start = float(given["to_center"]) - curve.run
+        """Two half saddles that meet with the crown at the measured center."""
+        side, bender = given.angle(), setup.bender
+        curve = slope(float(given.length("height")), side, bender.radius)
+        start = float(given.length("to_center")) - curve.run
         middle = start + curve.used
         rise = bender.arc(side)
         arcs = (
@@ -66,7 +97,7 @@ class Saddle3(Bend):
         """Crown height and place, both legs in line, and clearance to what is there."""
         _, top = crown(path)
         lift = from_tape_leg(top)
-        solids = about(float(given["to_center"]), given)
+        solids = about(float(given.length("to_center")), given)
         return Finished(
             rise=norm(lift),
             crown_at=top[0],
@@ -76,9 +107,24 @@ class Saddle3(Bend):
             clearance=clearance(path, solids, setup.od, unit(lift)),
         )
 
+    def neighbor(self, given: Given, setup: Setup, out: float, ahead: float = 0.0) -> Given:
+        """Its crown stands at the same place and lower by out x (1 / cos - 1): the slopes keep their
+        distance."""
+        lower = out * (1 / math.cos(math.radians(given.angle())) - 1)
+        return longer(longer(given, "height", -lower), "to_center", ahead)
+
+    def turns(self, given: Given, bends: Sequence[Bending]) -> float:
+        """The center bend counts twice."""
+        return 4.0
+
+    def advice(self, given: Given, laid: LaidOut, setup: Setup) -> Iterator[Note]:
+        """What clears a wide obstruction that this one fouls."""
+        if fouls(laid.layout.finished.clearance, setup.scale) and given.get("width"):
+            yield from _clears(self, given, laid.layout.method, setup)
+
     def shrink(self, path: Path, given: Given, setup: Setup, method: Method) -> float:
-        """How far the centre mark lies beyond the measured centre, as the trade counts it."""
-        side, height = float(given["angle"]), Fraction(given["height"])
+        """How far the center mark lies beyond the measured center, as the trade counts it."""
+        side, height = given.angle(), given.length("height")
         if method is Method.BOOK:
             return float(setup.trade.saddle(side).shrink * height)
         return slope(float(height), side, setup.bender.radius).shrink
@@ -88,12 +134,45 @@ class Saddle3(Bend):
         return super().cut(given, setup, 2 * shrink)
 
 
-def _holds(centre: float) -> tuple[tuple[Reference, Hook, int], ...]:
-    """Centre first, then the nearer and the farther side with the hook facing the centre: the long leg stays
+def _holds(center: float) -> tuple[tuple[Reference, Hook, int], ...]:
+    """Center first, then the nearer and the farther side with the hook facing the center: the long leg stays
     straight under the foot, and the arc lies outside its mark, so what is off errs on the high side."""
-    either = Hook.EITHER if math.isclose(centre, CENTRE_45) else Hook.TAPE_END
+    either = Hook.EITHER if math.isclose(center, CENTER_45) else Hook.TAPE_END
     return (
         (Reference.ARROW, Hook.AWAY, 2),
         (Reference.NOTCH, either, 1),
         (Reference.ARROW, Hook.TAPE_END, 3),
     )
+
+
+def _clears(bend: Bend, given: Given, method: Method, setup: Setup) -> Iterator[Note]:
+    """A four-point saddle over the same obstruction, where it can be made, or three points higher up."""
+    width, middle = given.length("width"), given.length("to_center")
+    if middle > width / 2:
+        wide = Given({"to_edge": middle - width / 2, "height": given["height"], "width": width})
+        if fits(Saddle4(), wide.with_(angle=given["angle"]), setup, method):
+            yield Note("four_points_clear", "A four-point saddle clears it.")
+    height = _clearing_height(bend, given, method, setup)
+    if height is not None:
+        yield Note("higher_clears", "Three bends clear it at a height of {height}.", {"height": height})
+
+
+_HIGHER = 32
+"""Eighths of an inch above the obstruction that are tried: four inches."""
+
+
+def _clearing_height(bend: Bend, given: Given, method: Method, setup: Setup) -> Fraction | None:
+    """The lowest height in eighths at which three points clear what is `height` high. The higher, the
+    clearer."""
+    heights = [given.length("height") + Fraction(step, 8) for step in range(1, _HIGHER + 1)]
+
+    def clears(height: Fraction) -> bool:
+        try:
+            _, marks = possible(bend, method, given.with_(height=height), setup)
+        except BenchError:
+            return False
+        path = simulate(marks, setup.bender, float(setup.stick_length))
+        return (bend.finished(path, given, setup).clearance or 0.0) >= 0
+
+    found = bisect_left(heights, True, key=clears)
+    return round_to(heights[found], setup.scale) if found < len(heights) else None

@@ -5,11 +5,23 @@ from __future__ import annotations
 from fractions import Fraction
 
 from bench.core.bender import Setup
-from bench.core.bends.base import STRAIGHT_ANGLES, TO_END, Bend, Bending, Given, angle, length, placed
+from bench.core.bends.base import (
+    STRAIGHT_ANGLES,
+    TO_END,
+    Bend,
+    Bending,
+    angle,
+    half_tan,
+    length,
+    longer,
+    placed,
+)
 from bench.core.bends.obstruction import ROUND, ROW, between
 from bench.core.bends.slope import slope
 from bench.core.clearance import clearance
 from bench.core.finished import crown, dogleg, from_tape_leg, legs_apart, legs_out_of_parallel
+from bench.core.gauges import CROWN_HEIGHT, DOGLEG, FAR_FLAT, TAPE_FLAT, Gauge
+from bench.core.given import Given
 from bench.core.path import Arc, Path
 from bench.core.plan import Finished, Hook, Method, Reference
 from bench.core.vectors import norm, unit
@@ -26,13 +38,19 @@ arcs lie outside their marks, so the conduit is level before it reaches the obst
 _ROLLS = (180.0, 0.0, 0.0, 180.0)
 
 
+def _flat_middle(path: Path, given: Given, setup: Setup) -> float:
+    flat = path.segments[4]
+    return flat.point(flat.start + flat.length / 2)[0]
+
+
 class Saddle4(Bend):
     """`to_edge` along the wall to the near edge, `height` and `width` of the obstruction, the angle of all
     four bends, and the `gap` left free on each side of it before the conduit comes down."""
 
     key = "saddle4"
+    name = "four-point saddle"
     measures = (
-        length("to_edge", "1", "1200"),
+        length("to_edge", "1", "1200", label="distance to the near edge"),
         length("height", "1/4", "24"),
         length("width", "1/4", "120"),
         angle(),
@@ -42,12 +60,19 @@ class Saddle4(Bend):
     angles = STRAIGHT_ANGLES
     hooks = (Hook.AWAY,)
     room = "to_edge"
+    gauges = (
+        CROWN_HEIGHT,
+        Gauge("crown_at", "Tape end to the middle of the flat top: {planned}.", _flat_middle, trims=True),
+        FAR_FLAT,
+        DOGLEG,
+        TAPE_FLAT,
+    )
 
     def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
         """Second mark at the near edge + shrink, third a flat top on; outer marks multiplier x height off."""
-        degrees, height = float(given["angle"]), Fraction(given["height"])
+        degrees, height = given.angle(), given.length("height")
         taught = setup.trade.offset(degrees)
-        second = Fraction(given["to_edge"]) - _gap(given) + taught.shrink * height
+        second = given.length("to_edge") - _gap(given) + taught.shrink * height
         third = second + _flat(given)
         reach = taught.multiplier * height
         places = (second - reach, second, third, third + reach)
@@ -58,9 +83,9 @@ class Saddle4(Bend):
 
     def true(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
         """Level from the near edge less the gap to the far edge and the gap."""
-        degrees, bender = float(given["angle"]), setup.bender
-        curve = slope(float(given["height"]), degrees, bender.radius)
-        first = float(given["to_edge"]) - float(_gap(given)) - curve.run
+        degrees, bender = given.angle(), setup.bender
+        curve = slope(float(given.length("height")), degrees, bender.radius)
+        first = float(given.length("to_edge")) - float(_gap(given)) - curve.run
         bend = bender.arc(degrees)
         third = first + curve.used + float(_flat(given))
         starts = (first, first + curve.used - bend, third, third + curve.used - bend)
@@ -70,29 +95,33 @@ class Saddle4(Bend):
     def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
         """Height and middle of the flat top, legs in line, and clearance to what is between the edges."""
         lift = from_tape_leg(crown(path)[1])
-        near = float(given["to_edge"])
-        solids = between(near, near + float(given["width"]), given)
-        flat = path.segments[4]
+        near = float(given.length("to_edge"))
+        solids = between(near, near + float(given.length("width")), given)
         return Finished(
             rise=norm(lift),
-            crown_at=flat.point(flat.start + flat.length / 2)[0],
+            crown_at=_flat_middle(path, given, setup),
             legs_out_of_line=legs_apart(path),
             legs_out_of_parallel=legs_out_of_parallel(path),
             dogleg=dogleg(path),
             clearance=clearance(path, solids, setup.od, unit(lift)),
         )
 
+    def neighbor(self, given: Given, setup: Setup, out: float, ahead: float = 0.0) -> Given:
+        """Its flat top is shorter at both ends by out x tan(angle / 2)."""
+        shift = out * half_tan(given.angle())
+        return longer(longer(given, "to_edge", shift + ahead), "width", -2 * shift)
+
     def shrink(self, path: Path, given: Given, setup: Setup, method: Method) -> float:
         """Twice that of one offset."""
-        degrees, height = float(given["angle"]), Fraction(given["height"])
+        degrees, height = given.angle(), given.length("height")
         if method is Method.BOOK:
             return 2 * float(setup.trade.offset(degrees).shrink * height)
         return 2 * slope(float(height), degrees, setup.bender.radius).shrink
 
 
 def _gap(given: Given) -> Fraction:
-    return Fraction(given.get("gap", 0))
+    return given.length("gap", 0)
 
 
 def _flat(given: Given) -> Fraction:
-    return Fraction(given["width"]) + 2 * _gap(given)
+    return given.length("width") + 2 * _gap(given)

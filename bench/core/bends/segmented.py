@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from fractions import Fraction
 
 from bench.core.bender import Bender, Setup
-from bench.core.bends.base import Bend, Bending, Given, angle, corner_gain, count, length, placed
+from bench.core.bends.base import Bend, Bending, LaidOut, angle, corner_gain, count, length, longer, placed
 from bench.core.bends.stub import LEG
 from bench.core.finished import back_of_bend, dogleg
-from bench.core.notes import BenchError, Note
+from bench.core.gauges import Gauge, last, turned
+from bench.core.given import Given
+from bench.core.lengths import round_to
+from bench.core.notes import BenchError, Note, Value
 from bench.core.path import Arc, Path
 from bench.core.plan import Finished, Hook, Method, Reference
 
@@ -22,22 +26,41 @@ class Segmented(Bend):
     """
 
     key = "segmented"
-    measures = (length("radius", "4", "240"), angle(most="90", optional=False), count("shots", 2, 60))
-    extras = (length("start", "0", "240", optional=True), length("stub", "1", "480", optional=True), LEG)
+    name = "segmented bend"
+    measures = (
+        length("radius", "4", "240"),
+        angle(most="90", optional=False),
+        count("shots", 2, 60, label="number of shots"),
+    )
+    extras = (
+        length("start", "0", "240", optional=True, label="straight before the bend"),
+        length("stub", "1", "480", optional=True),
+        LEG,
+    )
     hooks = (Hook.TAPE_END,)
     room = "radius"
+    gauges = (
+        Gauge(
+            "angle",
+            "Check the angle of the whole bend: {planned}.",
+            turned,
+            last,
+            asked=("angle",),
+            degrees=True,
+        ),
+    )
 
     def check(self, given: Given, setup: Setup) -> None:
         """No radius tighter than the bender's, and a stub that is longer than the bend is deep."""
-        if float(given["radius"]) < setup.bender.radius:
+        if float(given.length("radius")) < setup.bender.radius:
             raise BenchError(
                 Note(
                     "radius_too_small",
                     "A radius of {radius} is tighter than this bender bends.",
-                    {"radius": Fraction(given["radius"])},
+                    {"radius": given.length("radius")},
                 )
             )
-        if "stub" in given and float(given["angle"]) != 90.0:
+        if "stub" in given and given.angle() != 90.0:
             raise BenchError(
                 Note("stub_needs_ninety", "A stub is measured to the back of a ninety only."),
                 Note("give_start", "Give the straight before the bend in its place."),
@@ -45,7 +68,7 @@ class Segmented(Bend):
 
     def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
         """Shots radius x angle apart along the developed length, the first half a step from its start."""
-        shots = int(given["shots"])
+        shots = given.count("shots")
         step = _developed(given) / shots
         first = _start(given, setup) + step / 2
         return tuple(
@@ -56,17 +79,31 @@ class Segmented(Bend):
     def true(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
         """Arcs of this bender whose corners lie on the polygon about the large radius."""
         bender, degrees = setup.bender, _shot(given)
-        half = float(given["radius"]) * math.tan(math.radians(degrees) / 2)
+        half = float(given.length("radius")) * math.tan(math.radians(degrees) / 2)
         tangent = bender.radius * math.tan(math.radians(degrees) / 2)
         first = _start(given, setup) + half - tangent
         step = 2 * half - corner_gain(degrees, bender.radius)
-        shots = int(given["shots"])
+        shots = given.count("shots")
         arcs = tuple(Arc(first + step * index, degrees, 0.0) for index in range(shots))
         return placed(arcs, tuple((Reference.ARROW, hook, index + 1) for index in range(shots)), bender)
 
+    def neighbor(self, given: Given, setup: Setup, out: float, ahead: float = 0.0) -> Given:
+        """A radius and legs that are larger by the distance, from the same start."""
+        wider = longer(longer(given, "radius", out), "stub", out + ahead)
+        return longer(longer(wider, "start", ahead), "leg", out)
+
+    def advice(self, given: Given, laid: LaidOut, setup: Setup) -> Iterator[Note]:
+        """How many shots of how much, how far apart."""
+        values: dict[str, Value] = {
+            "count": len(laid.bends),
+            "angle": laid.bends[0].bend,
+            "spacing": round_to(laid.bends[1].at - laid.bends[0].at, setup.scale / 2),
+        }
+        yield Note("shots", "{count} shots of {angle}, {spacing} apart.", values)
+
     def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
         """Of a 90 the leg from the tape end to the back."""
-        square = float(given["angle"]) == 90.0
+        square = given.angle() == 90.0
         return Finished(rise=back_of_bend(path, setup.od) if square else None, dogleg=dogleg(path))
 
     def shrink(self, path: Path, given: Given, setup: Setup, method: Method) -> float:
@@ -75,8 +112,8 @@ class Segmented(Bend):
 
     def gain(self, path: Path, given: Given, setup: Setup) -> float:
         """Two tangents of the large radius less the developed length; for a 90 to the outsides."""
-        outside = setup.od if float(given["angle"]) == 90.0 else 0.0
-        return corner_gain(float(given["angle"]), float(given["radius"])) + outside
+        outside = setup.od if given.angle() == 90.0 else 0.0
+        return corner_gain(given.angle(), float(given.length("radius"))) + outside
 
     def developed(self, path: Path) -> float:
         """Shots times their distance apart."""
@@ -87,26 +124,26 @@ class Segmented(Bend):
         """Both legs to the backs, less what the bend saves."""
         if not {"stub", "leg"} <= given.keys():
             return None
-        saved = corner_gain(90.0, float(given["radius"])) + setup.od
-        return Fraction(given["stub"]) + Fraction(given["leg"]) - Fraction(saved)
+        saved = corner_gain(90.0, float(given.length("radius"))) + setup.od
+        return given.length("stub") + given.length("leg") - Fraction(saved)
 
 
 def _shot(given: Given) -> float:
     """Degrees of one shot."""
-    return float(given["angle"]) / int(given["shots"])
+    return given.angle() / given.count("shots")
 
 
 def _developed(given: Given) -> float:
     """Conduit in the bend: radius x angle, inches."""
-    return float(given["radius"]) * math.radians(float(given["angle"]))
+    return float(given.length("radius")) * math.radians(given.angle())
 
 
 def _start(given: Given, setup: Setup) -> float:
     """Straight conduit before the bend, inches."""
     if "stub" in given:
-        return float(given["stub"]) - float(given["radius"]) - setup.od / 2
+        return float(given.length("stub")) - float(given.length("radius")) - setup.od / 2
     if "start" in given:
-        return float(given["start"])
+        return float(given.length("start"))
     return _least_start(setup.bender)
 
 

@@ -27,8 +27,8 @@ RUN = Measure("run", Quantity.COUNT, Fraction(1), Fraction(99))
 
 def after_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """What next."""
-    left = whole_stick(state.now, state.units, knowledge).degrees_left
-    words = knowledge.note("degrees_left", used=360.0 - left, left=left)
+    used = whole_stick(state.now, state.units, knowledge).total_degrees
+    words = knowledge.note("degrees_left", used=used, left=knowledge.limits.bends.left(used))
     view = View(
         verb=knowledge.verbs["next"],
         number=knowledge.words["done"],

@@ -93,6 +93,7 @@ def read_back_prompt(state: State, knowledge: Knowledge) -> Prompt:
     measures = tuple(measure_note(key, value, knowledge) for key, value in place.bend.measures.items())
     chosen = advised_notes(plan, place.bend, knowledge)
     warnings = (*plan.warnings, *(note for note in stick.warnings if note not in plan.warnings))
+    warnings += knowledge.limits.bends.warn(stick.total_degrees)
     name = Note("bend", f"{knowledge.flows[place.bend.kind].name.capitalize()}.")
     measures = (*measures, *_side_notes(place, knowledge))
     view = View(
