@@ -22,7 +22,6 @@ from __future__ import annotations
 import argparse
 import json
 import shutil
-from fractions import Fraction
 from pathlib import Path
 
 from bench.cli.marks_json import plan_json
@@ -30,13 +29,12 @@ from bench.cli.marks_text import plan_text
 from bench.cli.tools import add_tool_options, setup_of, units_of
 from bench.core.bender import Setup
 from bench.core.bends import BENDS, work_out, work_out_rack
-from bench.core.bends.words import LABELS
+from bench.core.given import Number
 from bench.core.lengths import Units
 from bench.core.notes import BenchError
 from bench.core.plan import Measure, Method, Plan, Quantity
+from bench.data.limits import code_limits
 from bench.language.read import read_angle, read_count, read_length
-
-Number = Fraction | float | int
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -48,7 +46,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         if key == "round":
             measures.add_argument(*names, action="store_const", const="1", help="the obstruction is round")
         else:
-            measures.add_argument(*names, dest=key, metavar=measure.quantity.upper(), help=LABELS[key])
+            measures.add_argument(*names, dest=key, metavar=measure.quantity.upper(), help=measure.label)
     measures.add_argument("--bend", metavar="KIND", help="what the parallel conduits are bent to (offset)")
     parser.add_argument(
         "--method",
@@ -75,7 +73,8 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         print(json.dumps(plan_json(plan, setup, units)))
     else:
-        print(plan_text(plan, setup, units, shutil.get_terminal_size().columns))
+        width = shutil.get_terminal_size().columns
+        print(plan_text(plan, setup, units, width, code_limits().bends))
     return 0
 
 

@@ -30,7 +30,7 @@ def plan_json(plan: Plan, setup: Setup, units: Units) -> dict[str, Any]:
         "cut": None if plan.cut is None else number(plan.cut),
         "finished": finished_json(plan.chosen.finished),
         "other_method": other and _layout(other, setup, units),
-        "rack": [_layout(layout, setup, units) for layout in plan.rack],
+        "rack": [_neighbor(each, setup, units) for each in plan.rack],
         "advice": [written(note, units) for note in plan.advice],
         "warnings": [written(note, units) for note in plan.warnings],
     }
@@ -73,6 +73,12 @@ def _layout(layout: Layout, setup: Setup, units: Units) -> dict[str, Any]:
         "marks": _marks(layout, setup, units),
         "finished": finished_json(layout.finished),
     }
+
+
+def _neighbor(plan: Plan, setup: Setup, units: Units) -> dict[str, Any]:
+    """A further conduit of a rack, with its own measures."""
+    inputs = {key: number(value) for key, value in plan.inputs.items()}
+    return {"inputs": inputs, **_layout(plan.chosen, setup, units)}
 
 
 def _marks(layout: Layout, setup: Setup, units: Units) -> list[dict[str, Any]]:

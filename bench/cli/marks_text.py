@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from bench.core.bender import Setup
-from bench.core.bends.words import NAMES
+from bench.core.bends import BENDS
+from bench.core.code import BendLimit
 from bench.core.lengths import Units, angle_text, round_to, text
 from bench.core.plan import Finished, Hook, Mark, Method, Plan, Reference
 from bench.language.write import written
@@ -27,12 +28,12 @@ _LENGTHS = {
 }
 
 
-def plan_text(plan: Plan, setup: Setup, units: Units, width: int) -> str:
+def plan_text(plan: Plan, setup: Setup, units: Units, width: int, limit: BendLimit) -> str:
     """What to mark, how to bend, what it will measure."""
-    return "\n".join(_lines(plan, setup, units, max(40, min(width, 110))))
+    return "\n".join(_lines(plan, setup, units, max(40, min(width, 110)), limit))
 
 
-def _lines(plan: Plan, setup: Setup, units: Units, width: int) -> Iterator[str]:
+def _lines(plan: Plan, setup: Setup, units: Units, width: int, limit: BendLimit) -> Iterator[str]:
     from bench.sheet.terminal import stick_drawing
 
     bender = setup.bender
@@ -40,7 +41,7 @@ def _lines(plan: Plan, setup: Setup, units: Units, width: int) -> Iterator[str]:
     def say(value: float) -> str:
         return text(round_to(value, setup.scale), units, setup.scale)
 
-    yield f"{NAMES[plan.bend].capitalize()}, {_METHODS[plan.chosen.method]}"
+    yield f"{BENDS[plan.bend].name.capitalize()}, {_METHODS[plan.chosen.method]}"
     yield (
         f"{setup.conduit.size} {setup.conduit.kind.upper()}, {bender.name}: "
         f"take-up {say(float(bender.take_up))}, gain {say(float(bender.gain))}"
@@ -50,15 +51,15 @@ def _lines(plan: Plan, setup: Setup, units: Units, width: int) -> Iterator[str]:
     yield ""
     for mark in plan.in_order:
         yield _bend_line(mark, setup, units)
-    for number, layout in enumerate(plan.rack, start=2):
-        places = ", ".join(text(mark.at, units, setup.scale) for mark in layout.marks)
+    for number, each in enumerate(plan.rack, start=2):
+        places = ", ".join(text(mark.at, units, setup.scale) for mark in each.marks)
         yield f"conduit {number}: marks at {places}"
     yield ""
     yield f"finished:  {_finished(plan.chosen.finished, say)}"
     yield f"conduit:   {say(plan.developed)} in the bend, shrink {say(plan.shrink)}, gain {say(plan.gain)}"
     if plan.cut is not None:
         yield f"cut at:    {say(float(plan.cut))}"
-    yield f"degrees:   {angle_text(plan.total_degrees)} of 360° between pull points"
+    yield f"degrees:   {angle_text(plan.total_degrees)} of {angle_text(limit.most_degrees)} between pull points"
     for note in plan.warnings:
         yield f"! {written(note, units)}"
     for note in plan.advice:

@@ -60,6 +60,5 @@ def _bender(args: argparse.Namespace) -> Bender:
     if (take_up, gain, springback) == (typical.take_up, typical.gain, typical.springback):
         return typical
     measured = bool(args.take_up and args.gain) or not typical.typical
-    return replace(
-        typical, name="given", take_up=take_up, gain=gain, springback=springback, typical=not measured
-    )
+    given = typical.measured("given", take_up, gain, springback)
+    return given if measured else replace(given, typical=True)

@@ -90,9 +90,7 @@ class Bender:
 
         Raises BenchError when the measures cannot belong to a bender for this conduit.
         """
-        return replace(
-            self, name=name, take_up=take_up, gain=gain, springback=springback, typical=False
-        )
+        return replace(self, name=name, take_up=take_up, gain=gain, springback=springback, typical=False)
 
     @property
     def radius(self) -> float:

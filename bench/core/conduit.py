@@ -11,7 +11,7 @@ class Conduit:
     """One kind (`emt`, `rmc`, `imc`) and trade size of steel conduit.
 
     `designator` is the metric size. Outside diameter, wall, inside diameter and the least bend radius to the
-    centreline are inches; the tables and their sources are in `shared/conduit.toml`.
+    centerline are inches; the tables and their sources are in `shared/conduit.toml`.
     """
 
     kind: str

@@ -33,7 +33,7 @@ def placed(marks: Sequence[Mark], bender: Bender) -> Placed:
 
 
 def check_bends(made: Placed, radius: float, length: Fraction, scale: Fraction) -> None:
-    """Raise BenchError when an arc of this radius leaves the conduit or runs into its neighbour.
+    """Raise BenchError when an arc of this radius leaves the conduit or runs into its neighbor.
 
     All inches. Arcs may touch, and rounding may push them together by one step of the tape's `scale`.
     """

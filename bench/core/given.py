@@ -62,3 +62,11 @@ class Given(Mapping[str, Number]):
     def __repr__(self) -> str:
         """For failures of tests."""
         return f"Given({self._values!r})"
+
+
+_SPELLINGS = {"to_centre": "to_center"}
+
+
+def measure_key(written: str) -> str:
+    """The key of a measure as written in a list or an earlier job: both spellings of center are read."""
+    return _SPELLINGS.get(written, written)

@@ -9,7 +9,7 @@ SIXTEENTH = Fraction(1, 16)
 THIRTY_SECOND = Fraction(1, 32)
 FOOT = Fraction(12)
 MILLIMETRE = Fraction(5, 127)
-"""One millimetre in inches: the inch is 25.4 mm exactly (international yard and pound agreement, 1959)."""
+"""One millimeter in inches: the inch is 25.4 mm exactly (international yard and pound agreement, 1959)."""
 
 
 class Units(StrEnum):
@@ -28,7 +28,7 @@ def round_to(value: Fraction | float, scale: Fraction = SIXTEENTH) -> Fraction:
 
 
 def tape_scale(units: Units) -> Fraction:
-    """The finest division read off a tape: a sixteenth of an inch, or a millimetre."""
+    """The finest division read off a tape: a sixteenth of an inch, or a millimeter."""
     return SIXTEENTH if units is Units.INCH else MILLIMETRE
 
 
@@ -59,7 +59,7 @@ def feet_text(value: Fraction | float, scale: Fraction = SIXTEENTH) -> str:
 
 
 def metric_text(value: Fraction | float) -> str:
-    """`635 mm`: whole millimetres."""
+    """`635 mm`: whole millimeters."""
     return f"{round_to(value, MILLIMETRE) / MILLIMETRE} mm"
 
 

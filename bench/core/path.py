@@ -1,4 +1,4 @@
-"""The centreline of bent conduit: straights and circular arcs in space.
+"""The centerline of bent conduit: straights and circular arcs in space.
 
 Material length `s` runs from the tape end. The tape end lies at the origin along +x; a bend with roll 0
 bends towards +y, one with roll 90 towards +z. Between bends the conduit carries its frame with it unturned,
@@ -64,7 +64,7 @@ class Segment:
 
 @dataclass(frozen=True, slots=True)
 class Path:
-    """A bent conduit: its arcs in order of position, their centreline radius, its length and its segments."""
+    """A bent conduit: its arcs in order of position, their centerline radius, its length and its segments."""
 
     arcs: tuple[Arc, ...]
     radius: float
@@ -76,7 +76,7 @@ class Path:
         return next((segment for segment in self.segments if s <= segment.end), self.segments[-1])
 
     def point(self, s: float) -> Vector:
-        """The point of the centreline at `s` inches along the conduit."""
+        """The point of the centerline at `s` inches along the conduit."""
         return self.segment_at(s).point(s)
 
     def straights(self) -> tuple[float, ...]:
@@ -97,7 +97,7 @@ class Path:
 
 
 def build_path(arcs: Sequence[Arc], radius: float, length: float) -> Path:
-    """The path of a conduit of `length` inches with these arcs of one centreline radius."""
+    """The path of a conduit of `length` inches with these arcs of one centerline radius."""
     ordered = tuple(sorted(arcs, key=lambda arc: arc.start))
     along: Vector = (1.0, 0.0, 0.0)
     first: Vector = (0.0, 1.0, 0.0)

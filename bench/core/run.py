@@ -56,17 +56,19 @@ class SectionPlan:
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """A whole run with its material list and the reminders that belong to it."""
+    """A whole run with its material list, the degrees allowed between pull points, and the reminders that belong
+    to it."""
 
     sections: tuple[SectionPlan, ...]
     materials: tuple[Item, ...]
+    most_degrees: float
     reminders: tuple[Note, ...]
 
 
 def plan_run(sections: Sequence[Section], limits: CodeLimits) -> Run:
     """Work out every section, the material list, and reminders that defer to the local code."""
     planned = tuple(_plan(section, limits) for section in sections if section.sticks)
-    return Run(planned, materials(planned), _reminders(planned, limits))
+    return Run(planned, materials(planned), limits.bends.most_degrees, _reminders(planned, limits))
 
 
 def _plan(section: Section, limits: CodeLimits) -> SectionPlan:

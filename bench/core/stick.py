@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from bench.core.bender import Setup
 from bench.core.bends.planning import neighbor_of
-from bench.core.bends.rack import Spread, shifts
+from bench.core.bends.rack import Spread, outward, shifts
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note, Value
 from bench.core.path import Path, build_path
@@ -161,10 +161,9 @@ def same_again(
         start = zero.at if bend.from_end is None else float(bend.from_end)
         placed = [_exactly(mark, start, bend.roll) for mark in bend.plan.marks]
         arcs = [(arc.angle, arc.roll - side) for arc in arcs_of(placed, stick.setup.bender)]
-        out = float(spacing) * math.cos(math.radians(arcs[0][1]))
-        onward = along if bend.from_end is not None else along - (moved_zero.at - zero.at)
-        ahead = onward if bend.from_end is None else 0.0
-        plan = neighbor_of(bend.plan, stick.setup, out, ahead)
+        out = outward(float(spacing), arcs[0][1])
+        ahead = round(along - (moved_zero.at - zero.at), 9) if bend.from_end is None else 0.0
+        plan = neighbor_of(bend.plan, stick.setup, out, ahead) if out or ahead else bend.plan
         from_end = None if bend.from_end is None else bend.from_end + Fraction(along)
         bends.append(replace(bend, plan=plan, from_end=from_end))
         there = moved_zero.at if from_end is None else float(from_end)

@@ -20,7 +20,7 @@ class Taught:
 class Trade:
     """The taught tables; values and sources are in `shared/trade.toml`.
 
-    `saddle_45` is used for a three-point saddle with a 45-degree centre bend. `box_first` and `box_spacing`
+    `saddle_45` is used for a three-point saddle with a 45-degree center bend. `box_first` and `box_spacing`
     are the marks of a box offset, inches.
     """
 
@@ -37,7 +37,7 @@ class Trade:
         return exact(degrees)
 
     def saddle(self, side: float) -> Taught:
-        """Constants of a three-point saddle by its side angle (the centre bend is twice that)."""
+        """Constants of a three-point saddle by its side angle (the center bend is twice that)."""
         return self.saddle_45 if abs(side - self.saddle_45.angle) < 1e-9 else self.offset(side)
 
 

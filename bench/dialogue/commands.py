@@ -9,7 +9,6 @@ from fractions import Fraction
 from bench.core.lengths import Units
 from bench.core.notes import BenchError, Note
 from bench.core.run import Section, plan_run
-from bench.core.stick import MOST_DEGREES
 from bench.dialogue.effects import Hush, Tune, Tuning, WriteSheet
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import layout_of, setup_of, whole_stick
@@ -180,10 +179,9 @@ def _next_mark(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 
 def _degrees(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    left = (
-        whole_stick(state.now, state.units, knowledge).degrees_left if state.now.stick.bends else MOST_DEGREES
-    )
-    note = knowledge.note("degrees_left", used=MOST_DEGREES - left, left=left)
+    bent = state.now.stick.bends
+    used = whole_stick(state.now, state.units, knowledge).total_degrees if bent else 0.0
+    note = knowledge.note("degrees_left", used=used, left=knowledge.limits.bends.left(used))
     return Turn(state, (note,), ask=False)
 
 

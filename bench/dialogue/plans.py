@@ -24,14 +24,7 @@ def bender_in_hand(tools: Tools, knowledge: Knowledge) -> Bender:
     profile: Profile | None = tools.profile
     if profile is None:
         return typical
-    return replace(
-        typical,
-        name=profile.name,
-        take_up=profile.take_up,
-        gain=profile.gain,
-        springback=profile.springback,
-        typical=False,
-    )
+    return typical.measured(profile.name, profile.take_up, profile.gain, profile.springback)
 
 
 def setup_of(place: Place, units: Units, knowledge: Knowledge) -> Setup:

@@ -10,7 +10,7 @@ from typing import Any
 
 import cattrs
 
-from bench.core.bends.words import measure_key
+from bench.core.given import measure_key
 from bench.core.lengths import Units
 from bench.job.model import JobBend, JobStick, Number, Profile, Tools
 from bench.language.meaning import Meaning

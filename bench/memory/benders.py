@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import os
-from dataclasses import asdict, replace
+from dataclasses import asdict
 from fractions import Fraction
 from pathlib import Path
 
@@ -63,14 +63,7 @@ class BenderFile:
         """A bender by name for a conduit; the unmeasured is as on the typical one. Raises BenchError."""
         for kept in self.all():
             if _key(kept) == (name, conduit.kind, conduit.size):
-                return replace(
-                    typical,
-                    name=name,
-                    take_up=kept.take_up,
-                    gain=kept.gain,
-                    springback=kept.springback,
-                    typical=False,
-                )
+                return typical.measured(name, kept.take_up, kept.gain, kept.springback)
         names = sorted(
             {kept.name for kept in self.all() if (kept.conduit, kept.size) == (conduit.kind, conduit.size)}
         )

@@ -12,7 +12,7 @@ from bench.core.corrections import checks
 from bench.core.lengths import angle_text, text
 from bench.core.notes import Note
 from bench.core.run import SectionPlan
-from bench.core.stick import MOST_DEGREES, Stick
+from bench.core.stick import Stick
 from bench.language.write import written, written_value
 from bench.sheet.draw import BODY, LEADING, Block, line, width_of, words, wrapped
 from bench.sheet.finished_drawing import finished_block
@@ -59,7 +59,8 @@ def _heading(job: SheetJob, entry: SheetStick, width: float) -> Block:
 
 
 def _totals(job: SheetJob, stick: Stick) -> str:
-    said = [f"Bends {angle_text(stick.total_degrees)} of {angle_text(MOST_DEGREES)} between pull points."]
+    most = angle_text(job.run.most_degrees)
+    said = [f"Bends {angle_text(stick.total_degrees)} of {most} between pull points."]
     if stick.cut_at is not None:
         said.append(f"Cut at {text(stick.cut_at, job.units)}; {text(stick.remnant, job.units)} left over.")
     said += [_of_bend(job, number, stick) for number in range(len(stick.bends))]

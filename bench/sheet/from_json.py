@@ -12,9 +12,9 @@ import cattrs
 
 from bench.core.bender import Bender, Setup
 from bench.core.bends import BENDS, work_out
-from bench.core.bends.words import measure_key
 from bench.core.cautions import Cautions
 from bench.core.code import CodeLimits
+from bench.core.given import measure_key
 from bench.core.lengths import Units, tape_scale
 from bench.core.notes import BenchError, Note
 from bench.core.plan import Measure, Method, Quantity
@@ -178,14 +178,8 @@ def _setup(wanted: WrittenSetup, units: Units, tables: Tables) -> Setup:
 
 
 def _own(typical: Bender, own: WrittenBender, units: Units) -> Bender:
-    return replace(
-        typical,
-        name=own.name,
-        take_up=length_of(own.take_up, units),
-        gain=length_of(own.gain, units),
-        springback=own.springback,
-        typical=False,
-    )
+    take_up, gain = length_of(own.take_up, units), length_of(own.gain, units)
+    return typical.measured(own.name, take_up, gain, own.springback)
 
 
 def measures_of(bend: WrittenBend, units: Units) -> dict[str, Fraction | float | int]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from bench.core.bends.words import LABELS, NAMES
+from bench.core.bends.catalogue import labels, names
 from bench.core.cautions import Cautions
 from bench.core.lengths import MILLIMETRE, Units
 from bench.core.notes import Note
@@ -77,4 +77,4 @@ class SheetJob:
 
     def word(self, key: str) -> str:
         """A trade word as written."""
-        return self.names.get(key) or LABELS.get(key) or NAMES.get(key, key)
+        return self.names.get(key) or labels().get(key) or names().get(key, key)

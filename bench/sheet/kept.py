@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from typing import Any, Protocol
 
-from bench.core.bends.words import measure_key
+from bench.core.given import measure_key
 from bench.core.lengths import MILLIMETRE, Units
 from bench.core.notes import BenchError
 from bench.dialogue.state import State, state_from_json

@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from bench.core.bends import BENDS
-from bench.core.bends.words import measure_key
+from bench.core.given import measure_key
 from bench.core.lengths import Units
 from bench.core.notes import BenchError, Note
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bench.core.bends.words import LABELS, NAMES
+from bench.core.bends.catalogue import labels, names
 from bench.data.limits import cautions, code_limits
 from bench.data.tables import KINDS, setup
 from bench.sheet.from_json import Tables
@@ -11,5 +11,5 @@ from bench.sheet.from_json import Tables
 def shared_tables() -> Tables:
     """Typical benders, code limits, cautions and names from the shared data."""
     return Tables(
-        setup, code_limits(), cautions(), {**LABELS, **NAMES, **{kind: kind.upper() for kind in KINDS}}
+        setup, code_limits(), cautions(), {**labels(), **names(), **{kind: kind.upper() for kind in KINDS}}
     )

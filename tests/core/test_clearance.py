@@ -12,8 +12,8 @@ from shapely.geometry.base import BaseGeometry
 
 from bench.core.bender import Setup
 from bench.core.bends import work_out
-from bench.core.bends.base import Given
 from bench.core.clearance import Box, Round, Solid, clearance
+from bench.core.given import Given
 from bench.core.path import Arc, build_path
 from tests.known import known
 from tests.strategies import SETUPS
@@ -51,7 +51,7 @@ def test_a_row_is_as_near_as_its_nearest() -> None:
 
 
 def test_wide_box_fouls_the_shoulders_and_four_points_clear_it() -> None:
-    measures: Given = {"to_center": F(40), "height": F(3), "width": F(6), "angle": 22.5}
+    measures = Given({"to_center": F(40), "height": F(3), "width": F(6), "angle": 22.5})
     plan = work_out("saddle3", measures, SETUPS[0])
     assert known(plan.chosen.finished.clearance) < -0.5
     assert [note.code for note in plan.warnings] == ["fouls"]
@@ -59,12 +59,12 @@ def test_wide_box_fouls_the_shoulders_and_four_points_clear_it() -> None:
     assert "four_points_clear" in advice
     higher = F(advice["higher_clears"].values["height"])
     assert known(work_out("saddle3", {**measures, "height": higher}, SETUPS[0]).chosen.finished.rise) > 3.5
-    four: Given = {"to_edge": F(37), "height": F(3), "width": F(6), "gap": F(1, 2)}
+    four = Given({"to_edge": F(37), "height": F(3), "width": F(6), "gap": F(1, 2)})
     assert known(work_out("saddle4", four, SETUPS[0]).chosen.finished.clearance) > -1 / 16
 
 
 def test_a_pipe_is_easier_to_clear_than_a_box_of_its_size() -> None:
-    measures: Given = {"to_center": F(40), "height": F(3), "width": F(3), "angle": 22.5}
+    measures = Given({"to_center": F(40), "height": F(3), "width": F(3), "angle": 22.5})
     square = known(work_out("saddle3", measures, SETUPS[0]).chosen.finished.clearance)
     pipe = known(work_out("saddle3", {**measures, "round": 1}, SETUPS[0]).chosen.finished.clearance)
     assert square < -0.2

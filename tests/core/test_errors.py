@@ -10,7 +10,7 @@ import pytest
 
 from bench.core.bender import Bender, Setup, calibrated, calibration_doubts
 from bench.core.bends import work_out, work_out_rack
-from bench.core.bends.base import Given
+from bench.core.given import Given
 from bench.core.notes import BenchError
 from bench.core.plan import Hook
 from bench.data import tables

@@ -16,9 +16,10 @@ from scipy.integrate import solve_ivp
 
 from bench.core.bender import Bender, Setup
 from bench.core.bends import BENDS, work_out
-from bench.core.bends.base import Bending, Given
+from bench.core.bends.base import Bending
 from bench.core.bends.layout import possible
 from bench.core.bends.slope import slope
+from bench.core.given import Given
 from bench.core.inverse import arc_start, mark_for
 from bench.core.notes import BenchError
 from bench.core.path import Arc, build_path
@@ -95,7 +96,7 @@ def test_book_is_true_for_a_bender_of_no_size(distance: F, rise: F, angle: float
     setup = replace(SETUPS[0], bender=tiny, scale=F(1, 10**6), stick_length=F(400))
     for kind, key in (("offset", "distance"), ("saddle3", "to_center"), ("kick", "distance")):
         height = "height" if kind == "saddle3" else "rise"
-        measures: Given = {key: distance, height: rise, "angle": min(angle, 44.0)}
+        measures = Given({key: distance, height: rise, "angle": min(angle, 44.0)})
         true, book = (work_out(kind, measures, setup, method) for method in (Method.TRUE, Method.BOOK))
         for here, there in zip(true.marks, book.marks, strict=True):
             assert float(here.at) == pytest.approx(float(there.at), abs=1e-3)

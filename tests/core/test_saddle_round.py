@@ -9,8 +9,8 @@ import pytest
 
 from bench.core.bender import Bender
 from bench.core.bends import BENDS, work_out
-from bench.core.bends.base import Given
 from bench.core.bends.slope import least_rise
+from bench.core.given import Given
 from bench.core.notes import BenchError
 from bench.core.plan import Finished, Hook, Method
 from bench.core.simulate import simulate
@@ -25,7 +25,7 @@ def test_true_saddles_land_and_are_no_worse_than_the_book(
     pipe: tuple[str, str], side: float, height: int
 ) -> None:
     setup = tables.setup(*pipe)
-    measures: Given = {"to_center": F(60), "height": F(height), "angle": side}
+    measures = Given({"to_center": F(60), "height": F(height), "angle": side})
     if height < least_rise(side, setup.bender.radius):
         with pytest.raises(BenchError, match="too small"):
             work_out("saddle3", measures, setup)
@@ -53,7 +53,7 @@ def test_a_notch_off_the_middle_of_its_bend_puts_the_legs_out_of_line() -> None:
     bender = Bender("r", F(11, 2), gain, F("0.706"))
     setup = tables.setup("emt", "1/2", bender)
     assert bender.radius * (math.pi / 8 - math.radians(15)) == pytest.approx(0.556, abs=0.001)
-    given: Given = {"to_center": F(40), "height": F(3), "angle": 15.0}
+    given = Given({"to_center": F(40), "height": F(3), "angle": 15.0})
     book = BENDS["saddle3"].book(given, setup, Hook.EITHER)
     path = simulate(book, bender, 120)
     middle = (path.arcs[1].start + path.arcs[1].end(path.radius)) / 2
@@ -72,7 +72,7 @@ def test_steep_saddles_over_low_obstructions_do_not_exist(side: float, least: fl
 def test_the_hook_decides_whether_a_book_offset_has_arrived() -> None:
     """Away from the tape end the arc lies before its mark: level in time. The other way it still climbs."""
     setup = tables.setup("emt", "1/2")
-    given: Given = {"distance": F(40), "rise": F(4), "angle": 30.0}
+    given = Given({"distance": F(40), "rise": F(4), "angle": 30.0})
     gaps = {}
     for hook in (Hook.AWAY, Hook.TAPE_END):
         bends = BENDS["offset"].bends(Method.BOOK, given, setup, hook)

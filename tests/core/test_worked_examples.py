@@ -8,9 +8,10 @@ from fractions import Fraction as F
 import pytest
 
 from bench.core.bends import BENDS, work_out
-from bench.core.bends.base import Given, corner_gain
+from bench.core.bends.base import corner_gain
 from bench.core.bends.rolling import roll_angle
 from bench.core.bends.slope import least_rise, slope
+from bench.core.given import Given
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError
 from bench.core.plan import Hook, Method, Plan
@@ -159,7 +160,7 @@ def test_saddle_by_the_navy() -> None:
 )
 def test_saddle_with_thirty_degree_center(to_center: str, height: str, says: float) -> None:
     """Apprenticeship questions; answers with 1/8 per inch. Web answers that subtract are wrong."""
-    given: Given = {"to_center": F(to_center), "height": F(height), "angle": 15.0}
+    given = Given({"to_center": F(to_center), "height": F(height), "angle": 15.0})
     bends = BENDS["saddle3"].book(given, tables.setup(), Hook.EITHER)
     assert float(bends[1].at) == pytest.approx(says, abs=0.006)
 
@@ -192,7 +193,7 @@ def test_segmented_ninety() -> None:
     It prints a developed length of 37.68 and 79.305 in all, from 1.57 R; pi/2 R gives 37.699 and 79.324.
     """
     setup = tables.setup("rmc", "2")
-    measures: Given = {"radius": F(24), "angle": 90.0, "shots": 18, "stub": F(48), "leg": F(44)}
+    measures = Given({"radius": F(24), "angle": 90.0, "shots": 18, "stub": F(48), "leg": F(44)})
     plan = work_out("segmented", measures, setup, Method.BOOK)
     assert plan.developed == pytest.approx(37.699, abs=0.001)
     assert float(known(plan.cut)) == pytest.approx(79.324, abs=1 / 32)
@@ -202,7 +203,7 @@ def test_segmented_ninety() -> None:
 @pytest.mark.parametrize("radius", [20.0, 24.375, 28.75])
 def test_concentric_shots(radius: float) -> None:
     """15 shots of six degrees: spacing 2.094, 2.553, 3.011. Computed; R tan 6, taught too, is 0.4 % long."""
-    measures: Given = {"radius": F(radius), "angle": 90.0, "shots": 15}
+    measures = Given({"radius": F(radius), "angle": 90.0, "shots": 15})
     plan = work_out("segmented", measures, tables.setup("rmc", "2"), Method.BOOK)
     spacing = float(plan.marks[-1].at - plan.marks[0].at) / 14
     assert spacing == pytest.approx(radius * math.radians(6), abs=0.005)
@@ -210,7 +211,7 @@ def test_concentric_shots(radius: float) -> None:
 
 def test_rolling_offset() -> None:
     """Rise 30 5/8, roll 17 5/8: 35.335 (printed 35 3/8), 29.92 from the rise. Pipefitters' notes."""
-    given: Given = {"distance": F(100), "rise": F(245, 8), "roll": F(141, 8), "angle": 45.0}
+    given = Given({"distance": F(100), "rise": F(245, 8), "roll": F(141, 8), "angle": 45.0})
     plan = by_book("rolling", given)
     assert math.hypot(given["rise"], given["roll"]) == pytest.approx(35.335, abs=0.001)
     assert roll_angle(given) == pytest.approx(29.92, abs=0.01)

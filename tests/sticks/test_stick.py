@@ -12,15 +12,20 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.core.bender import Setup
+from bench.core.bends import work_out
+from bench.core.bends.rack import Spread
+from bench.core.given import Given
 from bench.core.inverse import mark_for
 from bench.core.notes import BenchError
 from bench.core.plan import Finished, Hook, Layout, Mark, Method, Plan, Reference
 from bench.core.stick import OnStick, Stick, lay_out, same_again
 from bench.core.vectors import cross, dot, minus, norm
 from bench.data import tables
+from bench.data.limits import code_limits
 
 HALF = tables.setup("emt", "1/2")
 FINE = replace(HALF, scale=Fraction(1, 10**6))
+LONG = replace(FINE, stick_length=Fraction(240))
 
 
 def made(setup: Setup, bends: Sequence[tuple[float, float, float]], hook: Hook = Hook.TAPE_END) -> Plan:
@@ -31,7 +36,13 @@ def made(setup: Setup, bends: Sequence[tuple[float, float, float]], hook: Hook =
         marks.append(Mark(str(n), at, Reference.ARROW, hook, degrees, roll, n, degrees))
     total = sum(degrees for _, degrees, _ in bends)
     layout = Layout(Method.TRUE, tuple(marks), Finished())
-    return Plan("made", {}, layout, None, 0.0, 0.0, 0.0, total, (), ())
+    return Plan("made", "made", Given(), layout, None, 0.0, 0.0, 0.0, total, (), ())
+
+
+def real(kind: str, setup: Setup, angle: float | None = None, **lengths: float) -> Plan:
+    """A plan of core's own."""
+    measures: dict[str, Fraction | float | int] = {key: Fraction(value) for key, value in lengths.items()}
+    return work_out(kind, measures if angle is None else {**measures, "angle": float(angle)}, setup)
 
 
 def offset(setup: Setup, at: float, degrees: float, rise: float, roll: float = 0.0) -> Plan:
@@ -94,12 +105,15 @@ def test_degrees_and_the_limit() -> None:
     stick = lay_out(
         HALF, [OnStick(made(HALF, [(20, 90, 0), (45, 90, 0)])), OnStick(made(HALF, [(10, 90, 0)]))]
     )
-    assert (stick.total_degrees, stick.degrees_left, stick.warnings) == (270, 90, ())
+    limit = code_limits().bends
+    assert (stick.total_degrees, limit.left(stick.total_degrees), stick.warnings) == (270, 90, ())
+    assert limit.warn(stick.total_degrees) == ()
     over = lay_out(
         HALF, [OnStick(made(HALF, [(10, 90, 0), (30, 90, 0), (50, 90, 0), (70, 90, 0), (90, 10, 0)]))]
     )
-    assert over.degrees_left == -10
-    assert [note.code for note in over.warnings] == ["too_many_degrees"]
+    assert limit.left(over.total_degrees) == -10
+    (note,) = limit.warn(over.total_degrees)
+    assert (note.code, note.values["over"]) == ("pull_point_needed", 10)
 
 
 def test_marks_numbered_and_asked_for() -> None:
@@ -172,7 +186,7 @@ def parallel_gap(one: Stick, other: Stick, aside: tuple[float, float, float]) ->
 
 def test_published_parallel_offset() -> None:
     """Offsets of 30 degrees, centers 2 apart: advance tan 15 x 2 = 0.536, 9/16 (IBEW Local 903 booklet)."""
-    stick = lay_out(HALF, [OnStick(offset(HALF, 20, 30, 6))])
+    stick = lay_out(HALF, [OnStick(real("offset", HALF, distance=30, rise=6, angle=30))])
     moved = same_again(stick, Fraction(2))
     assert [after.at - before.at for before, after in zip(stick.marks, moved.marks, strict=True)] == [
         Fraction(9, 16)
@@ -180,8 +194,9 @@ def test_published_parallel_offset() -> None:
 
 
 def test_rack_across_the_bends_moves_nothing() -> None:
-    stick = lay_out(HALF, [OnStick(offset(HALF, 20, 30, 6))])
+    stick = lay_out(HALF, [OnStick(real("offset", HALF, distance=30, rise=6, angle=30))])
     assert same_again(stick, Fraction(2), turn=90).marks == stick.marks
+    assert same_again(stick, Fraction(2), spread=Spread.SIDE_BY_SIDE).marks == stick.marks
     assert same_again(stick).marks == stick.marks
 
 
@@ -191,15 +206,15 @@ def test_neighbours_run_parallel(
 ) -> None:
     """Every straight of the next pipe lies exactly `spacing` from its neighbour's, and so does the cut
     end."""
-    bends = [OnStick(offset(FINE, 20, degrees, rise))]
+    bends = [OnStick(real("offset", LONG, distance=100, rise=rise, angle=degrees))]
     if corner:
-        bends.append(OnStick(made(FINE, [(100, 90, roll)])))
-    stick = lay_out(FINE, bends, Fraction(240), finish=Fraction(120))
+        bends.append(OnStick(real("stub", LONG, height=130), roll))
+    stick = lay_out(LONG, bends, finish=Fraction(60 if corner else 160))
     moved = same_again(stick, Fraction(spacing))
-    aside = (0.0, -spacing, 0.0)
+    aside = (0.0, -spacing * math.cos(math.radians(stick.marks[0].roll)), 0.0)
     assert parallel_gap(stick, moved, aside) == pytest.approx(
         [spacing] * len(stick.path.segments[::2]), abs=1e-4
     )
     ends = minus(moved.path.point(float(moved.used)), stick.path.point(float(stick.used)))
-    beyond = dot((ends[0], ends[1] - spacing, ends[2]), stick.path.segments[-1].along)
+    beyond = dot((ends[0], ends[1] + aside[1], ends[2]), stick.path.segments[-1].along)
     assert beyond == pytest.approx(0, abs=1e-4)

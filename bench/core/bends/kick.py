@@ -31,7 +31,7 @@ class Kick(Bend):
 
     With `distance`, along the wall from the tape end to where the kicked end must stand, the far end is
     kicked. Without it the tape hooks on the back of a 90 already bent, and that 90 is kicked: the rise is of
-    its stub's centreline. The bend is made on its centre, as the trade does (course Level I lesson 7).
+    its stub's centerline. The bend is made on its center, as the trade does (course Level I lesson 7).
     """
 
     key = "kick"
@@ -42,7 +42,7 @@ class Kick(Bend):
     gauges = (Gauge("rise", "Measure the rise of the kick: {planned}.", _rise, each, asked=("rise",)),)
 
     def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
-        """Centre of the bend multiplier x rise before the kicked end; rim notch on the mark."""
+        """Center of the bend multiplier x rise before the kicked end; rim notch on the mark."""
         degrees, rise = given.angle(), given.length("rise")
         taught = setup.trade.offset(degrees)
         back = taught.multiplier * rise

@@ -13,13 +13,13 @@ ROW = count("row", 2, 24, optional=True, label="number in the row")
 """How many equal obstructions stand side by side."""
 
 PITCH = length("pitch", "1/2", "48", optional=True, label="pitch of the row")
-"""Centre to centre in a row, inches."""
+"""Center to center in a row, inches."""
 
 
-def about(centre: float, given: Given) -> Row:
-    """Obstructions of the measures given, spread evenly about a centre."""
+def about(center: float, given: Given) -> Row:
+    """Obstructions of the measures given, spread evenly about a center."""
     number, pitch = given.count("row", 1), float(given.length("pitch", given.length("width", 0)))
-    first = centre - pitch * (number - 1) / 2
+    first = center - pitch * (number - 1) / 2
     return tuple(
         _one(first + pitch * index, float(given.length("width", 0)), given) for index in range(number)
     )
@@ -35,9 +35,9 @@ def between(near: float, far: float, given: Given) -> Row:
     return tuple(_one(first + pitch * index, thick, given) for index in range(number))
 
 
-def _one(centre: float, width: float, given: Given) -> Solid:
+def _one(center: float, width: float, given: Given) -> Solid:
     height = float(given.length("height"))
     if given.get("round"):
         diameter = min(width or height, height)
-        return Round(centre, diameter, height - diameter)
-    return Box(centre - width / 2, centre + width / 2, height)
+        return Round(center, diameter, height - diameter)
+    return Box(center - width / 2, center + width / 2, height)

@@ -64,6 +64,14 @@ def of_bend(given: Given) -> Given:
     return given.without("spacing", "count", "side_by_side")
 
 
+def outward(apart: float, roll: float) -> float:
+    """How far outside a bend a conduit lies that is `apart` inches away, to the outside of a bend with roll 0.
+
+    `roll` is in degrees; across the plane of the bend it is 0.
+    """
+    return round(apart * cos(radians(roll)), 12)
+
+
 def shifts(
     bends: Sequence[tuple[float, float]], out: float, before: float = 0.0
 ) -> tuple[list[float], float]:
@@ -76,7 +84,7 @@ def shifts(
     """
     moved, along = [], before
     for degrees, roll in bends:
-        step = out * cos(radians(roll)) * half_tan(degrees)
+        step = outward(out, roll) * half_tan(degrees)
         moved.append(along + step)
         along += 2 * step
     return moved, along

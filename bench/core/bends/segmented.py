@@ -19,7 +19,7 @@ from bench.core.plan import Finished, Hook, Method, Reference
 
 
 class Segmented(Bend):
-    """`radius` to the centreline, `angle` in all and the number of `shots`.
+    """`radius` to the centerline, `angle` in all and the number of `shots`.
 
     `start` is the straight before the bend; with a 90, `stub` (end to back) may be given in its place, and
     `leg` for the cut. Without either the bend starts as near the end as the bender can hold, on a whole inch.

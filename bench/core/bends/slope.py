@@ -11,7 +11,7 @@ from bench.core.notes import BenchError, Note
 
 @dataclass(frozen=True, slots=True)
 class Slope:
-    """Two opposite bends that raise the conduit's centreline; all inches.
+    """Two opposite bends that raise the conduit's centerline; all inches.
 
     `straight` lies between the arcs, `run` is along the wall, `used` is conduit from the first arc's start to
     the second's end. Plane geometry: rise = 2R(1 - cos) + straight sin, run = 2R sin + straight cos.
