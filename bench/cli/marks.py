@@ -8,7 +8,7 @@
   bench marks kick        --distance 40 --rise 4 [--angle 30]   (off a 90: without --distance)
   bench marks rolling     --distance 40 --rise 6 --roll 4 [--angle 30]
   bench marks box-offset  --rise 1/2 [--to-box 2]
-  bench marks parallel    --bend offset --distance 40 --rise 6 --spacing 2 --count 3
+  bench marks parallel    --bend offset --distance 40 --rise 6 --spacing 2 --count 3 [--side-by-side]
   bench marks segmented   --radius 24 --angle 90 --shots 18 [--stub 48 --leg 44 | --start 20]
 
 Lengths are inches (27 3/8, 27.375, 4' 2") unless they say mm, cm or m; distances run along the wall from the
@@ -43,8 +43,8 @@ def configure(parser: argparse.ArgumentParser) -> None:
     measures = parser.add_argument_group("measures")
     for key, measure in _measures().items():
         names = [_option(key), *(["--to-centre"] if key == "to_center" else [])]
-        if key == "round":
-            measures.add_argument(*names, action="store_const", const="1", help="the obstruction is round")
+        if (measure.quantity, measure.most) == (Quantity.COUNT, 1):
+            measures.add_argument(*names, dest=key, action="store_const", const="1", help=measure.label)
         else:
             measures.add_argument(*names, dest=key, metavar=measure.quantity.upper(), help=measure.label)
     measures.add_argument("--bend", metavar="KIND", help="what the parallel conduits are bent to (offset)")

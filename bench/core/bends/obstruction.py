@@ -6,7 +6,7 @@ from bench.core.bends.base import count, length
 from bench.core.clearance import Box, Round, Row, Solid
 from bench.core.given import Given
 
-ROUND = count("round", 0, 1, optional=True, label="roundness")
+ROUND = count("round", 0, 1, optional=True, label="round obstruction")
 """1 for a round obstruction, such as a pipe, that stands off the wall when it is less thick than high."""
 
 ROW = count("row", 2, 24, optional=True, label="number in the row")

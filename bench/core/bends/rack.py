@@ -18,7 +18,7 @@ from bench.core.plan import Measure
 
 SPACING = length("spacing", "1/2", "48")
 COUNT = count("count", 2, 24, label="number of conduits")
-SIDE_BY_SIDE = count("side_by_side", 0, 1, optional=True, label="way the conduits lie")
+SIDE_BY_SIDE = count("side_by_side", 0, 1, optional=True, label="conduits side by side, across the bends")
 """1 for conduits that lie beside one another across the plane of the bend: nothing moves."""
 
 

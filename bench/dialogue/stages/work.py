@@ -8,18 +8,18 @@ from fractions import Fraction
 from bench.core.corrections import Check, Correction, Verdict, checks, correct, faults, observe
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note
-from bench.core.plan import Measure, Quantity
+from bench.core.plan import Measure, Plan, Quantity
 from bench.dialogue.always import ALWAYS, WORKING
 from bench.dialogue.effects import Stick, View
 from bench.dialogue.knowledge import Knowledge
-from bench.dialogue.plans import drawing, marks_to_make, plan_of, setup_of, whole_stick
+from bench.dialogue.plans import drawing, marks_to_make, setup_of, whole_stick
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, expectation, value_text
 from bench.dialogue.stages.measure import bend_detail, plain
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.steps import Doing, WorkStep, work_steps
 from bench.dialogue.wording import lines, place_title
-from bench.job.model import JobBend, Number
+from bench.job.model import Number
 from bench.job.records import Record, RecordKind
 from bench.language.lexicon import offered
 from bench.language.meaning import Expectation, Kind, Meaning
@@ -35,7 +35,7 @@ def steps_of(state: State, knowledge: Knowledge) -> tuple[WorkStep, ...]:
     place = state.now
     stick = whole_stick(place, state.units, knowledge)
     plans = [
-        (owner, plan_of(bend, stick.setup))
+        (owner, stick.bends[owner].plan)
         for owner, bend in enumerate(place.stick.bends)
         if not bend.finished
     ]
@@ -122,7 +122,7 @@ def how_much_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """That amount as a measure, read back before it is used; a fault this bend cannot have is said."""
     place = state.now
     setup = setup_of(place, state.units, knowledge)
-    plan = plan_of(_bend_checked(state, knowledge), setup)
+    plan = _plan_checked(state, knowledge)
     try:
         found = observe(plan, setup, place.fault, as_number(OFF_BY, meaning.value))
     except BenchError as error:
@@ -187,7 +187,7 @@ def tweak_prompt(state: State, knowledge: Knowledge) -> Prompt:
 def _correction(state: State, knowledge: Knowledge) -> Correction:
     """What core makes of what was observed."""
     setup = setup_of(state.now, state.units, knowledge)
-    return correct(plan_of(_bend_checked(state, knowledge), setup), setup, dict(state.now.observed))
+    return correct(_plan_checked(state, knowledge), setup, dict(state.now.observed))
 
 
 def after_tweak(state: State) -> Turn:
@@ -224,18 +224,19 @@ def _check_kind(state: State, knowledge: Knowledge) -> Kind | None:
     return _KINDS[check.quantity] if check else None
 
 
-def _bend_checked(state: State, knowledge: Knowledge) -> JobBend:
+def _plan_checked(state: State, knowledge: Knowledge) -> Plan:
+    """The plan of the bend that is checked, on this stick: a neighbor in a rack has measures of its own."""
     owner = steps_of(state, knowledge)[state.now.at].owner
     if owner is None:
         raise ValueError("no check is in hand")
-    return state.now.stick.bends[owner]
+    return whole_stick(state.now, state.units, knowledge).bends[owner].plan
 
 
 def _expectation(step: WorkStep, state: State, knowledge: Knowledge) -> Expectation:
     commands = (*ALWAYS, *WORKING, *(("add_bend",) if step.doing is Doing.MARK else ()))
     if step.check is None:
         return Expectation(Kind.COMMAND, commands=commands)
-    plan = plan_of(_bend_checked(state, knowledge), setup_of(state.now, state.units, knowledge))
+    plan = _plan_checked(state, knowledge)
     return Expectation(
         _KINDS[step.check.quantity],
         least=step.check.least,
