@@ -30,10 +30,11 @@ class Straight:
 
 @dataclass(frozen=True)
 class Shape:
-    """Every straight in order, and the arcs in material inches (start, end)."""
+    """Every straight in order, and the arcs in material inches (start, end) with their rolls, degrees."""
 
     straights: tuple[Straight, ...]
     arcs: tuple[tuple[float, float], ...]
+    rolls: tuple[float, ...]
 
 
 def shape(marks: Iterable[Mark], take_up: float, gain: float, od: float, length: float) -> Shape:
@@ -61,4 +62,5 @@ def shape(marks: Iterable[Mark], take_up: float, gain: float, od: float, length:
         frame = Rotation.from_rotvec(bend * axis).apply(frame)
         at = end
     straights.append(Straight(here, here + frame[0] * (length - at), frame[0].copy()))
-    return Shape(tuple(straights), tuple((start, end) for start, end, _, _ in arcs))
+    rolls = tuple(math.degrees(roll) for *_, roll in arcs)
+    return Shape(tuple(straights), tuple((start, end) for start, end, _, _ in arcs), rolls)

@@ -43,7 +43,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     measures = parser.add_argument_group("measures")
     for key, measure in _measures().items():
         names = [_option(key), *(["--to-centre"] if key == "to_center" else [])]
-        if (measure.quantity, measure.most) == (Quantity.COUNT, 1):
+        if measure.quantity is Quantity.COUNT and measure.most == 1:
             measures.add_argument(*names, dest=key, action="store_const", const="1", help=measure.label)
         else:
             measures.add_argument(*names, dest=key, metavar=measure.quantity.upper(), help=measure.label)

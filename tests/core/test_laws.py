@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
 from bench.core.bender import Bender, Setup
-from bench.core.bends import BENDS, work_out
+from bench.core.bends import work_out
 from bench.core.bends.base import Bending
+from bench.core.bends.catalogue import SINGLE
 from bench.core.bends.layout import possible
 from bench.core.bends.slope import slope
 from bench.core.given import Given
@@ -183,6 +184,6 @@ def _integrated(state: Frame, length: float, curvature: float, roll: float) -> F
 
 def _exact(kind: str, measures: Given, setup: Setup, method: Method = Method.TRUE) -> tuple[Bending, ...]:
     try:
-        return possible(BENDS[kind], method, measures, setup)[0]
+        return possible(SINGLE[kind], method, Given(measures), setup)[0]
     except BenchError:
         reject()

@@ -55,8 +55,7 @@ def test_neighbors_keep_their_distance(data: st.DataObject, kind: str, table: An
     except BenchError:
         assume(False)
     one = bent(rack, setup)
-    side = rack.marks[0].roll
-    outside = -math.cos(math.radians(side))
+    outside = -math.cos(math.radians(one.rolls[0]))
     for number, plan in enumerate(rack.rack, start=1):
         out = float(F(spacing)) * number
         assert apart(one, bent(plan, setup), outside * out) == pytest.approx(
