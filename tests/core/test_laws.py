@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction as F
 
@@ -20,7 +21,7 @@ from bench.core.bends.base import Bending
 from bench.core.bends.catalogue import SINGLE
 from bench.core.bends.layout import possible
 from bench.core.bends.slope import slope
-from bench.core.given import Given
+from bench.core.given import Given, Number
 from bench.core.inverse import arc_start, mark_for
 from bench.core.notes import BenchError
 from bench.core.path import Arc, build_path
@@ -33,7 +34,9 @@ Frame = npt.NDArray[np.float64]
 PLENTY = settings(max_examples=60, deadline=None)
 
 
-def plan_or_skip(kind: str, measures: Given, setup: Setup, method: Method = Method.TRUE) -> Plan:
+def plan_or_skip(
+    kind: str, measures: Mapping[str, Number], setup: Setup, method: Method = Method.TRUE
+) -> Plan:
     try:
         return work_out(kind, measures, setup, method)
     except BenchError:
@@ -182,7 +185,9 @@ def _integrated(state: Frame, length: float, curvature: float, roll: float) -> F
     return end
 
 
-def _exact(kind: str, measures: Given, setup: Setup, method: Method = Method.TRUE) -> tuple[Bending, ...]:
+def _exact(
+    kind: str, measures: Mapping[str, Number], setup: Setup, method: Method = Method.TRUE
+) -> tuple[Bending, ...]:
     try:
         return possible(SINGLE[kind], method, Given(measures), setup)[0]
     except BenchError:

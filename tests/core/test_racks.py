@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from bench.core.bends import neighbor_of, work_out, work_out_rack
 from bench.core.bends.rack import Spread
 from bench.core.corrections import checks
+from bench.core.given import Number
 from bench.core.notes import BenchError
 from bench.core.plan import Method, Plan
 from bench.core.stick import OnStick, lay_out, same_again
@@ -66,7 +67,14 @@ def test_neighbors_keep_their_distance(data: st.DataObject, kind: str, table: An
 def test_a_four_point_saddle_whose_marks_cross() -> None:
     """1-1/4 EMT (b = 2.995): the flat of 3 in. is less than 2b, so marks two and three cross."""
     setup = replace(tables.setup("emt", "1 1/4"), scale=F(1, 10**6), stick_length=F(200))
-    given_ = {"to_edge": F(60), "height": F(6), "width": F(3), "angle": 30.0, "spacing": F(4), "count": 2}
+    given_: dict[str, Number] = {
+        "to_edge": F(60),
+        "height": F(6),
+        "width": F(3),
+        "angle": 30.0,
+        "spacing": F(4),
+        "count": 2,
+    }
     rack = work_out_rack("saddle4", given_, setup)
     assert [mark.order for mark in rack.marks] == [2, 3, 1, 4]
     one, other = bent(rack, setup), bent(rack.rack[0], setup)
@@ -93,7 +101,7 @@ def test_a_neighbor_is_the_bend_of_its_own_measures(
 
 def test_published_advance_by_the_book_too() -> None:
     """Centers 2 apart at 30 degrees: tan 15 x 2 = 0.536, 9/16 (IBEW Local 903 booklet)."""
-    given_ = {"distance": F(40), "rise": F(6), "angle": 30.0, "spacing": F(2), "count": 2}
+    given_: dict[str, Number] = {"distance": F(40), "rise": F(6), "angle": 30.0, "spacing": F(2), "count": 2}
     rack = work_out_rack("offset", given_, HALF, Method.BOOK)
     for mark, next_one in zip(rack.marks, rack.rack[0].marks, strict=True):
         assert float(next_one.place - mark.place) == pytest.approx(0.5359, abs=1e-4)
@@ -115,7 +123,7 @@ def test_a_stub_of_twelve_shifted_by_two_is_a_stub_of_fourteen() -> None:
 
 
 def test_side_by_side_racks_have_the_same_marks() -> None:
-    given_ = {"height": F(12), "spacing": F(2), "count": 3, "side_by_side": 1}
+    given_: dict[str, Number] = {"height": F(12), "spacing": F(2), "count": 3, "side_by_side": 1}
     rack = work_out_rack("stub", given_, HALF)
     assert [plan.marks for plan in rack.rack] == [rack.marks] * 2
     assert "rack_in_plane" not in {note.code for note in rack.advice}
@@ -174,7 +182,7 @@ def test_the_second_mark_is_told_from_the_back_of_the_first_ninety() -> None:
     p. 145). On the straight conduit it is 12 + 40 less the gain."""
     both = work_out("back-to-back", {"stub": F(12), "distance": F(40)}, HALF)
     stick = lay_out(HALF, [OnStick(both)])
-    assert (stick.from_back(1), stick.from_back(2)) == (None, 40)
+    assert [stick.from_back(1), stick.from_back(2)] == [None, 40]
     assert float(stick.marks[1].at) == pytest.approx(52 - float(HALF.bender.gain), abs=1 / 32)
     alone = [
         OnStick(work_out(kind, {key: F(at)}, HALF))

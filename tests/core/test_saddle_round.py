@@ -8,7 +8,8 @@ from fractions import Fraction as F
 import pytest
 
 from bench.core.bender import Bender
-from bench.core.bends import BENDS, work_out
+from bench.core.bends import work_out
+from bench.core.bends.catalogue import SINGLE
 from bench.core.bends.slope import least_rise
 from bench.core.given import Given
 from bench.core.notes import BenchError
@@ -54,7 +55,7 @@ def test_a_notch_off_the_middle_of_its_bend_puts_the_legs_out_of_line() -> None:
     setup = tables.setup("emt", "1/2", bender)
     assert bender.radius * (math.pi / 8 - math.radians(15)) == pytest.approx(0.556, abs=0.001)
     given = Given({"to_center": F(40), "height": F(3), "angle": 15.0})
-    book = BENDS["saddle3"].book(given, setup, Hook.EITHER)
+    book = SINGLE["saddle3"].book(given, setup, Hook.EITHER)
     path = simulate(book, bender, 120)
     middle = (path.arcs[1].start + path.arcs[1].end(path.radius)) / 2
     assert float(book[1].at) - middle == pytest.approx(0.556, abs=0.001)
@@ -75,9 +76,9 @@ def test_the_hook_decides_whether_a_book_offset_has_arrived() -> None:
     given = Given({"distance": F(40), "rise": F(4), "angle": 30.0})
     gaps = {}
     for hook in (Hook.AWAY, Hook.TAPE_END):
-        bends = BENDS["offset"].bends(Method.BOOK, given, setup, hook)
+        bends = SINGLE["offset"].bends(Method.BOOK, given, setup, hook)
         path = simulate(bends, setup.bender, 120)
-        gaps[hook] = known(BENDS["offset"].finished(path, given, setup).clearance)
+        gaps[hook] = known(SINGLE["offset"].finished(path, given, setup).clearance)
     assert gaps[Hook.AWAY] > 0
     assert gaps[Hook.TAPE_END] < -0.4
     assert {mark.hook for mark in work_out("offset", given, setup, Method.BOOK).marks} == {Hook.AWAY}

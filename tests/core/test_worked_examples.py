@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from fractions import Fraction as F
 
 import pytest
 
-from bench.core.bends import BENDS, work_out
+from bench.core.bends import work_out
 from bench.core.bends.base import corner_gain
+from bench.core.bends.catalogue import SINGLE
 from bench.core.bends.rolling import roll_angle
 from bench.core.bends.slope import least_rise, slope
-from bench.core.given import Given
+from bench.core.given import Given, Number
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError
 from bench.core.plan import Hook, Method, Plan
@@ -25,7 +27,7 @@ def book(kind: str, size: str = "1/2", **measures: F | float) -> Plan:
     return by_book(kind, measures, size)
 
 
-def by_book(kind: str, measures: Given, size: str = "1/2") -> Plan:
+def by_book(kind: str, measures: Mapping[str, Number], size: str = "1/2") -> Plan:
     return work_out(kind, measures, tables.setup("emt", size), Method.BOOK)
 
 
@@ -161,7 +163,7 @@ def test_saddle_by_the_navy() -> None:
 def test_saddle_with_thirty_degree_center(to_center: str, height: str, says: float) -> None:
     """Apprenticeship questions; answers with 1/8 per inch. Web answers that subtract are wrong."""
     given = Given({"to_center": F(to_center), "height": F(height), "angle": 15.0})
-    bends = BENDS["saddle3"].book(given, tables.setup(), Hook.EITHER)
+    bends = SINGLE["saddle3"].book(given, tables.setup(), Hook.EITHER)
     assert float(bends[1].at) == pytest.approx(says, abs=0.006)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 from bench.core.bender import Setup
 from bench.core.bends.advice import advice, warnings
@@ -124,32 +125,17 @@ def _plan(asked: Bend | Rack, given: Given, setup: Setup, method: Method, chosen
     laid = lay_out(bend, method, own, setup)
     further = tuple(neighbors(bend, laid.bends, own, setup, distances))
     other = _other(bend, method, own, setup)
-    return _made(
-        asked.key,
-        bend,
-        given,
-        setup,
-        laid,
-        other,
+    return replace(
+        _made(asked.key, bend, given, setup, laid),
+        other=other,
         advice=advice(bend, own, laid, other, setup, chosen) + _how_spread(asked, distances),
         warnings=warnings(bend, own, laid, setup),
         rack=tuple(_neighbor_plan(bend, each, setup, method) for each in further),
     )
 
 
-def _made(
-    kind: str,
-    bend: Bend,
-    given: Given,
-    setup: Setup,
-    laid: LaidOut,
-    other: Layout | None,
-    *,
-    advice: tuple[Note, ...] = (),
-    warnings: tuple[Note, ...] = (),
-    rack: tuple[Plan, ...] = (),
-) -> Plan:
-    """The plan of a bend that is laid out."""
+def _made(kind: str, bend: Bend, given: Given, setup: Setup, laid: LaidOut) -> Plan:
+    """The plan of a bend that is laid out, without advice."""
     own = of_bend(given)
     shrink = bend.shrink(laid.exact, own, setup, laid.layout.method)
     cut = bend.cut(own, setup, shrink)
@@ -158,15 +144,14 @@ def _made(
         inner=bend.key,
         inputs=given,
         chosen=laid.layout,
-        other=other,
+        other=None,
         shrink=shrink,
         gain=bend.gain(laid.exact, own, setup),
         developed=bend.developed(laid.exact),
         total_degrees=sum(mark.bend for mark in laid.layout.marks),
-        advice=advice,
-        warnings=warnings,
+        advice=(),
+        warnings=(),
         cut=None if cut is None else round_to(cut, setup.scale),
-        rack=rack,
     )
 
 
@@ -174,7 +159,7 @@ def _neighbor_plan(bend: Bend, each: Neighbor, setup: Setup, method: Method) -> 
     laid = laid_out(bend, method, each.given, setup, each.bends, each.marks)
     layout = Layout(method, each.marks, without_obstruction(laid.layout.finished))
     laid = LaidOut(layout, laid.bends, laid.exact, laid.path)
-    return _made(bend.key, bend, each.given, setup, laid, None)
+    return _made(bend.key, bend, each.given, setup, laid)
 
 
 def _how_spread(asked: Bend | Rack, distances: tuple[float, ...]) -> tuple[Note, ...]:
