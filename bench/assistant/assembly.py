@@ -26,6 +26,7 @@ from bench.dialogue.events import Event, Failed, Recovered
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.machine import initial, step
 from bench.dialogue.state import State, state_from_json, state_to_json
+from bench.job.model import Job
 from bench.language.meaning import Heard, Understanding
 from bench.language.understand import understand
 from bench.language.write import written
@@ -66,15 +67,14 @@ def settings_for(store: Store, options: Options) -> Settings:
     return settings_from(store.settings())
 
 
-def conversation(knowledge: Knowledge, options: Options, folder: Path | None = None) -> Conversation[State]:
-    """The dialogue with what it knows, begun or taken up as the options say; benders are kept in `folder`."""
+def conversation(knowledge: Knowledge, options: Options, store: Store) -> Conversation[State]:
+    """The dialogue with what it knows, begun or taken up as the options say, on the jobs of a store."""
 
     def wished(state: State) -> State:
         units = Units.METRIC if options.metric else state.units
         profiles = state.profiles
-        if folder:
-            with suppress(BenchError):
-                profiles = kept_profiles(folder, profiles)
+        with suppress(BenchError):
+            profiles = kept_profiles(store.folder, profiles)
         queue = queue_of(options.sticks, units) if options.sticks else state.queue
         now = replace(state.now, queued=0) if options.sticks else state.now
         return replace(
@@ -82,12 +82,26 @@ def conversation(knowledge: Knowledge, options: Options, folder: Path | None = N
         )
 
     def taken_up(raw: Mapping[str, Any]) -> State:
-        return wished(state_from_json(raw))
+        return wished(_own_number(state_from_json(raw), store))
 
     def next_step(state: State, event: Event) -> tuple[State, Any]:
         return step(state, event, knowledge)
 
-    return Conversation(wished(initial()), next_step, state_to_json, taken_up)
+    fresh = initial(job_number=store.next_job())
+    return Conversation(wished(fresh), next_step, state_to_json, taken_up, lambda state: state.now.job)
+
+
+def _own_number(state: State, store: Store) -> State:
+    """The state on a job of its own, when the job kept under its number is another one.
+
+    That happens when a damaged file gave back an older state: the newer job must not be written over.
+    """
+    kept = store.job(state.now.job_number)
+    if kept is None or kept == state.now.job:
+        return state
+    number = store.next_job()
+    past = tuple(replace(place, job_number=number) for place in state.past)
+    return replace(state, now=replace(state.now, job_number=number), past=past)
 
 
 class Assistant:
@@ -109,7 +123,7 @@ class Assistant:
         self._over = threading.Event()
         self.ports = Ports(display, headset=options.headset)
         self.performer = Performer(self.ports, self._finish, self._tuned)
-        self.session = Session(conversation(knowledge, options, store.folder), store, self._perform)
+        self.session = Session(conversation(knowledge, options, store), store, self._perform)
         self.loop: Loop[State] = Loop(self.session, self.performer, self.understood, leave_at_end)
 
     def understood(self, heard: Heard) -> Understanding:
@@ -192,15 +206,15 @@ class Assistant:
         except BenchError as error:
             self.loop.post(Failed("disk", written(error.message), written(error.remedy)))
         if any(isinstance(effect, WriteSheet) for effect in effects):
-            state = self.session.state
-            self._writing = threading.Thread(target=self._write_sheet, args=(state,), name="sheet")
+            job = self.session.state.now.job
+            self._writing = threading.Thread(target=self._write_sheet, args=(job,), name="sheet")
             self._writing.start()
 
-    def _write_sheet(self, state: State) -> None:
+    def _write_sheet(self, job: Job) -> None:
         from bench.assistant.paper import write_sheet
 
         try:
-            path = write_sheet(state, self._knowledge, self._store.folder)
+            path = write_sheet(job, self._knowledge, self._store.folder)
             log.info("job sheet: %s", path)
             self.loop.post(Recovered("sheet", "The job sheet is kept in the folder sheets, beside the jobs."))
         except BenchError as error:

@@ -1,36 +1,31 @@
-"""A list of sticks on paper, taken up by the conversation and walked through one after the other."""
+"""A list of sticks on paper, taken up by the conversation and bent one after the other."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 from bench.core.lengths import Units
-from bench.job.model import JobBend, JobStick
-from bench.sheet.from_json import WrittenBend, WrittenStick, length_of, measures_of, read_job
-from bench.sheet.listing import job_from_csv
+from bench.core.notes import BenchError
+from bench.job.listing import job_from_csv
+from bench.job.model import Job, JobStick
 
 
 def queue_of(path: Path, units: Units) -> tuple[JobStick, ...]:
-    """The sticks of a CSV list (columns: see `bench.sheet.listing`), each copy a stick of its own.
+    """The sticks of a CSV list (columns: see `bench.job.listing`), each copy a stick of its own.
 
     Straight sticks have nothing to bend and are left out. Raises BenchError naming file, line and what would
     work.
     """
-    job = read_job(job_from_csv(path, units))
-    return tuple(
-        _stick(stick, copy, units) for stick in job.sticks if stick.bends for copy in range(stick.copies)
-    )
+    return tuple(stick for stick in read_list(path, units).sticks if stick.bends)
 
 
-def _stick(stick: WrittenStick, copy: int, units: Units) -> JobStick:
-    name = stick.name if copy == 0 else f"{stick.name} {copy + 1}"
-    bends = tuple(_bend(bend, units) for bend in stick.bends)
-    if stick.length is None:
-        return JobStick(name, bends)
-    return JobStick(name, bends, length_of(stick.length, units))
-
-
-def _bend(bend: WrittenBend, units: Units) -> JobBend:
-    from_end = None if bend.from_end is None else length_of(bend.from_end, units)
-    answers = tuple(measures_of(bend, units).items())
-    return JobBend(bend.kind, answers, bend.method, roll=bend.roll, from_end=from_end)
+def read_list(path: Path, units: Units) -> Job:
+    """The job of a CSV file. Raises BenchError naming file and line when it cannot be read."""
+    try:
+        written = path.read_text("utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        reason = error.strerror if isinstance(error, OSError) else str(error)
+        raise BenchError(
+            f"{path.name}: {reason}.", "Save it as CSV, comma separated, UTF-8.", code="list_unreadable"
+        ) from error
+    return job_from_csv(written, path.name, units)

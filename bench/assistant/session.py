@@ -10,6 +10,7 @@ from typing import Any, Generic, TypeVar
 from bench.core.notes import BenchError
 from bench.dialogue.effects import Effect
 from bench.dialogue.events import Event, Failed, Pressed, Recovered, Said, Started
+from bench.job.model import Job
 from bench.job.records import Record, RecordKind
 from bench.language.write import written
 from bench.memory.store import NotSaved, Store
@@ -30,12 +31,13 @@ def _apology(error: Exception) -> Failed:
 
 @dataclass(frozen=True, slots=True)
 class Conversation(Generic[S]):
-    """A dialogue to be had: how it begins, how it goes on, and how it is written down."""
+    """A dialogue to be had: how it begins and goes on, how its state is written down, and which job it is on."""
 
     initial: S
     step: Callable[[S, Event], tuple[S, Sequence[Effect]]]
     to_json: Callable[[S], dict[str, Any]]
     from_json: Callable[[Mapping[str, Any]], S]
+    job: Callable[[S], Job | None] = lambda state: None
 
 
 class Session(Generic[S]):
@@ -139,7 +141,9 @@ class Session(Generic[S]):
         """Put state and records on disk; the event to tell when that begins to fail or works again."""
         records = [effect for effect in effects if isinstance(effect, Record)]
         try:
-            self._store.commit(self._conversation.to_json(self.state), records)
+            self._store.commit(
+                self._conversation.to_json(self.state), records, self._conversation.job(self.state)
+            )
         except NotSaved as error:
             return self._failed(error)
         except Exception as error:

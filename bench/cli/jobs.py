@@ -1,9 +1,11 @@
-"""The jobs kept on this machine: list them, show one, or look at the log of what was heard.
+"""The jobs kept on this machine: list them, show one with its marks, or look at what was written down.
 
-  bench jobs            every job, newest last
-  bench jobs show 3     everything written down in job 3, in order
-  bench jobs log        what was heard, how sure it was, what it was taken for and why not
-  bench jobs log 3      the same for job 3 alone
+  bench jobs                every job, newest last
+  bench jobs show 3         job 3: its sticks, marks and materials (--json or --csv for other programs)
+  bench jobs export 3       job 3 as JSON that `bench sheet` reads
+  bench jobs records 3      everything written down in job 3, in order
+  bench jobs log            what was heard, how sure it was, what it was taken for and why not
+  bench jobs log 3          the same for job 3 alone
 
 Times are of the clock of the machine; the order is that in which things happened, whatever the clock said.
 """
@@ -13,54 +15,123 @@ from __future__ import annotations
 import argparse
 import json
 import re
-from collections.abc import Mapping
+import sys
+from collections.abc import Iterator, Mapping
 from datetime import datetime
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from bench.core.lengths import text
+from bench.core.lengths import angle_text, text
 from bench.core.notes import BenchError
+from bench.data.bundle import knowledge
 from bench.data.folders import data_folder
+from bench.job.export import layout_to_csv, layout_to_json
+from bench.job.layout import JobLayout, LaidStick, lay_out_job
 from bench.job.records import RecordKind
+from bench.job.written import job_to_written
+from bench.language.write import written
 from bench.memory import jobs
 
 _FRACTION = re.compile(r"-?\d+(/\d+)?")
 
 
+_HOOKS = {"tape_end": "hook to the tape end", "away": "hook away", "either": "hook either way"}
+
+
 def configure(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("what", nargs="?", choices=("list", "show", "log"), default="list")
+    """Options of `bench jobs`."""
+    views = ("list", "show", "export", "records", "log")
+    parser.add_argument("what", nargs="?", choices=views, default="list")
     parser.add_argument("job", nargs="?", type=int, help="the number of a job")
     parser.add_argument("--data", type=Path, default=None, metavar="DIR", help="the folder of jobs")
-    parser.add_argument("--json", action="store_true", help="one JSON object a line")
+    form = parser.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help="JSON; lists one object a line")
+    form.add_argument("--csv", action="store_true", help="with show: one line a mark")
 
 
 def run(args: argparse.Namespace) -> int:
+    """Print what was asked for. Raises BenchError when it is not there."""
+    if args.what in ("show", "export", "records") and args.job is None:
+        raise BenchError("Which job?", f"For instance: bench jobs {args.what} 1", code="no_number")
     with jobs.reading(args.data or data_folder()) as db:
-        listed = jobs.jobs(db)
         if args.what == "list":
-            return _print_jobs(listed, args.json)
-        if args.what == "show" and args.job is None:
-            raise BenchError("Which job?", "For instance: bench jobs show 1", code="no_number")
-        if args.job is not None and args.job not in {job.number for job in listed}:
-            numbers = ", ".join(str(job.number) for job in listed) or "none"
-            raise BenchError(f"There is no job {args.job}.", f"There are: {numbers}.", code="no_such_job")
-        _print_entries(
-            jobs.entries(db, args.job, RecordKind.HEARD if args.what == "log" else None), args.json
-        )
+            _print_jobs(jobs.jobs(db), args.json)
+        elif args.what in ("show", "export"):
+            _print_job(jobs.job(db, args.job), args)
+        else:
+            if args.job is not None:
+                jobs.job(db, args.job)
+            wanted = RecordKind.HEARD if args.what == "log" else None
+            _print_entries(jobs.entries(db, args.job, wanted), args.json)
     return 0
 
 
-def _print_jobs(listed: list[jobs.Job], as_json: bool) -> int:
-    for job in listed:
+def local_day(at: str) -> str:
+    """The local date of a moment kept in UTC, blank when it is not a time."""
+    return _time(at)[:10].strip() if _time(at)[:4].isdecimal() else ""
+
+
+def _print_jobs(listed: list[jobs.KeptJob], as_json: bool) -> None:
+    for kept in listed:
+        job = kept.job
+        bends = sum(len(stick.bent) for stick in job.sticks)
         if as_json:
-            print(json.dumps({name: getattr(job, name) for name in job.__slots__}))
+            marked = sum(len(stick.marked) for stick in job.sticks)
+            told = {"number": job.number, "name": job.name, "place": job.place, "begun": kept.begun}
+            print(
+                json.dumps(
+                    told
+                    | {"kinds": job.kinds, "finished": job.finished, "steps": marked + bends, "bends": bends}
+                )
+            )
             continue
         ended = "finished" if job.finished else "open"
-        print(f"{job.number:>4}  {_time(job.begun)}  {ended:<8}  {job.bends} bends  {', '.join(job.kinds)}")
+        title = f"  {job.name}" if job.name else ""
+        kinds = ", ".join(job.kinds)
+        print(f"{job.number:>4}  {_time(kept.begun)}  {ended:<8}  {bends} bends  {kinds}{title}")
     if not listed and not as_json:
         print("No jobs yet. Start one with: bench")
-    return 0
+
+
+def _print_job(kept: jobs.KeptJob, args: argparse.Namespace) -> None:
+    if args.what == "export":
+        print(json.dumps(job_to_written(kept.job), indent=2))
+        return
+    layout = lay_out_job(kept.job, knowledge())
+    if args.json:
+        print(json.dumps(layout_to_json(layout), indent=2))
+    elif args.csv:
+        sys.stdout.write(layout_to_csv(layout))
+    else:
+        print("\n".join(_job_lines(layout)))
+
+
+def _job_lines(layout: JobLayout) -> Iterator[str]:
+    job = layout.job
+    place = f", {job.place}" if job.place else ""
+    yield f"{job.title}{place}: {'finished' if job.finished else 'open'}"
+    for one in layout.sticks:
+        yield from _stick_lines(one)
+    yield "Materials: " + "; ".join(written(item.note, job.units) for item in layout.run.materials)
+
+
+def _stick_lines(one: LaidStick) -> Iterator[str]:
+    asked, units = one.asked, one.asked.units
+    tools = (
+        f'{asked.tools.size}" {asked.tools.conduit.upper()}' if asked.tools.complete else "conduit unknown"
+    )
+    yield f"Stick {asked.name} (run {asked.run}): {tools}"
+    for mark in one.stick.marks if one.stick else ():
+        done = "bent" if int(mark.name) in one.bent else "to bend"
+        hook = _HOOKS[mark.hook]
+        at, turn = text(mark.at, units), angle_text(mark.roll)
+        yield f"  {mark.name}: {at}  {mark.reference}, {hook}, turn {turn}, {angle_text(mark.bend)}  {done}"
+    if one.stick and one.stick.cut_at is not None:
+        yield f"  cut at {text(one.stick.cut_at, units)}"
+    yield from (f"  {written(note, units)}" for note in one.notes)
+    if asked.not_recorded:
+        yield f"  not recorded: {', '.join(asked.not_recorded)}"
 
 
 def _print_entries(entries: list[jobs.Entry], as_json: bool) -> None:

@@ -11,19 +11,26 @@ from __future__ import annotations
 
 import argparse
 import json
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import Any
 
+from bench.assistant.paper import sheet_names
+from bench.assistant.queue import read_list
+from bench.cli.jobs import local_day
 from bench.core.lengths import Units
 from bench.core.notes import BenchError
+from bench.data.bundle import knowledge
 from bench.data.folders import data_folder
+from bench.job.layout import lay_out_job
+from bench.job.listing import columns
+from bench.job.model import Job, Tools
+from bench.job.written import job_from_written
 from bench.memory import jobs
 from bench.sheet.document import PAPERS, sheet_pdf, sheet_svg
-from bench.sheet.from_json import sheet_job_from_json
-from bench.sheet.kept import job_of_records, job_of_state
-from bench.sheet.listing import columns, job_from_csv
+from bench.sheet.from_layout import sheet_job
 from bench.sheet.output import write_file
-from bench.sheet.tables import shared_tables
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -38,34 +45,56 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--paper", choices=tuple(PAPERS), help="letter for inches, a4 for metric, unless named"
     )
-    parser.add_argument("--metric", action="store_true", help="a bare number in the list is millimetres")
+    parser.add_argument("--conduit", metavar="emt|rmc|imc", help="what sticks of a list are bent from")
+    parser.add_argument("--size", metavar="3/4", help="their trade size")
+    parser.add_argument("--metric", action="store_true", help="a bare number in the list is millimeters")
     parser.add_argument("--data", type=Path, metavar="DIR", help="the folder of jobs")
     parser.add_argument("--json", action="store_true", help="errors as JSON")
 
 
 def run(args: argparse.Namespace) -> int:
     """Write the sheet. Raises BenchError when the job or the file cannot be read or written."""
-    units = Units.METRIC if args.metric else Units.INCH
-    raw = job_from_csv(args.csv, units) if args.csv else _job(args.job, args.data or data_folder())
-    job, paper = sheet_job_from_json(raw, shared_tables()), args.paper or ""
     kind = args.output.suffix.lower()
     if kind not in (".pdf", ".svg"):
         raise BenchError(f"{args.output} is neither .pdf nor .svg.", "Name a file ending in .pdf or .svg.")
-    content = sheet_pdf(job, paper) if kind == ".pdf" else sheet_svg(job, paper).encode()
+    job, day = _job(args)
+    known, paper = knowledge(), args.paper or ""
+    sheet = sheet_job(lay_out_job(job, known), known.cautions, sheet_names(known), day)
+    content = sheet_pdf(sheet, paper) if kind == ".pdf" else sheet_svg(sheet, paper).encode()
     print(write_file(args.output, content, args.force))
     return 0
 
 
-def _job(name: str, folder: Path) -> dict[str, Any]:
-    if name == "latest" or name.isdecimal():
-        with jobs.reading(folder) as db:
-            kept = jobs.jobs(db)
-            number = kept[-1].number if name == "latest" and kept else int(name) if name.isdecimal() else 0
-            state = jobs.state(db)
-            if kept and number == kept[-1].number and state is not None:
-                return job_of_state(state, f"Job {number}")
-            return job_of_records(jobs.entries(db, job=number), f"Job {number}")
-    return _json_file(Path(name))
+def _job(args: argparse.Namespace) -> tuple[Job, str]:
+    """The job to print, and its day."""
+    today = date.today().isoformat()
+    if args.csv:
+        units = Units.METRIC if args.metric else Units.INCH
+        return _with_tools(read_list(args.csv, units), args), today
+    if args.job == "latest" or args.job.isdecimal():
+        kept = _kept(args.job, args.data or data_folder())
+        return kept.job, local_day(kept.changed) or today
+    raw = _json_file(Path(args.job))
+    return _with_tools(job_from_written(raw), args), str(raw.get("date") or today)
+
+
+def _kept(name: str, folder: Path) -> jobs.KeptJob:
+    with jobs.reading(folder) as db:
+        if name != "latest":
+            return jobs.job(db, int(name))
+        newest = jobs.newest(db)
+        if not newest:
+            raise BenchError(f"There are no jobs in {folder}.", "Start one with: bench", code="no_jobs")
+        return jobs.job(db, newest)
+
+
+def _with_tools(job: Job, args: argparse.Namespace) -> Job:
+    """The job with conduit and size of the command line for sticks that name none."""
+    if not (args.conduit and args.size):
+        return job
+    tools = Tools(args.conduit, args.size)
+    sticks = (stick if stick.tools.complete else replace(stick, tools=tools) for stick in job.sticks)
+    return replace(job, sticks=tuple(sticks))
 
 
 def _json_file(path: Path) -> dict[str, Any]:

@@ -8,13 +8,13 @@ from fractions import Fraction
 
 from bench.core.lengths import Units
 from bench.core.notes import BenchError, Note
-from bench.core.run import Section, plan_run
 from bench.dialogue.effects import Hush, Tune, Tuning, WriteSheet
 from bench.dialogue.knowledge import Knowledge
-from bench.dialogue.plans import layout_of, setup_of, whole_stick
+from bench.dialogue.plans import whole_stick
 from bench.dialogue.prompt import Turn
 from bench.dialogue.stages import after, prompt_of, work
 from bench.dialogue.state import Stage, State
+from bench.job.layout import lay_out_job
 from bench.job.model import JobBend, JobStick
 from bench.job.records import Record, RecordKind
 from bench.language.grammar import can_say
@@ -38,7 +38,7 @@ def _next(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     if stage is Stage.WORK:
         return work.forward(state, knowledge)
     if stage is Stage.TWEAK:
-        return work.after_tweak(state)
+        return work.after_tweak(state, knowledge)
     if stage is Stage.TEST_BEND:
         return Turn(state.moved(replace(state.now, stage=Stage.CALIBRATE, at=0, trial=())))
     return Turn(state.settled(), (knowledge.note("answer_first"),))
@@ -48,7 +48,7 @@ def _back(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """One step or question back; values given stay until they are answered anew."""
     place = state.now
     if place.stage is Stage.WORK:
-        return work.backward(state)
+        return work.backward(state, knowledge)
     if place.stage in (Stage.ASK, Stage.CALIBRATE) and place.at > 0 and not place.changing:
         return Turn(state.moved(replace(place, at=place.at - 1)))
     if place.stage in (Stage.HOW_MUCH, Stage.MEASURED, Stage.TWEAK):
@@ -186,14 +186,10 @@ def _degrees(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 
 def _materials(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    place = state.now
-    sticks = (*place.done, place.stick) if place.stick.bends else place.done
-    if not sticks:
+    job = state.now.job
+    if not job.sticks:
         return Turn(state, (knowledge.note("no_sticks_yet"),), ask=False)
-    laid_out = tuple(
-        layout_of(stick, setup_of(replace(place, stick=stick), state.units, knowledge)) for stick in sticks
-    )
-    items = plan_run([Section(str(place.run), laid_out)], knowledge.limits).materials
+    items = lay_out_job(job, knowledge).run.materials
     return Turn(state, tuple(_listed(item.note, knowledge) for item in items), ask=False)
 
 

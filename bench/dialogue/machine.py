@@ -14,7 +14,7 @@ from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.reask import answer, current_prompt, not_understood
 from bench.dialogue.stages.after import next_job
-from bench.dialogue.state import Stage, State
+from bench.dialogue.state import Place, Stage, State
 from bench.job.model import JobStick, Profile
 from bench.job.records import Record, RecordKind
 from bench.language.grammar import can_say
@@ -25,9 +25,9 @@ from bench.language.understand import understand
 PAUSED = Expectation(Kind.COMMAND, commands=("start_listening",), paused=True)
 
 
-def initial(queue: Sequence[JobStick] = (), profiles: Sequence[Profile] = ()) -> State:
-    """A new conversation, with sticks from a list and the person's benders where there are any."""
-    return State(queue=tuple(queue), profiles=tuple(profiles))
+def initial(queue: Sequence[JobStick] = (), profiles: Sequence[Profile] = (), job_number: int = 1) -> State:
+    """A new conversation on a new job, with sticks from a list and the person's benders where there are any."""
+    return State(Place(job_number=job_number), queue=tuple(queue), profiles=tuple(profiles))
 
 
 def step(state: State, event: Event, knowledge: Knowledge) -> tuple[State, tuple[Effect, ...]]:

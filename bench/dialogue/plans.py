@@ -1,55 +1,40 @@
-"""From what the person answered to what core works out. Pure, and remembered: a plan takes no time twice."""
+"""From the place in hand to what the job's layout makes of it. Pure."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
-from fractions import Fraction
-from functools import lru_cache
 
-from bench.core.bender import Bender, Setup
-from bench.core.bends import work_out
+from bench.core.bender import Setup
 from bench.core.lengths import Units, tape_scale
-from bench.core.plan import Mark, Plan
-from bench.core.stick import OnStick, Stick, lay_out, same_again
+from bench.core.plan import Mark
+from bench.core.stick import Stick
 from bench.dialogue import effects
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.state import Place
-from bench.job.model import JobBend, JobStick, Profile, Tools
-
-
-def bender_in_hand(tools: Tools, knowledge: Knowledge) -> Bender:
-    """The person's own bender, or the typical one. Raises BenchError for an impossible profile."""
-    typical = knowledge.typical[tools.conduit, tools.size]
-    profile: Profile | None = tools.profile
-    if profile is None:
-        return typical
-    return typical.measured(profile.name, profile.take_up, profile.gain, profile.springback)
+from bench.job import layout
+from bench.job.layout import as_spoken, bender_of, laid_out
+from bench.job.model import JobBend
 
 
 def setup_of(place: Place, units: Units, knowledge: Knowledge) -> Setup:
     """Conduit, bender, tape and stick in hand; a stick with bends keeps those it was begun with."""
-    begun = place.stick.tools.complete
-    tools, units = (place.stick.tools, place.stick.units) if begun else (place.tools, units)
+    if place.stick.tools.complete:
+        return layout.setup_of(place.stick, knowledge)
+    tools = place.tools
     conduit = knowledge.conduits[tools.conduit, tools.size]
-    return Setup(
-        conduit, bender_in_hand(tools, knowledge), knowledge.trade, tape_scale(units), place.stick.length
-    )
+    bender = bender_of(tools, knowledge)
+    return Setup(conduit, bender, knowledge.trade, tape_scale(units), place.stick.length)
 
 
-def plan_of(bend: JobBend, setup: Setup) -> Plan:
-    """The plan of one bend. Raises BenchError saying what would work when it cannot be made."""
-    return _plan(replace(bend, finished=False), setup)
-
-
-def layout_of(stick: JobStick, setup: Setup, more: Sequence[JobBend] = ()) -> Stick:
-    """All bends of a stick, and `more`, on one length. Raises BenchError when they do not go together."""
-    return _layout((*stick.bends, *more), stick.shift, setup)
+def stick_of(place: Place, setup: Setup, more: Sequence[JobBend] = ()) -> Stick:
+    """The stick in hand with its marks as spoken, and `more` bends on it. Raises BenchError when they do not
+    go together."""
+    return as_spoken(laid_out(place.stick, setup, more), place.stick.spoken)
 
 
 def whole_stick(place: Place, units: Units, knowledge: Knowledge) -> Stick:
     """The stick in hand with all its bends."""
-    return layout_of(place.stick, setup_of(place, units, knowledge))
+    return stick_of(place, setup_of(place, units, knowledge))
 
 
 def marks_to_make(place: Place, stick: Stick) -> tuple[int, ...]:
@@ -70,16 +55,3 @@ def drawing(
         hook=mark.hook if mark and seated else None,
         bent=tuple(made),
     )
-
-
-@lru_cache(maxsize=64)
-def _plan(bend: JobBend, setup: Setup) -> Plan:
-    return work_out(bend.kind, bend.measures, setup, bend.method)
-
-
-@lru_cache(maxsize=64)
-def _layout(bends: tuple[JobBend, ...], shift: Fraction, setup: Setup) -> Stick:
-    finish = bends[-1].measures.get("to_end") if bends else None
-    on_stick = [OnStick(plan_of(bend, setup), bend.roll, bend.from_end) for bend in bends]
-    stick = lay_out(setup, on_stick, finish=finish if isinstance(finish, Fraction) else None)
-    return same_again(stick, shift) if shift else stick

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import json
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from fractions import Fraction
@@ -10,9 +11,9 @@ from typing import Any
 
 import cattrs
 
-from bench.core.given import measure_key
 from bench.core.lengths import Units
-from bench.job.model import JobBend, JobStick, Number, Profile, Tools
+from bench.job.model import Job, JobBend, JobStick, Number, Profile, Tools
+from bench.job.stored import converter, number_from_json
 from bench.language.meaning import Meaning
 
 UNDO_DEPTH = 12
@@ -53,7 +54,8 @@ class Place:
     `at` counts questions in ASK and CALIBRATE and steps in WORK. `bend` is the one in hand. `measured` is
     what the person found at a check, until they confirm it; `observed` what they have confirmed. `trial`
     holds the measures of a test bend. `waiting` are bends of a listed stick still to be read back, `queued`
-    counts sticks taken from the list. `fault` is what the person saw wrong at a check.
+    counts sticks taken from the list. `fault` is what the person saw wrong at a check. The job in hand is
+    number `job_number`, called `job_name` and at `job_place` where the person named it.
     """
 
     stage: Stage = Stage.CONDUIT
@@ -71,6 +73,16 @@ class Place:
     waiting: tuple[JobBend, ...] = ()
     queued: int = 0
     fault: str = ""
+    job_number: int = 1
+    job_name: str = ""
+    job_place: str = ""
+
+    @property
+    def job(self) -> Job:
+        """Everything done for the job in hand."""
+        sticks = (*self.done, self.stick) if self.stick.bends else self.done
+        finished = self.stage is Stage.DONE
+        return Job(self.job_number, sticks, self.job_name, self.job_place, finished)
 
 
 class AsideKind(StrEnum):
@@ -124,47 +136,64 @@ _TRANSIENT = ("aside", "attempts", "reminded", "heard", "troubles")
 
 
 def state_to_json(state: State) -> dict[str, Any]:
-    """What must outlive a crash, JSON-ready. Lengths are exact fractions of an inch as text (`"219/8"`)."""
-    raw: dict[str, Any] = _CONVERTER.unstructure(state)
-    return {key: value for key, value in raw.items() if key not in _TRANSIENT}
+    """What must outlive a crash, JSON-ready. Lengths are exact fractions of an inch as text (`"219/8"`).
+
+    Each stick is written once, in `sticks`; places name it by its index there, however often `undo` keeps it.
+    """
+    raw: dict[str, Any] = _WRITER.unstructure(state)
+    kept = {key: value for key, value in raw.items() if key not in _TRANSIENT}
+    indexes: dict[int, int] = {}
+    sticks: list[JobStick] = []
+
+    def index(stick: JobStick) -> int:
+        if id(stick) not in indexes:
+            indexes[id(stick)] = len(sticks)
+            sticks.append(stick)
+        return indexes[id(stick)]
+
+    _replace_sticks(kept, index)
+    return kept | {"sticks": [_READER.unstructure(stick) for stick in sticks]}
 
 
 def state_from_json(raw: Mapping[str, Any]) -> State:
-    """The state written by `state_to_json`. Raises ValueError when it is not one."""
+    """The state written by `state_to_json`, also by earlier versions. Raises ValueError when it is not one."""
     try:
-        return _CONVERTER.structure(dict(raw), State)
-    except Exception as error:
+        copy = json.loads(json.dumps(dict(raw)))
+        sticks = _READER.structure(copy.pop("sticks", []), tuple[JobStick, ...])
+        _replace_sticks(copy, lambda stored: sticks[stored] if isinstance(stored, int) else stored)
+        return _READER.structure(copy, State)
+    except cattrs.BaseValidationError as error:
         raise ValueError("; ".join(cattrs.transform_error(error))) from error
+    except (KeyError, IndexError, TypeError, AttributeError) as error:
+        raise ValueError(f"not a saved state: {error!r}") from error
 
 
-def _number_out(value: Number | None) -> object:
-    return str(value) if isinstance(value, Fraction) else value
+def _replace_sticks(raw: dict[str, Any], by: Callable[[Any], Any]) -> None:
+    """Put something else wherever a stick stands in a state's data."""
+    for place in (raw["now"], *raw["past"]):
+        place["stick"] = by(place["stick"])
+        place["done"] = [by(stick) for stick in place["done"]]
+    raw["queue"] = [by(stick) for stick in raw["queue"]]
 
 
-def _number_in(raw: object, _: object) -> Number | None:
-    if isinstance(raw, str):
-        return Fraction(raw)
-    if raw is None or (isinstance(raw, int | float) and not isinstance(raw, bool)):
-        return raw
-    raise ValueError(f"{raw!r} is no number")
-
-
-def _converter() -> cattrs.Converter:
-    converter = cattrs.Converter()
-    converter.register_unstructure_hook(Fraction, str)
-    for union in (Number, Number | None):
-        converter.register_structure_hook(union, _number_in)
-        converter.register_unstructure_hook(union, _number_out)
-    converter.register_structure_hook(Fraction, lambda raw, _: Fraction(raw))
-    converter.register_structure_hook_func(
-        lambda wanted: wanted == tuple[str, Number | None],
-        lambda raw, _: (measure_key(str(raw[0])), _number_in(raw[1], _)),
+def _reader() -> cattrs.Converter:
+    made = converter()
+    plain = converter()
+    made.register_structure_hook(
+        JobStick,
+        lambda stored, _: stored if isinstance(stored, JobStick) else plain.structure(stored, JobStick),
     )
-    converter.register_structure_hook(
+    made.register_structure_hook(
         tuple[str, Number] | None,
-        lambda raw, _: None if raw is None else (str(raw[0]), _number_in(raw[1], _)),
+        lambda stored, _: None if stored is None else (str(stored[0]), number_from_json(stored[1])),
     )
-    return converter
+    return made
 
 
-_CONVERTER = _converter()
+def _writer() -> cattrs.Converter:
+    made = converter()
+    made.register_unstructure_hook(JobStick, lambda stick: stick)
+    return made
+
+
+_READER, _WRITER = _reader(), _writer()

@@ -10,7 +10,7 @@ from pathlib import Path
 BACKUP = "jobs.backup.db"
 """A copy of the job file as it was, sound, when it was last opened."""
 
-TABLES = {"records": "seq", "state": "one", "settings": "key"}
+TABLES = {"records": "seq", "state": "one", "settings": "key", "jobs": "number"}
 
 
 def set_aside(path: Path) -> Path:

@@ -13,7 +13,9 @@ from pathlib import Path
 from typing import Any
 
 from bench.core.notes import BenchError
-from bench.job.records import RecordKind
+from bench.job.model import Job
+from bench.job.stored import job_from_json
+from bench.memory import schema
 from bench.memory.schema import JOB_FILE
 
 
@@ -29,15 +31,12 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
-    """One job: its number, when it was begun, the kinds of bend in it, how far it got."""
+class KeptJob:
+    """One job of the folder, with the wall clock when it was begun and last changed, ISO 8601 in UTC."""
 
-    number: int
     begun: str
-    kinds: tuple[str, ...]
-    finished: bool
-    steps: int
-    bends: int
+    changed: str
+    job: Job
 
 
 @contextmanager
@@ -50,10 +49,10 @@ def reading(folder: Path) -> Iterator[sqlite3.Connection]:
     if not path.is_file():
         raise BenchError(f"There are no jobs in {folder}.", "Start one with: bench", code="no_jobs")
     try:
-        with closing(sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True, timeout=2)) as db:
-            db.execute("SELECT count(*) FROM state")
-            yield db
-            return
+        with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True, timeout=2)) as db:
+            if schema.version(db) == len(schema.STEPS):
+                yield db
+                return
     except sqlite3.OperationalError:
         pass
     except sqlite3.DatabaseError as error:
@@ -63,7 +62,7 @@ def reading(folder: Path) -> Iterator[sqlite3.Connection]:
             shutil.copy(file, copy)
         try:
             with closing(sqlite3.connect(Path(copy) / JOB_FILE)) as db:
-                db.execute("SELECT count(*) FROM state")
+                schema.upgrade(db, Path(copy) / JOB_FILE)
                 yield db
         except sqlite3.Error as error:
             raise _unreadable(path, error) from error
@@ -79,26 +78,35 @@ def entries(db: sqlite3.Connection, job: int | None = None, kind: str | None = N
     return [Entry(seq, number, at, name, json.loads(detail)) for seq, number, at, name, detail in rows]
 
 
-def jobs(db: sqlite3.Connection) -> list[Job]:
-    """Every job, oldest first."""
-    of_job: dict[int, list[Entry]] = {}
-    for entry in entries(db):
-        if entry.job:
-            of_job.setdefault(entry.job, []).append(entry)
-    return [_job(number, made) for number, made in of_job.items()]
+def jobs(db: sqlite3.Connection) -> list[KeptJob]:
+    """Every job, oldest first. Raises BenchError naming one that cannot be read."""
+    rows = db.execute("SELECT number, begun, changed, detail FROM jobs ORDER BY number")
+    return [_kept(*row) for row in rows]
 
 
-def _job(number: int, made: list[Entry]) -> Job:
-    kinds = [str(entry.detail.get("kind", "bend")) for entry in made if entry.kind == RecordKind.BEND_BEGUN]
-    names = [entry.kind for entry in made]
-    return Job(
-        number,
-        made[0].at,
-        tuple(dict.fromkeys(kinds)),
-        RecordKind.JOB_DONE in names,
-        names.count(RecordKind.STEP_DONE),
-        names.count(RecordKind.BEND_DONE),
-    )
+def job(db: sqlite3.Connection, number: int) -> KeptJob:
+    """One job by its number. Raises BenchError when there is none of it, or it cannot be read."""
+    row = db.execute("SELECT number, begun, changed, detail FROM jobs WHERE number = ?", (number,)).fetchone()
+    if row is None:
+        numbers = ", ".join(str(known) for (known,) in db.execute("SELECT number FROM jobs ORDER BY number"))
+        raise BenchError(f"There is no job {number}.", f"There are: {numbers or 'none'}.", code="no_such_job")
+    return _kept(*row)
+
+
+def newest(db: sqlite3.Connection) -> int:
+    """The highest number of a job, 0 when there is none."""
+    return int(db.execute("SELECT coalesce(max(number), 0) FROM jobs").fetchone()[0])
+
+
+def _kept(number: int, begun: str, changed: str, detail: str) -> KeptJob:
+    try:
+        return KeptJob(begun, changed, job_from_json(json.loads(detail)))
+    except ValueError as error:
+        raise BenchError(
+            f"Job {number} cannot be read: {error}.",
+            f"See what was written down as it was done: bench jobs records {number}",
+            code="job_damaged",
+        ) from error
 
 
 def state(db: sqlite3.Connection) -> dict[str, Any] | None:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import shutil
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from bench.core.notes import BenchError
+from bench.memory.migrate import fill_jobs
 
 JOB_FILE = "jobs.db"
 MARK = 0x426E6368
@@ -23,9 +24,17 @@ STEPS: tuple[str, ...] = (
     CREATE TABLE state (one INTEGER PRIMARY KEY CHECK (one = 1), detail TEXT NOT NULL);
     CREATE TABLE settings (key TEXT PRIMARY KEY, value TEXT NOT NULL);
     """,
+    """
+    CREATE TABLE jobs (
+        number INTEGER PRIMARY KEY, begun TEXT NOT NULL, changed TEXT NOT NULL, detail TEXT NOT NULL
+    );
+    """,
 )
 """One script for each version. `seq` alone orders records: the clock may jump, `at` is only for the eye.
-`job` is 0 for what belongs to no job."""
+`job` is 0 for what belongs to no job. Each job is one row of `jobs`, written with the state it belongs to."""
+
+FILL: Mapping[int, Callable[[sqlite3.Connection], None]] = {2: fill_jobs}
+"""What brings the rows of the version before over to a version, in the same transaction as its script."""
 
 
 class Damaged(Exception):
@@ -60,21 +69,40 @@ def examine(db: sqlite3.Connection) -> None:
         raise Damaged("not a job file")
 
 
+def version(db: sqlite3.Connection) -> int:
+    """The version of the open file, 0 when it is new. Raises sqlite3.Error."""
+    return int(db.execute("PRAGMA user_version").fetchone()[0])
+
+
 def upgrade(db: sqlite3.Connection, path: Path, steps: Sequence[str] = STEPS) -> None:
     """Bring the file to the newest version, each version whole or not at all, keeping a copy of the old one.
 
     Raises BenchError when the file was written by a newer Bench.
     """
-    version = db.execute("PRAGMA user_version").fetchone()[0]
-    if version > len(steps):
+    before = version(db)
+    if before > len(steps):
         raise BenchError(
             f"{path} was written by a newer Bench.",
             "Update Bench, or start it with --data and another folder.",
             code="newer_file",
         )
-    if 0 < version < len(steps):
+    if 0 < before < len(steps):
         db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-        shutil.copy2(path, path.with_name(f"{path.stem}.version{version}{path.suffix}"))
-    for number in range(version, len(steps)):
-        ours = f"PRAGMA application_id = {MARK}; PRAGMA user_version = {number + 1}"
-        db.executescript(f"BEGIN; {steps[number]}; {ours}; COMMIT;")
+        shutil.copy2(path, path.with_name(f"{path.stem}.version{before}{path.suffix}"))
+    for number in range(before, len(steps)):
+        _step(db, steps[number], number + 1)
+
+
+def _step(db: sqlite3.Connection, script: str, number: int) -> None:
+    """One version up, whole or not at all."""
+    try:
+        db.executescript(f"BEGIN; {script};")
+        if number in FILL:
+            FILL[number](db)
+        db.execute(f"PRAGMA application_id = {MARK}")
+        db.execute(f"PRAGMA user_version = {number}")
+        db.execute("COMMIT")
+    except BaseException:
+        if db.in_transaction:
+            db.execute("ROLLBACK")
+        raise

@@ -1,4 +1,4 @@
-"""The job file: every event's records and the state after it, on disk before the reply."""
+"""The job file: every event's records, the state and the job after it, on disk before the reply."""
 
 from __future__ import annotations
 
@@ -11,7 +11,9 @@ from pathlib import Path
 from typing import Any
 
 from bench.core.notes import BenchError
-from bench.job.records import Record, RecordKind
+from bench.job.model import Job
+from bench.job.records import Record
+from bench.job.stored import job_to_json
 from bench.memory import damage, jobs, schema
 from bench.memory.lock import hold
 from bench.memory.schema import JOB_FILE
@@ -42,7 +44,10 @@ class Store:
         self._guard = hold(folder)
         self._db: sqlite3.Connection | None = None
         self._inode = 0
-        self._records: list[tuple[str, str, str]] = []
+        self._records: list[tuple[int, str, str, str]] = []
+        self._jobs: dict[int, tuple[str, str]] = {}
+        self._job: Job | None = None
+        self._newest = 0
         self._state: str | None = None
         self._settings: dict[str, str] = {}
         self._saved: tuple[str | None, dict[str, str]] = (None, {})
@@ -63,11 +68,27 @@ class Store:
         self._settings = self._settings | {key: json.dumps(value) for key, value in settings.items()}
         self.save()
 
-    def commit(self, state: Mapping[str, object], records: Sequence[Record]) -> None:
-        """Put the state and its records on disk, together or not at all. Raises NotSaved."""
+    def job(self, number: int) -> Job | None:
+        """A job as last committed, or None when there is none that can be read."""
+        with suppress(BenchError, sqlite3.Error):
+            if self._db:
+                return jobs.job(self._db, number).job
+        return None
+
+    def next_job(self) -> int:
+        """A number that no job of this folder has."""
+        return self._newest + 1
+
+    def commit(self, state: Mapping[str, object], records: Sequence[Record], job: Job | None = None) -> None:
+        """Put the state, its records and its job on disk, together or not at all. Raises NotSaved."""
         now = self._now()
-        self._records += [(now, record.kind, json.dumps(record.detail)) for record in records]
+        number = job.number if job else 0
+        self._records += [(number, now, str(record.kind), json.dumps(record.detail)) for record in records]
         self._state = json.dumps(state)
+        if job and job.sticks and job != self._job:
+            self._jobs[job.number] = (now, json.dumps(job_to_json(job)))
+            self._job = job
+            self._newest = max(self._newest, job.number)
         self.save()
 
     def save(self) -> None:
@@ -81,12 +102,13 @@ class Store:
             self._drop()
             raise _not_saved(self.folder, error) from error
         self._records.clear()
+        self._jobs.clear()
         self._saved = (self._state, self._settings)
 
     @property
     def unsaved(self) -> bool:
         """Whether something is in memory only."""
-        return bool(self._records) or self._saved != (self._state, self._settings)
+        return bool(self._records or self._jobs) or self._saved != (self._state, self._settings)
 
     def close(self) -> None:
         """Let go of the folder. What could not be saved is lost with the process; `unsaved` tells."""
@@ -96,15 +118,12 @@ class Store:
 
     def _write(self, db: sqlite3.Connection) -> None:
         db.execute("BEGIN IMMEDIATE")
-        job, kind = db.execute("SELECT job, kind FROM records ORDER BY seq DESC LIMIT 1").fetchone() or (
-            0,
-            "",
-        )
-        for at, next_kind, detail in self._records:
-            job = _job_after(db, job, kind, next_kind)
-            kind = next_kind
+        db.executemany("INSERT INTO records (job, at, kind, detail) VALUES (?, ?, ?, ?)", self._records)
+        for number, (at, detail) in self._jobs.items():
             db.execute(
-                "INSERT INTO records (job, at, kind, detail) VALUES (?, ?, ?, ?)", (job, at, kind, detail)
+                "INSERT INTO jobs VALUES (?1, ?2, ?2, ?3)"
+                " ON CONFLICT (number) DO UPDATE SET changed = ?2, detail = ?3",
+                (number, at, detail),
             )
         if self._state is not None:
             db.execute("INSERT OR REPLACE INTO state VALUES (1, ?)", (self._state,))
@@ -161,6 +180,7 @@ class Store:
         state = jobs.state(db)
         self._state = None if state is None else json.dumps(state)
         self._settings = {key: json.dumps(value) for key, value in jobs.settings(db).items()}
+        self._newest = jobs.newest(db)
         self._saved = (self._state, self._settings)
 
     def _drop(self) -> None:
@@ -185,14 +205,6 @@ def _ready(path: Path) -> sqlite3.Connection:
         db.close()
         raise
     return db
-
-
-def _job_after(db: sqlite3.Connection, job: int, last: str, kind: str) -> int:
-    """The job a record belongs to: a new one with the first bend after a fresh start, else the same."""
-    job = 0 if last == RecordKind.JOB_DONE or kind == RecordKind.JOB_STARTED else job
-    if kind == RecordKind.BEND_BEGUN and job == 0:
-        return int(db.execute("SELECT coalesce(max(job), 0) + 1 FROM records").fetchone()[0])
-    return job
 
 
 def _not_saved(folder: Path, error: Exception) -> NotSaved:

@@ -54,7 +54,7 @@ def test_the_end_of_the_lines_ends_it_with_everything_kept(tmp_path: Path) -> No
     assert again[1].startswith("MARK")
     with jobs.reading(tmp_path) as db:
         (job,) = jobs.jobs(db)
-        assert (job.kinds, job.finished, job.steps) == (("saddle3",), False, 1)
+        assert (job.job.kinds, job.job.finished, job.job.sticks[0].marked) == (("saddle3",), False, (1,))
 
 
 def test_goodbye_ends_before_the_lines_do(tmp_path: Path) -> None:
@@ -62,7 +62,7 @@ def test_goodbye_ends_before_the_lines_do(tmp_path: Path) -> None:
     printed = typed(tmp_path, [*steps, "goodbye", "emt", "emt"])
     assert "Goodbye" in printed[-1]
     with jobs.reading(tmp_path) as db:
-        assert jobs.jobs(db)[0].finished
+        assert jobs.jobs(db)[0].job.finished
 
 
 def test_metric_from_the_start(tmp_path: Path) -> None:

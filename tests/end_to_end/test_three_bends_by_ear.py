@@ -52,7 +52,7 @@ class Person:
     def open(self) -> None:
         """Start the assistant on the folder."""
         self.store = Store(self.folder)
-        talk = conversation(knowledge(), Options())
+        talk = conversation(knowledge(), Options(), self.store)
         self.session: Session[State] = Session(talk, self.store, self.perform)
         self.session.begin()
 

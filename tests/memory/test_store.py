@@ -8,11 +8,13 @@ from __future__ import annotations
 import json
 import sqlite3
 from contextlib import closing
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
 from bench.core.notes import BenchError
+from bench.job.model import Job, JobBend, JobStick, Tools
 from bench.job.records import Record, RecordKind
 from bench.memory import jobs, schema
 from bench.memory.lock import InUse
@@ -52,28 +54,32 @@ def test_another_process_sees_a_commit_at_once(tmp_path: Path) -> None:
             assert jobs.state(db) == {"n": 1}
 
 
-def test_records_are_numbered_by_job(tmp_path: Path) -> None:
-    kinds = [
-        "job_started",
-        "bend_begun",
-        "step_done",
-        "bend_done",
-        "bend_begun",
-        "job_done",
-        "heard",
-        "bend_begun",
-        "heard",
-    ]
+def test_a_job_is_committed_with_its_state_and_records(tmp_path: Path) -> None:
+    bend = JobBend("stub", (("height", Fraction(27, 2)),))
+    stick = JobStick("1", (bend,), tools=Tools("emt", "3/4"))
     with opened(tmp_path) as store:
-        for kind in kinds:
-            store.commit({}, [Record(RecordKind(kind), {"kind": "saddle3"} if kind == "bend_begun" else {})])
+        assert store.next_job() == 1
+        store.commit({"n": 1}, [Record(RecordKind.SET_UP, {})], Job(1))
+        store.commit({"n": 2}, [Record(RecordKind.BEND_DONE, {})], Job(1, (stick,)))
+        assert store.job(1) == Job(1, (stick,))
+        assert store.next_job() == 2
+        store.commit({"n": 3}, [Record(RecordKind.HEARD, {})], Job(2, (stick,), "kitchen", "unit four"))
     with jobs.reading(tmp_path) as db:
-        assert [entry.job for entry in jobs.entries(db)] == [0, 1, 1, 1, 1, 1, 0, 2, 2]
-        first, second = jobs.jobs(db)
-        assert (first.finished, first.steps, first.bends, first.kinds) == (True, 1, 1, ("saddle3",))
-        assert not second.finished
-        assert [entry.kind for entry in jobs.entries(db, job=2)] == ["bend_begun", "heard"]
-        assert len(jobs.entries(db, kind="heard")) == 2
+        assert [kept.job for kept in jobs.jobs(db)] == [
+            Job(1, (stick,)),
+            Job(2, (stick,), "kitchen", "unit four"),
+        ]
+        assert [entry.kind for entry in jobs.entries(db, job=1)] == ["set_up", "bend_done"]
+        assert len(jobs.entries(db, kind="heard")) == 1
+        with pytest.raises(BenchError, match="no job 7"):
+            jobs.job(db, 7)
+
+
+def test_a_job_without_a_stick_is_no_job_yet(tmp_path: Path) -> None:
+    with opened(tmp_path) as store:
+        store.commit({"n": 1}, [], Job(1))
+        with jobs.reading(tmp_path) as db:
+            assert jobs.jobs(db) == []
 
 
 def test_order_is_by_number_when_the_clock_jumps(tmp_path: Path) -> None:
@@ -114,8 +120,8 @@ def test_an_older_file_is_brought_up_and_the_old_one_kept(tmp_path: Path) -> Non
     with closing(schema.connect(path)) as db:
         schema.upgrade(db, path, newer)
         assert db.execute("SELECT kind, place FROM records").fetchall() == [("step_done", None)]
-        assert db.execute("PRAGMA user_version").fetchone() == (2,)
-    with closing(sqlite3.connect(tmp_path / "jobs.version1.db")) as old:
+        assert db.execute("PRAGMA user_version").fetchone() == (len(newer),)
+    with closing(sqlite3.connect(tmp_path / f"jobs.version{len(schema.STEPS)}.db")) as old:
         assert old.execute("SELECT detail FROM state").fetchone() == ('{"n": 1}',)
 
 
@@ -127,7 +133,7 @@ def test_a_failed_upgrade_changes_nothing(tmp_path: Path) -> None:
     with closing(schema.connect(path)) as db, pytest.raises(sqlite3.Error):
         schema.upgrade(db, path, broken)
     with closing(sqlite3.connect(path)) as db:
-        assert db.execute("PRAGMA user_version").fetchone() == (1,)
+        assert db.execute("PRAGMA user_version").fetchone() == (len(schema.STEPS),)
         assert db.execute("SELECT count(*) FROM sqlite_schema WHERE name = 'more'").fetchone() == (0,)
 
 

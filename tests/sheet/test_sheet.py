@@ -6,36 +6,41 @@ import json
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 from xml.etree import ElementTree
 
 import pytest
 from pypdf import PdfReader
 
+from bench.assistant.paper import sheet_names
 from bench.cli import main
 from bench.core.bends import work_out
 from bench.core.lengths import Units
 from bench.core.notes import BenchError
 from bench.core.plan import Plan
-from bench.dialogue.state import Place, State, state_to_json
-from bench.job.model import JobBend, JobStick, Profile, Tools
+from bench.data import tables
+from bench.data.bundle import knowledge
+from bench.job.layout import lay_out_job
+from bench.job.listing import job_from_csv
+from bench.job.model import Job
+from bench.job.written import job_from_written
 from bench.sheet.document import PAPERS, pages, sheet_pdf, sheet_svg, write_sheet
 from bench.sheet.draw import BODY
-from bench.sheet.from_json import sheet_job_from_json
+from bench.sheet.from_layout import sheet_job
 from bench.sheet.job import SheetJob
-from bench.sheet.kept import job_of_records, job_of_state
-from bench.sheet.listing import job_from_csv
 from bench.sheet.svg import plan_svg
-from bench.sheet.tables import shared_tables
 from bench.sheet.terminal import stick_drawing
 
 HERE = Path(__file__).parent
 SVG = "{http://www.w3.org/2000/svg}"
-HALF = shared_tables().setup("emt", "1/2")
+HALF = tables.setup("emt", "1/2")
+KNOWN = knowledge()
 
 # Stub 10 on half-inch EMT with take-up 5: mark 5 (Modern Residential Wiring 2021 p. 144). Offset of 10 by the
 # book, 30 degrees, 38 to the second bend: marks 20 1/2 and 40 1/2 (correspondence-school exam).
 PUBLISHED = {
     "name": "Worked examples",
+    "setup": {"conduit": "emt", "size": "1/2"},
     "sticks": [
         {"name": "A", "bends": [{"kind": "stub", "measures": {"height": "10"}, "method": "book"}]},
         {
@@ -52,8 +57,16 @@ PUBLISHED = {
 }
 
 
+def sheet_of(job: Job) -> SheetJob:
+    return sheet_job(lay_out_job(job, KNOWN), KNOWN.cautions, sheet_names(KNOWN))
+
+
+def written(raw: dict[str, Any]) -> SheetJob:
+    return sheet_of(job_from_written(raw))
+
+
 def published() -> SheetJob:
-    return sheet_job_from_json(PUBLISHED, shared_tables())
+    return written(PUBLISHED)
 
 
 def pdf_text(path: Path) -> str:
@@ -70,10 +83,9 @@ def test_published_marks_are_on_the_paper(tmp_path: Path) -> None:
 def test_sheet_says_what_matters(tmp_path: Path) -> None:
     (tmp_path / "a.pdf").write_bytes(sheet_pdf(published()))
     text = " ".join(pdf_text(tmp_path / "a.pdf").split())
-    tables = shared_tables()
-    for caution in tables.cautions.caution:
+    for caution in KNOWN.cautions.caution:
         assert " ".join(caution.written.split()) in text
-    for said in (tables.cautions.deference_written, tables.limits.deference.written, "Materials", "TAPE END"):
+    for said in (KNOWN.cautions.deference_written, KNOWN.limits.deference.written, "Materials", "TAPE END"):
         assert said in text
 
 
@@ -87,13 +99,12 @@ def test_fits_its_paper(tmp_path: Path, paper: str) -> None:
 
 
 def test_paper_follows_the_units(tmp_path: Path) -> None:
-    job = sheet_job_from_json(
+    job = written(
         {
             **PUBLISHED,
             "units": "metric",
             "sticks": [{"name": "1", "bends": [{"kind": "stub", "measures": {"height": 254}}]}],
-        },
-        shared_tables(),
+        }
     )
     (tmp_path / "a.pdf").write_bytes(sheet_pdf(job))
     assert float(PdfReader(tmp_path / "a.pdf").pages[0].mediabox.height) > 800
@@ -131,9 +142,10 @@ def test_black_on_white_only() -> None:
 
 def test_every_page_holds_what_is_on_it() -> None:
     """No block reaches below the foot of its page."""
-    job = sheet_job_from_json(
+    job = written(
         {
             "name": "long",
+            "setup": {"conduit": "emt", "size": "1/2"},
             "sticks": [
                 {
                     "name": str(n),
@@ -141,8 +153,7 @@ def test_every_page_holds_what_is_on_it() -> None:
                 }
                 for n in range(7)
             ],
-        },
-        shared_tables(),
+        }
     )
     assert len(pages(job, PAPERS["letter"])) >= 4
     for page in pages(job, PAPERS["letter"]):
@@ -189,15 +200,14 @@ def test_terminal_drawing(width: int) -> None:
 
 CSV = """stick,conduit,size,bend,distance,rise,angle,to_center,height,sideways,copies
 A1,emt,1/2,offset,40,6,30,,,,3
-A2,,,saddle3,,,,36,2 1/2,,
+A2,emt,1/2,saddle3,,,,36,2 1/2,,
 A2,,,offset,70,4,22.5,,,,
 B1,rmc,1,rolling,50,8,30,,,6,
 """
 
 
-def test_list_of_sticks(tmp_path: Path) -> None:
-    (tmp_path / "list.csv").write_text(CSV, "utf-8")
-    job = sheet_job_from_json(job_from_csv(tmp_path / "list.csv"), shared_tables())
+def test_list_of_sticks() -> None:
+    job = sheet_of(job_from_csv(CSV, "list.csv"))
     assert [(entry.name, entry.copies, len(entry.stick.marks)) for entry in job.sticks] == [
         ("A1", 3, 2),
         ("A2", 1, 5),
@@ -215,12 +225,15 @@ def test_list_of_sticks(tmp_path: Path) -> None:
         ("stick,bend,method\nA,stub,guess\n", "line 2"),
         ("stick,bend\nA\n", "line 2"),
         ("stick,copies\nA,some\n", "some"),
+        ("stick,copies\nA,1000000000\n", "1000000000"),
+        ("stick,bend,height,roll\nA,stub,10,nan\n", "nan"),
+        ("stick,stick\nA,A\n", "twice"),
+        ("stick,conduit\nA,emt\n", "line 2"),
     ],
 )
-def test_bad_list_names_the_place(tmp_path: Path, text: str, said: str) -> None:
-    (tmp_path / "list.csv").write_text(text, "utf-8")
+def test_bad_list_names_the_place(text: str, said: str) -> None:
     with pytest.raises(BenchError) as caught:
-        job_from_csv(tmp_path / "list.csv")
+        job_from_csv(text, "list.csv")
     assert said in " ".join(map(str, caught.value.message.values.values()))
     assert caught.value.remedy.template
 
@@ -237,38 +250,13 @@ def test_bad_list_names_the_place(tmp_path: Path, text: str, said: str) -> None:
 )
 def test_bad_job_is_told(job: dict[str, object]) -> None:
     with pytest.raises(BenchError):
-        sheet_job_from_json(job, shared_tables())
+        written(job)
 
 
-def kept_state() -> State:
-    bend = JobBend("stub", (("height", Fraction(81, 8)),), finished=True)
-    own = Profile("mine", "emt", "1/2", Fraction(81, 16), Fraction(5, 2))
-    return State(Place(tools=Tools("emt", "1/2", own), stick=JobStick("1", (bend,), Fraction(120))))
-
-
-def test_job_in_hand_reads_back_exactly() -> None:
-    raw = json.loads(json.dumps(state_to_json(kept_state())))
-    (entry,) = sheet_job_from_json(job_of_state(raw, "Job 1"), shared_tables()).sticks
-    assert entry.stick.marks[0].at == Fraction(81, 8) - Fraction(81, 16)
-    assert entry.stick.setup.bender.name == "mine"
-
-
-def test_earlier_job_from_its_records() -> None:
-    class Entry:
-        def __init__(self, kind: str, /, **detail: object) -> None:
-            self.kind, self.detail = kind, detail
-
-    done = {"kind": "stub", "measures": {"height": "10"}, "method": "true"}
-    records = [
-        Entry("set_up", conduit="emt", size="1/2", bender="typical"),
-        Entry("bend_done", **done, stick="1"),
-        Entry("remade", stick="1"),
-        Entry("bend_done", **done, stick="2"),
-    ]
-    (entry,) = sheet_job_from_json(job_of_records(records, "Job 1"), shared_tables()).sticks
-    assert (entry.name, entry.stick.marks[0].at) == ("2", Fraction(5))
-    with pytest.raises(BenchError, match="no bends"):
-        job_of_records([], "Job 2")
+def test_a_stick_that_names_no_conduit_is_told_and_never_guessed() -> None:
+    """Printed marks for another conduit would be wrong by inches."""
+    with pytest.raises(BenchError, match="bent from"):
+        written({"name": "x", "sticks": PUBLISHED["sticks"]})
 
 
 def test_command_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -3,36 +3,17 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from bench.cli import main
 from bench.dialogue.state import Place, State, state_from_json, state_to_json
+from bench.job.listing import job_from_csv
 from bench.job.model import JobBend
-from bench.sheet.from_json import measures_of, read_job
-from bench.sheet.kept import job_of_records
-from bench.sheet.listing import job_from_csv
 
 WANTED = Fraction(36)
-
-
-@dataclass(frozen=True)
-class Record:
-    """One record as version 0.1 wrote it."""
-
-    kind: str
-    detail: dict[str, Any] = field(default_factory=dict)
-
-
-def measures_in(job: dict[str, Any]) -> dict[str, object]:
-    """The measures of the only bend of a job given as plain data."""
-    (stick,) = read_job(job).sticks
-    (bend,) = stick.bends
-    return dict(measures_of(bend, read_job(job).units))
 
 
 @pytest.mark.parametrize("option", ["--to-centre", "--to-center"])
@@ -51,9 +32,9 @@ def test_simulated_obstruction(place: str, tmp_path: Path, capsys: pytest.Captur
 
 
 @pytest.mark.parametrize("head", ["to_centre", "to_center"])
-def test_list(head: str, tmp_path: Path) -> None:
-    (tmp_path / "list.csv").write_text(f"stick,bend,{head},height\nA,saddle3,36,2\n", "utf-8")
-    assert measures_in(job_from_csv(tmp_path / "list.csv"))["to_center"] == WANTED
+def test_list(head: str) -> None:
+    job = job_from_csv(f"stick,bend,{head},height\nA,saddle3,36,2\n", "list.csv")
+    assert job.sticks[0].bends[0].measures["to_center"] == WANTED
 
 
 def test_state_of_version_0_1() -> None:
@@ -62,15 +43,3 @@ def test_state_of_version_0_1() -> None:
     older = json.loads(kept.replace("to_center", "to_centre"))
     assert older != json.loads(kept)
     assert state_from_json(older).now.bend == bend
-
-
-def test_records_of_version_0_1() -> None:
-    detail = {
-        "stick": "1",
-        "kind": "saddle3",
-        "method": "true",
-        "measures": {"to_centre": "36", "height": "2"},
-    }
-    set_up = Record("set_up", {"conduit": "emt", "size": "1/2"})
-    job = job_of_records([set_up, Record("bend_done", detail)], "job 1")
-    assert measures_in(job)["to_center"] == WANTED

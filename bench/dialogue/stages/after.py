@@ -10,11 +10,13 @@ from bench.core.plan import Measure, Quantity
 from bench.dialogue.always import ALWAYS, BETWEEN
 from bench.dialogue.effects import Finish, View
 from bench.dialogue.knowledge import Knowledge
-from bench.dialogue.plans import layout_of, setup_of, whole_stick
+from bench.dialogue.plans import setup_of, whole_stick
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, expectation, mended
+from bench.dialogue.stages.measure import told
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.wording import place_title
+from bench.job.layout import laid_out
 from bench.job.model import JobBend, JobStick
 from bench.job.records import Record, RecordKind
 from bench.language.meaning import Expectation, Kind, Meaning
@@ -63,11 +65,10 @@ def rack_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 def next_pipe(state: State, spacing: Fraction, knowledge: Knowledge) -> Turn:
     """The next pipe of a rack, `spacing` inches outside the one in hand; or why its marks cannot move so."""
     place = state.now
-    bends = tuple(replace(bend, finished=False) for bend in place.stick.bends)
     shift = place.stick.shift + spacing
-    stick = replace(place.stick, name=next_name(place), bends=bends, shift=shift)
+    stick = replace(place.stick.fresh(), name=next_name(place), shift=shift, pipe=place.stick.pipe + 1)
     try:
-        layout_of(stick, setup_of(replace(place, stick=stick), state.units, knowledge))
+        laid_out(stick, setup_of(replace(place, stick=stick), state.units, knowledge))
     except BenchError as error:
         return Turn(state, (error.message, error.remedy))
     again = replace(place, stage=Stage.RACK_READ_BACK, at=0, stick=stick, done=(*place.done, place.stick))
@@ -102,14 +103,16 @@ def rack_read_back_take(state: State, meaning: Meaning, knowledge: Knowledge) ->
     """Yes begins the marks of the next pipe; no asks for the spacing again."""
     place = state.now
     if meaning.value:
-        stick = place.stick
+        stick = told(place.stick, setup_of(place, state.units, knowledge))
         detail: dict[str, object] = {
             "stick": stick.name,
             "shift": str(stick.shift),
             "bends": len(stick.bends),
         }
         return Turn(
-            state.moved(replace(place, stage=Stage.WORK, at=0)), (), (Record(RecordKind.SAME_AGAIN, detail),)
+            state.moved(replace(place, stage=Stage.WORK, at=0, stick=stick)),
+            (),
+            (Record(RecordKind.SAME_AGAIN, detail),),
         )
     return Turn(state.moved(replace(place, stage=Stage.RACK, stick=place.done[-1], done=place.done[:-1])))
 
@@ -173,7 +176,9 @@ def _from_list(
 
 def next_job(place: Place) -> Place:
     """The place with the sticks of a job that is done put away; any other as it is."""
-    return replace(place, done=(), run=1) if place.stage is Stage.DONE else place
+    if place.stage is not Stage.DONE:
+        return place
+    return replace(place, done=(), run=1, job_number=place.job_number + 1, job_name="", job_place="")
 
 
 def next_name(place: Place) -> str:
@@ -197,7 +202,16 @@ def finish_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         home = place.came_from or (Stage.AFTER if place.stick.bends else Stage.PICK)
         return Turn(state.moved(replace(place, stage=home, came_from=None)))
     done = (*place.done, place.stick) if place.stick.bends else place.done
-    ended = Place(stage=Stage.DONE, tools=place.tools, done=done, run=place.run, queued=place.queued)
+    ended = Place(
+        stage=Stage.DONE,
+        tools=place.tools,
+        done=done,
+        run=place.run,
+        queued=place.queued,
+        job_number=place.job_number,
+        job_name=place.job_name,
+        job_place=place.job_place,
+    )
     return Turn(state.moved(ended), (), (Record(RecordKind.JOB_DONE, {"sticks": len(done)}),))
 
 

@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from bench.core.bender import Setup
 from bench.core.bends import BENDS
+from bench.core.lengths import tape_scale
 from bench.core.notes import BenchError, Note
 from bench.core.plan import Measure, Plan, Quantity
 from bench.core.stick import Stick
 from bench.dialogue.always import ALWAYS, BETWEEN
 from bench.dialogue.effects import View
 from bench.dialogue.knowledge import Knowledge
-from bench.dialogue.plans import drawing, layout_of, plan_of, setup_of
+from bench.dialogue.plans import drawing, setup_of, stick_of
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, kind_of, mended, question, value_note, value_text, within
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.wording import lines, measure_note, place_title
-from bench.job.model import JobBend, Number
+from bench.job.layout import as_spoken, laid_out, plan_of, spoken_now, tools_as_they_are
+from bench.job.model import JobBend, JobStick, Number
 from bench.job.records import Record, RecordKind
 from bench.language.meaning import Expectation, Kind, Meaning
 
@@ -129,19 +132,37 @@ def read_back_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn
         return _last_corrected(state, meaning, knowledge)
     if not meaning.value:
         return Turn(state.moved(replace(place, stage=Stage.WHICH)))
-    return accepted(state, Stage.WORK)
+    return accepted(state, Stage.WORK, knowledge)
 
 
-def accepted(state: State, stage: Stage) -> Turn:
-    """The bend in hand is confirmed: it joins the stick, to be marked now or after more bends are added."""
+def accepted(state: State, stage: Stage, knowledge: Knowledge) -> Turn:
+    """The bend in hand is confirmed: it joins the stick, to be marked now or after more bends are added.
+
+    From here on the stick keeps the tools and the marks that the person was told.
+    """
     place = state.now
-    begun = place.stick if place.stick.bends else replace(place.stick, tools=place.tools, units=state.units)
-    stick = replace(begun, bends=(*begun.bends, place.bend))
+    begun = place.stick if place.stick.bends else _begun(state, knowledge)
+    joined = replace(begun, bends=(*begun.bends, place.bend))
+    stick = told(joined, setup_of(replace(place, stick=joined), state.units, knowledge))
     record = Record(RecordKind.CONFIRMED, bend_detail(place.bend) | {"stick": stick.name})
     after = replace(place, stage=stage, at=0, stick=stick, bend=JobBend(), observed=())
     if place.waiting:
         after = replace(after, stage=Stage.READ_BACK, bend=place.waiting[0], waiting=place.waiting[1:])
     return Turn(state.moved(after), (), (record,))
+
+
+def told(stick: JobStick, setup: Setup) -> JobStick:
+    """The stick with its marks as they will be spoken, those spoken before unchanged."""
+    return stick.told(spoken_now(as_spoken(laid_out(stick, setup), stick.spoken)))
+
+
+def _begun(state: State, knowledge: Knowledge) -> JobStick:
+    """A stick with its first bend: it keeps the tools in hand now."""
+    place = state.now
+    tools = tools_as_they_are(place.tools, knowledge)
+    return replace(
+        place.stick, tools=tools, units=state.units, scale=tape_scale(state.units), run=str(place.run)
+    )
 
 
 def which_prompt(state: State, knowledge: Knowledge) -> Prompt:
@@ -195,7 +216,7 @@ def plan_and_stick(state: State, knowledge: Knowledge) -> tuple[Plan, Stick]:
     """The bend in hand worked out, and the stick with it on. Raises BenchError when either cannot be."""
     place = state.now
     setup = setup_of(place, state.units, knowledge)
-    return plan_of(place.bend, setup), layout_of(place.stick, setup, (place.bend,))
+    return plan_of(place.bend, setup), stick_of(place, setup, (place.bend,))
 
 
 def way_out_of(error: BenchError, bend: JobBend, knowledge: Knowledge) -> tuple[str, Number] | None:

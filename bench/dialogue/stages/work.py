@@ -15,11 +15,11 @@ from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import drawing, marks_to_make, setup_of, whole_stick
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, expectation, value_text
-from bench.dialogue.stages.measure import bend_detail, plain
+from bench.dialogue.stages.measure import bend_detail, plain, told
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.steps import Doing, WorkStep, work_steps
 from bench.dialogue.wording import lines, place_title
-from bench.job.model import Number
+from bench.job.model import JobBend, JobStick, Number, Reading, Spoken
 from bench.job.records import Record, RecordKind
 from bench.language.lexicon import offered
 from bench.language.meaning import Expectation, Kind, Meaning
@@ -35,9 +35,7 @@ def steps_of(state: State, knowledge: Knowledge) -> tuple[WorkStep, ...]:
     place = state.now
     stick = whole_stick(place, state.units, knowledge)
     plans = [
-        (owner, stick.bends[owner].plan)
-        for owner, bend in enumerate(place.stick.bends)
-        if not bend.finished
+        (owner, stick.bends[owner].plan) for owner, bend in enumerate(place.stick.bends) if not bend.finished
     ]
     return work_steps(stick, marks_to_make(place, stick), plans, state.units, knowledge)
 
@@ -81,29 +79,53 @@ def forward(state: State, knowledge: Knowledge) -> Turn:
     """The next step; after the last one the bends are finished."""
     place, steps = state.now, steps_of(state, knowledge)
     done = Record(RecordKind.STEP_DONE, {"step": place.at + 1, "doing": str(steps[place.at].doing)})
+    stick = _with_step(place.stick, steps[place.at], True)
     if place.at + 1 < len(steps):
-        return Turn(state.moved(replace(place, at=place.at + 1)), (), (done,))
-    fresh = [bend for bend in place.stick.bends if not bend.finished]
-    stick = replace(place.stick, bends=tuple(replace(bend, finished=True) for bend in place.stick.bends))
+        return Turn(state.moved(replace(place, at=place.at + 1, stick=stick)), (), (done,))
+    fresh = [bend for bend in stick.bends if not bend.finished]
+    stick = replace(stick, bends=tuple(replace(bend, finished=True) for bend in stick.bends))
     records = [Record(RecordKind.BEND_DONE, bend_detail(bend) | {"stick": stick.name}) for bend in fresh]
     after = replace(place, stage=Stage.AFTER, at=0, stick=stick, observed=(), measured=None)
     return Turn(state.moved(after), (), (done, *records))
 
 
-def backward(state: State) -> Turn:
+def _with_step(stick: JobStick, step: WorkStep, done: bool) -> JobStick:
+    """The stick with the mark of a step drawn or its bend made, or not yet."""
+    if step.mark is None or step.doing not in (Doing.MARK, Doing.BEND):
+        return stick
+    if step.doing is Doing.MARK:
+        return replace(stick, marked=_changed(stick.marked, step.mark + 1, done))
+    return replace(stick, bent=_changed(stick.bent, step.mark + 1, done))
+
+
+def _changed(numbers: tuple[int, ...], number: int, there: bool) -> tuple[int, ...]:
+    others = {each for each in numbers if each != number}
+    return tuple(sorted(others | {number} if there else others))
+
+
+def backward(state: State, knowledge: Knowledge) -> Turn:
     """The step before; before the first one the read-back of the last bend, or of the pipe of a rack."""
-    if state.now.at > 0:
-        return Turn(state.moved(replace(state.now, at=state.now.at - 1)))
-    if state.now.stick.shift:
+    place = state.now
+    if place.at > 0:
+        before = steps_of(state, knowledge)[place.at - 1]
+        stick = _with_step(place.stick, before, False)
+        return Turn(state.moved(replace(place, at=place.at - 1, stick=stick)))
+    if place.stick.pipe > 1:
         return Turn(state.moved(replace(state.now, stage=Stage.RACK_READ_BACK)))
     return Turn(state.moved(taken_up_again(state.now, Stage.READ_BACK)))
 
 
 def taken_up_again(place: Place, stage: Stage) -> Place:
     """The last bend of the stick taken off it, back in hand, to be read back or changed."""
-    bend = replace(place.stick.bends[-1], finished=False)
-    stick = replace(place.stick, bends=place.stick.bends[:-1])
+    bend, left = place.stick.bends[-1].asked, place.stick.bends[:-1]
+    stick = replace(place.stick, bends=left).told(_without(place.stick.spoken, len(left)))
     return replace(place, stage=stage, at=0, bend=bend, stick=stick, observed=(), measured=None)
+
+
+def _without(spoken: Spoken | None, owner: int) -> Spoken | None:
+    """What was spoken less the marks of one bend; None when nothing is left."""
+    marks = () if spoken is None else tuple(mark for mark in spoken.marks if mark.owner != owner)
+    return replace(spoken, marks=marks, cut_at=None) if spoken is not None and marks else None
 
 
 def how_much_prompt(state: State, knowledge: Knowledge) -> Prompt:
@@ -160,9 +182,11 @@ def measured_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     found = Record(RecordKind.MEASURED, {"check": key, "value": plain(value)})
     tweaked = replace(place, stage=Stage.TWEAK, observed=((key, value),))
     correction = _correction(replace(state, now=tweaked), knowledge)
+    reading = Reading(key, value, str(correction.verdict))
+    stick = _with_readings(state, (*_bend_checked(state, knowledge).readings, reading), knowledge)
     if correction.verdict is not Verdict.FITS:
-        return Turn(state.moved(tweaked), (), (found,))
-    at_work = replace(place, stage=Stage.WORK, measured=None)
+        return Turn(state.moved(replace(tweaked, stick=stick)), (), (found,))
+    at_work = replace(place, stage=Stage.WORK, measured=None, stick=stick)
     check = steps_of(state, knowledge)[place.at].check
     if check is None or check.key != key:
         return Turn(state.moved(at_work), correction.notes, (found,))
@@ -190,15 +214,25 @@ def _correction(state: State, knowledge: Knowledge) -> Correction:
     return correct(_plan_checked(state, knowledge), setup, dict(state.now.observed))
 
 
-def after_tweak(state: State) -> Turn:
+def after_tweak(state: State, knowledge: Knowledge) -> Turn:
     """The correction is made: the same check again."""
-    return Turn(state.moved(replace(state.now, stage=Stage.WORK, measured=None)))
+    *earlier, last = _bend_checked(state, knowledge).readings
+    stick = _with_readings(state, (*earlier, replace(last, mended=True)), knowledge)
+    return Turn(state.moved(replace(state.now, stage=Stage.WORK, measured=None, stick=stick)))
+
+
+def _with_readings(state: State, readings: tuple[Reading, ...], knowledge: Knowledge) -> JobStick:
+    """The stick in hand with these readings of the bend being checked."""
+    owner, stick = _owner_checked(state, knowledge), state.now.stick
+    bends = tuple(
+        replace(bend, readings=readings) if index == owner else bend for index, bend in enumerate(stick.bends)
+    )
+    return replace(stick, bends=bends)
 
 
 def made_again(state: State, knowledge: Knowledge) -> Turn:
     """Remake: the same stick from its first mark, on a fresh length."""
-    fresh = tuple(replace(bend, finished=False) for bend in state.now.stick.bends)
-    stick = replace(state.now.stick, bends=fresh)
+    stick = told(state.now.stick.fresh(), setup_of(state.now, state.units, knowledge))
     place = replace(state.now, stage=Stage.WORK, at=0, stick=stick, observed=(), measured=None)
     return Turn(
         state.moved(place),
@@ -224,12 +258,20 @@ def _check_kind(state: State, knowledge: Knowledge) -> Kind | None:
     return _KINDS[check.quantity] if check else None
 
 
-def _plan_checked(state: State, knowledge: Knowledge) -> Plan:
-    """The plan of the bend that is checked, on this stick: a neighbor in a rack has measures of its own."""
+def _owner_checked(state: State, knowledge: Knowledge) -> int:
     owner = steps_of(state, knowledge)[state.now.at].owner
     if owner is None:
         raise ValueError("no check is in hand")
-    return whole_stick(state.now, state.units, knowledge).bends[owner].plan
+    return owner
+
+
+def _plan_checked(state: State, knowledge: Knowledge) -> Plan:
+    """The plan of the bend that is checked, on this stick: a neighbor in a rack has measures of its own."""
+    return whole_stick(state.now, state.units, knowledge).bends[_owner_checked(state, knowledge)].plan
+
+
+def _bend_checked(state: State, knowledge: Knowledge) -> JobBend:
+    return state.now.stick.bends[_owner_checked(state, knowledge)]
 
 
 def _expectation(step: WorkStep, state: State, knowledge: Knowledge) -> Expectation:
