@@ -28,7 +28,7 @@ class Caution:
 
 @dataclass(frozen=True, slots=True)
 class Cautions:
-    """All cautions, and who is to be obeyed before them."""
+    """All cautions, and the sentence that says who decides: it comes before them."""
 
     caution: tuple[Caution, ...]
     deference_said: str

@@ -11,7 +11,7 @@ from bench.core.notes import BenchError, Note
 
 @dataclass(frozen=True, slots=True)
 class Wording:
-    """One sentence in two dresses: for the voice (no digits) and for screen and paper."""
+    """One sentence written twice: for the voice (no digits) and for screen and paper."""
 
     said: str
     written: str
@@ -109,6 +109,6 @@ class CodeLimits:
         )
 
     def straight_spacing(self, conduit: str, size: str) -> Fraction | None:
-        """Support spacing of a straight threaded run, inches; None where there is no such rule."""
+        """Support spacing of a straight threaded run, inches; None where no rule allows it."""
         spacings = (rule.every.get(size) for rule in self.straight_runs if rule.conduit == conduit)
         return next((every for every in spacings if every is not None), None)

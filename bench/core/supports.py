@@ -10,8 +10,8 @@ from bench.core.code import Support
 from bench.core.notes import Note
 
 Span = tuple[float, float]
-_STEP = 1.0
-"""Search step along the conduit, inches: finer than a strap is wide."""
+_CLEAR = 1.0
+"""How far a strap's middle stays off a bend or joint, inches: about its own width (common practice, no source)."""
 
 
 def supports(
@@ -35,24 +35,25 @@ def supports(
 def _onward(last: float, every: float, bends: Sequence[Span]) -> float:
     """The next place, moved back off a bend, unless the bend reaches all the way back."""
     place = _back(last + every, bends)
-    return place if place > last + _STEP else _forward(last + every, bends)
+    return place if place > last + _CLEAR else _forward(last + every, bends)
 
 
 def _back(place: float, bends: Sequence[Span]) -> float:
     wanted = place
-    while _on_bend(place, bends):
-        place -= _STEP
+    while (bend := _bend_at(place, bends)) is not None:
+        place = bend[0] - _CLEAR
     return place if place > 0 else _forward(wanted, bends)
 
 
 def _forward(place: float, bends: Sequence[Span]) -> float:
-    while _on_bend(place, bends):
-        place += _STEP
+    while (bend := _bend_at(place, bends)) is not None:
+        place = bend[1] + _CLEAR
     return place
 
 
-def _on_bend(place: float, bends: Sequence[Span]) -> bool:
-    return any(start < place < end for start, end in bends)
+def _bend_at(place: float, bends: Sequence[Span]) -> Span | None:
+    """The bend or joint that a strap there would sit on."""
+    return next((span for span in bends if span[0] < place < span[1]), None)
 
 
 def _notes(places: Sequence[float], length: float, rule: Support) -> tuple[Note, ...]:

@@ -10,7 +10,7 @@ import pytest
 
 from bench.core.bender import Bender, Setup, calibrated, calibration_doubts
 from bench.core.bends import work_out, work_out_rack
-from bench.core.given import Given
+from bench.core.given import Given, Number
 from bench.core.notes import BenchError
 from bench.core.plan import Hook
 from bench.data import tables
@@ -145,3 +145,43 @@ def test_springback_and_angles_off_the_shoe() -> None:
     assert "over_pull" in codes
     assert setup.bender.between_shoe_marks(15.0) == (10.0, 22.5)
     assert setup.bender.between_shoe_marks(30.0) is None
+
+
+@pytest.mark.parametrize(("share", "warned"), [(0.90, True), (0.945, True), (0.955, False), (1.0, False)])
+def test_a_radius_under_the_codes_least_is_told(share: float, warned: bool) -> None:
+    """NEC chapter 9 table 2: 4 in. for half inch (as reported). Five in a hundred are let pass: gain is measured
+    to a sixteenth, and a sixteenth of gain is 0.15 of radius (computed: 1/16 / (2 - pi/2))."""
+    radius = share * float(HALF.conduit.least_radius)
+    gain = F(radius * (2 - math.pi / 2)) + HALF.conduit.od
+    own = HALF.bender.measured("own", HALF.bender.take_up, gain)
+    plan = work_out("stub", {"height": F(12)}, replace(HALF, bender=own))
+    assert ("sharp" in {note.code for note in plan.warnings}) is warned
+
+
+@pytest.mark.parametrize(
+    ("kind", "measures", "key"),
+    [
+        ("offset", {"distance": F(40), "rise": F(1), "angle": 45.0}, "rise"),
+        ("saddle3", {"to_center": F(8), "height": F(3), "angle": 22.5}, "to_center"),
+        ("stub", {"height": F(5)}, "height"),
+        ("back-to-back", {"distance": F(6)}, "distance"),
+        ("offset", {"distance": F(140), "rise": F(6), "angle": 30.0}, "distance"),
+    ],
+)
+def test_a_remedy_is_the_nearest_that_works(kind: str, measures: dict[str, Number], key: str) -> None:
+    """The value offered can be made; one step of the tape nearer to what was asked cannot."""
+    with pytest.raises(BenchError) as refused:
+        work_out(kind, measures, HALF)
+    note = refused.value.remedy
+    values = dict(note.values)
+    if "angle" in values:
+        assert values["angle"] != measures["angle"]
+        work_out(kind, {**measures, "angle": float(values["angle"])}, HALF)
+        return
+    offered = values[key]
+    assert isinstance(offered, F)
+    work_out(kind, {**measures, key: offered}, HALF)
+    nearer = offered - F(1, 16) if offered > measures[key] else offered + F(1, 16)
+    if nearer != measures[key]:
+        with pytest.raises(BenchError):
+            work_out(kind, {**measures, key: nearer}, HALF)

@@ -72,6 +72,14 @@ def test_supports_keep_the_distances_or_say_so(length: int, bends: list[tuple[in
     assert not any(start < place < end for place in places for start, end in spans)
 
 
+def test_a_strap_goes_right_beside_the_bend_that_is_in_its_way() -> None:
+    """Not farther than it must: an inch off the bend, toward the box at the ends and back toward the last strap
+    in between (NEC 358.30(A): 3 ft and 10 ft)."""
+    places, notes = supports(300.0, [(30, 40), (150, 152), (260, 268)], RULE)
+    assert list(places) == [29, 149, 269]
+    assert notes == ()
+
+
 def test_a_bend_that_fills_the_box_end_is_told() -> None:
     rule = Support("emt", ("3/4",), Fraction(36), Fraction(120), "made up for this test")
     _, notes = supports(200, [(0, 60)], rule)

@@ -82,6 +82,22 @@ def test_measures_after_a_ninety_begin_at_its_back() -> None:
     assert path.point(path.arcs[1].start)[1] - back == pytest.approx(30, abs=1e-4)
 
 
+@pytest.mark.parametrize(("degrees", "from_back"), [(90, True), (70, True), (61, True), (45, False)])
+def test_a_steep_bend_is_measured_from_its_back_as_a_ninety_is(degrees: float, from_back: bool) -> None:
+    """From 60 degrees on the tape goes along the new leg, from the back of the bend; below that it still runs
+    from the tape end, seen along the new leg (common practice, no source). The back by plane geometry: the arc
+    begins R sin before its end along the new leg, and half a diameter behind the centerline."""
+    stick = lay_out(FINE, [OnStick(made(FINE, [(20, degrees, 0)])), OnStick(offset(FINE, 30, 30, 4))])
+    radius, theta = FINE.bender.radius, math.radians(degrees)
+    begins = stick.path.arcs[1].start
+    if from_back:
+        back = 20 + radius * theta - radius * math.sin(theta) - float(FINE.od) / 2
+        assert begins - back == pytest.approx(30, abs=1e-4)
+    else:
+        x, y, _ = stick.path.point(begins)
+        assert x * math.cos(theta) + y * math.sin(theta) == pytest.approx(30, abs=1e-4)
+
+
 def test_from_end_is_along_the_straight_conduit() -> None:
     stick = lay_out(
         HALF, [OnStick(offset(HALF, 20, 30, 6)), OnStick(offset(HALF, 0, 30, 6), from_end=Fraction(60))]
