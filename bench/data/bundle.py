@@ -39,6 +39,7 @@ class _PromptFile:
     say: dict[str, str]
     verb: dict[str, str]
     word: dict[str, str]
+    screen: dict[str, str]
 
 
 @cache

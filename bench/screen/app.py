@@ -16,6 +16,7 @@ from textual.events import Key as KeyPress
 from textual.message import Message
 from textual.timer import Timer
 
+from bench.data.screen_words import screen_words
 from bench.dialogue.effects import View
 from bench.dialogue.events import Event, Key, Pressed, Said
 from bench.language.meaning import typed
@@ -47,7 +48,7 @@ class BenchApp(App[None]):
 
     `on_event` is called on the screen's thread with what was pressed, tapped or typed; it must return at
     once. `keys` are keys of a pedal or clicker taught before, by the terminal's name, and win over the usual
-    ones; `on_learned` is given each newly taught pair and `on_theme` each new choice of colours, to be kept.
+    ones; `on_learned` is given each newly taught pair and `on_theme` each new choice of colors, to be kept.
     `show`, `level`, `hearing`, `learn` and `leave` may be called from any thread, before the screen is up and
     after it is gone.
     """
@@ -74,7 +75,7 @@ class BenchApp(App[None]):
         self._taught = dict(keys or {})
         self._held = Held(held_seconds)
         self._canvas = Canvas(palette(theme), poor_terminal(os.environ) if plain_only is None else plain_only)
-        self._view = View(verb="START", number="...")
+        self._view = View(verb=screen_words().start, number="...")
         self._live = Live()
         self._lesson: tuple[Key, ...] = ()
         self._notice_timer: Timer | None = None
@@ -192,7 +193,7 @@ class BenchApp(App[None]):
         elif event.character and event.character in ENTRY_STARTS:
             self._put(entry=event.character.lstrip(":"))
         elif event.key != "escape":
-            self._notice(f"{event.key} does nothing yet. Press {LEARN_KEY} to teach a pedal or clicker.")
+            self._notice(screen_words().unknown_key.format(key=event.key, learn=LEARN_KEY))
 
     def _pressed(self, key: Key) -> None:
         if key is not Key.QUIT:
@@ -202,7 +203,7 @@ class BenchApp(App[None]):
             self.set_timer(CLOSE_SECONDS, self.exit)
         else:
             self._quit_asked = time.monotonic()
-            self._notice("Press q again to leave. Nothing is lost.")
+            self._notice(screen_words().quit_again)
 
     def _typing(self, event: KeyPress) -> None:
         line = self._live.entry or ""
@@ -233,7 +234,7 @@ class BenchApp(App[None]):
         names = list(ThemeName)
         self._worn = names[(names.index(ThemeName(self._worn)) + 1) % len(names)]
         self._canvas.wear(palette(self._worn))
-        self._notice(f"Colours: {self._worn}.")
+        self._notice(screen_words().colors.format(theme=self._worn))
         if self._on_theme is not None:
             self._on_theme(self._worn)
 

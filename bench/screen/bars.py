@@ -5,20 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
+from bench.data.screen_words import screen_words
 from bench.dialogue.effects import View
 from bench.dialogue.events import Key
 from bench.screen.lettering import fit, lettering
 from bench.screen.rows import Row
 from bench.screen.themes import Role
-
-_WORDS = {
-    Key.BACK: "◀ BACK",
-    Key.REPEAT: "REPEAT",
-    Key.NEXT: "NEXT ▶",
-    Key.NO: "NO",
-    Key.YES: "YES",
-    Key.PAUSE: "GO ON ▶",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +45,7 @@ def bars(keys: tuple[Key, ...], width: int, height: int, top: int) -> tuple[list
         Target(left, right, top, top + height, key)
         for key, (left, right) in zip(keys, _columns(len(keys), width), strict=True)
     )
-    faces = [_face(_WORDS[target.key], target.right - target.left, height) for target in targets]
+    faces = [_face(_word(target.key), target.right - target.left, height) for target in targets]
     rows: list[Row] = []
     for line in range(height):
         row: list[tuple[str, Role]] = []
@@ -61,6 +53,19 @@ def bars(keys: tuple[Key, ...], width: int, height: int, top: int) -> tuple[list
             row += [(face[line], Role.BAR), (" ", Role.PAGE)]
         rows.append(tuple(row[:-1]))
     return rows, targets
+
+
+def _word(key: Key) -> str:
+    words = screen_words()
+    on_bars = {
+        Key.BACK: words.back,
+        Key.REPEAT: words.repeat,
+        Key.NEXT: words.next,
+        Key.NO: words.no,
+        Key.YES: words.yes,
+        Key.PAUSE: words.go_on,
+    }
+    return on_bars[key]
 
 
 def _columns(count: int, width: int) -> list[tuple[int, int]]:

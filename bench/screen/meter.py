@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from bench.data.screen_words import screen_words
 from bench.screen.rows import Row
 from bench.screen.themes import Role
 
@@ -22,21 +23,25 @@ class Sound:
 
 def meter(sound: Sound | None, width: int) -> Row:
     """`MIC ▕████▌  ┊    ▏ -32 dB` in exactly `width` cells; no sound arriving is told in words."""
-    cells = max(4, width - len("MIC [] TOO LOUD"))
+    words = screen_words()
+    cells = max(4, width - len(words.microphone) - 2 - len(words.too_loud))
     if sound is None:
         return (
-            ("MIC ", Role.QUIET),
-            ("▕" + "no sound arriving".center(cells)[:cells] + "▏", Role.QUIET),
-            (" " * 9, Role.QUIET),
+            (words.microphone, Role.QUIET),
+            ("▕" + words.no_sound.center(cells)[:cells] + "▏", Role.QUIET),
+            (" " * len(words.too_loud), Role.QUIET),
         )
     share = (max(QUIETEST, min(0.0, sound.dbfs)) - QUIETEST) / -QUIETEST
     filled = int(share * cells)
     bar = list("█" * filled + " " * (cells - filled))
     floor = int((max(QUIETEST, min(-0.01, sound.floor)) - QUIETEST) / -QUIETEST * cells)
     bar[floor] = "┊" if floor >= filled else "┃"
-    words = (
-        (" TOO LOUD", Role.ALARM)
-        if sound.clipped
-        else (f"{max(QUIETEST, sound.dbfs):4.0f} dB".rjust(9), Role.QUIET)
+    level = f"{max(QUIETEST, sound.dbfs):4.0f} dB".rjust(len(words.too_loud))
+    told = (words.too_loud, Role.ALARM) if sound.clipped else (level, Role.QUIET)
+    return (
+        (words.microphone, Role.QUIET),
+        ("▕", Role.QUIET),
+        ("".join(bar), Role.METER),
+        ("▏", Role.QUIET),
+        told,
     )
-    return (("MIC ", Role.QUIET), ("▕", Role.QUIET), ("".join(bar), Role.METER), ("▏", Role.QUIET), words)

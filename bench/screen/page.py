@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from bench.data.screen_words import screen_words
 from bench.dialogue.effects import View
 from bench.dialogue.events import Key
 from bench.screen import pipe, shoe, tilt
@@ -13,8 +14,6 @@ from bench.screen.meter import Sound, meter
 from bench.screen.rows import BLANK, Row, centered, cut, drawn, length, spread, wrapped
 from bench.screen.sharing import MARGIN, SMALLEST, Plan, letters, plan, says_more
 from bench.screen.themes import Role
-
-_PAUSED = "PAUSED"
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,12 +77,16 @@ def _aired(parts: list[list[Row]], air: int, after_notices: bool) -> list[Row]:
 def _head(view: View, plotted: Plan, width: int) -> Row:
     """Title and step; the verb too, where it has no room of its own."""
     chip = () if _verb_is_large(view, plotted) else ((f" {_verb_word(view)} ", Role.CHIP), (" ", Role.PAGE))
-    step = f"{view.step[0]} of {view.step[1]}" if view.step and not _large_step(view, plotted, width) else ""
+    step = _step(view.step) if view.step and not _large_step(view, plotted, width) else ""
     return spread((*chip, (view.title, Role.TEXT)), ((step, Role.TEXT),) if step else (), width)
 
 
 def _verb_word(view: View) -> str:
-    return _PAUSED if view.paused else view.verb
+    return screen_words().paused if view.paused else view.verb
+
+
+def _step(step: tuple[int, int]) -> str:
+    return screen_words().step.format(this=step[0], total=step[1])
 
 
 def _verb_is_large(view: View, plotted: Plan) -> bool:
@@ -107,7 +110,7 @@ def _verb(view: View, plotted: Plan, width: int) -> list[Row]:
 
 
 def _large_verb(view: View, plotted: Plan, width: int) -> tuple[str, ...]:
-    """The verb's letters; two bars stand before "PAUSED"."""
+    """The verb's letters; two bars stand before the word for a pause."""
     if not plotted.share.verb or not (view.number or view.paused):
         return ()
     pause = "▐█▌ ▐█▌  " if view.paused else ""
@@ -120,7 +123,7 @@ def _large_step(view: View, plotted: Plan, width: int) -> tuple[str, ...]:
     verb = _large_verb(view, plotted, width)
     if view.step is None or len(verb) < 2:
         return ()
-    step = lettering(f"{view.step[0]} of {view.step[1]}", min(len(verb), 5))
+    step = lettering(_step(view.step), min(len(verb), 5))
     return step if len(verb[0]) + len(step[0]) + 4 <= width else ()
 
 
@@ -155,8 +158,8 @@ def _notices(view: View, width: int, height: int) -> list[Row]:
     most = max(1, height // 8)
     rows: list[Row] = []
     for word, role, texts in (
-        ("! TROUBLE", Role.ALARM, view.troubles),
-        ("! CAUTION", Role.CAUTION, view.cautions),
+        (screen_words().trouble, Role.ALARM, view.troubles),
+        (screen_words().caution, Role.CAUTION, view.cautions),
     ):
         for text in texts:
             for line in wrapped(f"{word}  {text}", width - 2, min(2, most)):
@@ -178,27 +181,22 @@ def _say(view: View, most: int, width: int, live: Live) -> list[Row]:
         return [cut(instead, width), *[BLANK] * ((most if view.say else 1) - 1)]
     if not view.say:
         return []
-    lines = wrapped(" · ".join(view.say), width - 5, most)
+    word = screen_words().say
+    lines = wrapped(" · ".join(view.say), width - len(word), most)
     rows: list[Row] = [
-        ((" SAY " if not at else "     ", Role.CHIP if not at else Role.PAGE), (f" {line}", Role.TEXT))
+        ((word if not at else " " * len(word), Role.CHIP if not at else Role.PAGE), (f" {line}", Role.TEXT))
         for at, line in enumerate(lines)
     ]
     return [*[BLANK] * (most - len(rows)), *rows]
 
 
 def _instead(live: Live) -> Row:
+    words = screen_words()
     if live.learning is not None:
-        word = live.learning.value.upper()
-        return (
-            (" LEARN ", Role.CHIP),
-            (f" Press the pedal or button for {word}. Esc leaves it as it is.", Role.TEXT),
-        )
+        how = words.learn_key.format(key=live.learning.value.upper())
+        return ((words.learn, Role.CHIP), (how, Role.TEXT))
     if live.entry is not None:
-        return (
-            (" TYPE ", Role.CHIP),
-            (f" {live.entry}█", Role.NUMBER),
-            ("  Enter says it, Esc drops it", Role.QUIET),
-        )
+        return ((words.type, Role.CHIP), (f" {live.entry}█", Role.NUMBER), (words.type_how, Role.QUIET))
     return ((f" {live.notice} ", Role.CHIP),) if live.notice else ()
 
 
@@ -207,11 +205,11 @@ def _ears(view: View, width: int, live: Live) -> Row:
     sound = meter(live.sound, min(60, max(24, width * 45 // 100)))
     room = width - length(sound) - 2
     if view.paused:
-        words: Row = ((" NOT LISTENING ", Role.CHIP),)
+        words: Row = ((screen_words().not_listening, Role.CHIP),)
     elif live.hearing:
-        words = (("HEARING ", Role.QUIET), (f"{live.hearing} …", Role.TEXT))
+        words = ((screen_words().hearing, Role.QUIET), (f"{live.hearing} …", Role.TEXT))
     elif view.heard:
-        words = (("HEARD ", Role.QUIET), (f"“{view.heard}”", Role.TEXT))
+        words = ((screen_words().heard, Role.QUIET), (f"“{view.heard}”", Role.TEXT))
     else:
         words = ()
     return (*sound, ("  ", Role.PAGE), *cut(words, room)) if words else sound
@@ -238,9 +236,8 @@ def _framed(page: Page, width: int, height: int) -> Page:
 
 def _too_small(view: View, width: int, height: int) -> Page:
     """The number in plain text, and how large the window has to be."""
-    verb = _PAUSED if view.paused else view.verb
     texts = [
-        f"{verb} {view.number}".strip(),
+        f"{_verb_word(view)} {view.number}".strip(),
         *wrapped(_ask_for_room(width, height), width, max(1, height - 1)),
     ]
     roles = [Role.NUMBER, *[Role.TEXT] * len(texts)]
@@ -248,5 +245,6 @@ def _too_small(view: View, width: int, height: int) -> Page:
 
 
 def _ask_for_room(width: int, height: int) -> str:
-    least = f"{SMALLEST[0]} by {SMALLEST[1]}"
-    return f"Too small: {width} by {height}. Make the window at least {least}, or its letters smaller."
+    return screen_words().too_small.format(
+        width=width, height=height, least_width=SMALLEST[0], least_height=SMALLEST[1]
+    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from bench.core.plan import Hook
+from bench.data.screen_words import screen_words
 from bench.dialogue.effects import Stick
 from bench.screen.rows import Row
 from bench.screen.themes import Role
@@ -74,7 +75,7 @@ def _numbers(stick: Stick, columns: list[int], width: int) -> Row:
 
 def _bender(stick: Stick, columns: list[int], width: int) -> Row:
     """Under the mark in hand: the bender's point, and an arrow from it the way the hook faces."""
-    end = "TAPE END"
+    end = screen_words().tape_end
     if stick.current is None or stick.current >= len(columns):
         return ((end, Role.QUIET),)
     start, text = _seat(stick, columns[stick.current] + 1, width)
@@ -87,12 +88,13 @@ def _seat(stick: Stick, column: int, width: int) -> tuple[int, str]:
     if stick.reference is None:
         return column, "▲"
     point = stick.reference.value.upper()
+    hook = screen_words().hook
     if stick.hook is Hook.TAPE_END:
-        text, before = f"HOOK ◀━━━▲ {point}", 9
+        text, before = f"{hook} ◀━━━▲ {point}", len(hook) + 5
     elif stick.hook is Hook.AWAY:
-        text, before = f"{point} ▲━━━▶ HOOK", len(point) + 1
+        text, before = f"{point} ▲━━━▶ {hook}", len(point) + 1
     else:
-        text, before = f"▲ {point}, HOOK EITHER WAY", 0
+        text, before = f"▲ {point}, {screen_words().hook_either}", 0
     start = column - before
     if 0 <= start <= width - len(text):
         return start, text
@@ -101,7 +103,9 @@ def _seat(stick: Stick, column: int, width: int) -> tuple[int, str]:
 
 def _turned(column: int, point: str, hook: Hook | None, width: int) -> tuple[int, str]:
     """Near an edge all words go to one side of the point; the arrow still says which way."""
-    side = "◀━━ HOOK" if hook is Hook.TAPE_END else "HOOK ━━▶" if hook is Hook.AWAY else "HOOK EITHER WAY"
+    word = screen_words().hook
+    sides = {Hook.TAPE_END: f"◀━━ {word}", Hook.AWAY: f"{word} ━━▶"}
+    side = sides.get(hook or Hook.EITHER, screen_words().hook_either)
     left, right = f"{point}  {side} ▲", f"▲ {point}  {side}"
     if column + len(right) <= width:
         return column, right

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bench.core.lengths import angle_text
+from bench.data.screen_words import screen_words
 from bench.screen.rows import Row
 from bench.screen.themes import Role
 
@@ -45,8 +46,9 @@ def _degrees(marks: list[float], angle: float, columns: list[int], width: int) -
 
 
 def _pointer(angle: float, column: int, width: int) -> Row:
-    text = f"▲ PULL TO {angle_text(angle)}"
+    words = screen_words().pull_to.format(angle=angle_text(angle))
+    text = f"▲ {words}"
     if column + len(text) <= width:
         return ((" " * column, Role.PAGE), (text, Role.NUMBER))
-    text = f"PULL TO {angle_text(angle)} ▲"
+    text = f"{words} ▲"
     return ((" " * max(0, column + 1 - len(text)), Role.PAGE), (text, Role.NUMBER))

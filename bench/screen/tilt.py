@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bench.core.lengths import angle_text
+from bench.data.screen_words import screen_words
 from bench.screen.rows import Row, length
 from bench.screen.themes import Role
 
@@ -23,7 +24,8 @@ def picture(level: float, width: int) -> list[Row]:
     glass = f"{' ' * at}███{' ' * (vial - bubble - at)}"
     plate = "━" * ((side - vial) // 2)
     blank = " " * len(plate)
-    words = "BUBBLE IN THE MIDDLE" if level == 0 else f"LEANS {angle_text(abs(level))}"
+    lean = screen_words().leans.format(angle=angle_text(abs(level)))
+    words = screen_words().level if level == 0 else lean
     rows: list[Row] = [
         ((f"┏{plate}┳{'━' * vial}┳{plate}┓", Role.PIPE),),
         (

@@ -66,7 +66,7 @@ def bench() -> Bench:
 async def test_every_view_in_every_theme_is_the_kept_screen(
     bench: Bench, theme: ThemeName, size: tuple[int, int]
 ) -> None:
-    """The text is that of the golden files, and every cell wears a pair of colours of the theme."""
+    """The text is that of the golden files, and every cell wears a pair of colors of the theme."""
     pairs = set(palette(theme).pairs().values())
     app = bench.app(theme)
     async with app.run_test(size=size) as pilot:
@@ -324,11 +324,11 @@ async def test_a_new_size_is_shared_out_anew(bench: Bench) -> None:
         await until(pilot, app, "TAPE END")
 
 
-async def test_colours_change_by_key_and_are_told(bench: Bench) -> None:
+async def test_colors_change_by_key_and_are_told(bench: Bench) -> None:
     app = bench.app()
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("t")
-        await until(pilot, app, "Colours: light.")
+        await until(pilot, app, "Colors: light.")
         canvas = app.query_one(Canvas)
         paper = next(iter(canvas.render_line(2))).style
         assert paper is not None

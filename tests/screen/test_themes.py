@@ -1,4 +1,4 @@
-"""Colours can be told apart by everyone: contrast by the formula of WCAG 2.2."""
+"""Colors can be told apart by everyone: contrast by the formula of WCAG 2.2."""
 
 from __future__ import annotations
 
@@ -38,8 +38,8 @@ def test_every_role_can_be_read(theme: ThemeName) -> None:
 @pytest.mark.parametrize("theme", ThemeName)
 def test_warnings_stand_out_from_the_page(theme: ThemeName) -> None:
     """Their ground is not the page's, so they are a shape too, and the two kinds differ."""
-    colours = palette(theme)
-    grounds = {colours.page[1], colours.alarm[1], colours.caution[1]}
+    colors = palette(theme)
+    grounds = {colors.page[1], colors.alarm[1], colors.caution[1]}
     assert len(grounds) == 3
 
 

@@ -1,0 +1,54 @@
+"""The words of the screen itself, from `[screen]` of `shared/prompts.toml`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from bench.data.files import read_toml, structured
+
+_FILE = "prompts.toml"
+
+
+@dataclass(frozen=True, slots=True)
+class ScreenWords:
+    """Each as it stands on the screen, blanks included; names in braces are filled in."""
+
+    start: str
+    paused: str
+    step: str
+    trouble: str
+    caution: str
+    say: str
+    learn: str
+    learn_key: str
+    type: str
+    type_how: str
+    hearing: str
+    heard: str
+    not_listening: str
+    microphone: str
+    too_loud: str
+    no_sound: str
+    too_small: str
+    unknown_key: str
+    quit_again: str
+    colors: str
+    back: str
+    repeat: str
+    next: str
+    no: str
+    yes: str
+    go_on: str
+    tape_end: str
+    hook: str
+    hook_either: str
+    pull_to: str
+    level: str
+    leans: str
+
+
+@cache
+def screen_words() -> ScreenWords:
+    """Read once. Raises BenchError naming the key that is missing or not known."""
+    return structured(_FILE, ScreenWords, read_toml(_FILE).get("screen", {}))
