@@ -110,6 +110,6 @@ def _option(key: str) -> str:
 
 def _draw(plan: Plan, setup: Setup, args: argparse.Namespace) -> None:
     from bench.sheet.output import write_file
-    from bench.sheet.svg import plan_svg
+    from bench.sheet.plan_drawing import plan_svg
 
     write_file(args.svg, plan_svg(plan, setup, units_of(args)).encode(), args.force)

@@ -34,7 +34,7 @@ def plan_text(plan: Plan, setup: Setup, units: Units, width: int, limit: BendLim
 
 
 def _lines(plan: Plan, setup: Setup, units: Units, width: int, limit: BendLimit) -> Iterator[str]:
-    from bench.sheet.terminal import stick_drawing
+    from bench.sheet.terminal_drawing import stick_drawing
 
     bender = setup.bender
 

@@ -28,7 +28,7 @@ from bench.job.listing import columns
 from bench.job.model import Job, Tools
 from bench.job.written import job_from_written
 from bench.memory import jobs
-from bench.sheet.document import PAPERS, sheet_pdf, sheet_svg
+from bench.sheet.document import PAPERS, refuse_too_many, sheet_pdf, sheet_svg
 from bench.sheet.from_layout import sheet_job
 from bench.sheet.output import write_file
 
@@ -45,6 +45,8 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--paper", choices=tuple(PAPERS), help="letter for inches, a4 for metric, unless named"
     )
+    parser.add_argument("--name", metavar="WORDS", help="what the job is called on paper")
+    parser.add_argument("--place", metavar="WORDS", help="where the work is")
     parser.add_argument("--conduit", metavar="emt|rmc|imc", help="what sticks of a list are bent from")
     parser.add_argument("--size", metavar="3/4", help="their trade size")
     parser.add_argument("--metric", action="store_true", help="a bare number in the list is millimeters")
@@ -58,6 +60,8 @@ def run(args: argparse.Namespace) -> int:
     if kind not in (".pdf", ".svg"):
         raise BenchError(f"{args.output} is neither .pdf nor .svg.", "Name a file ending in .pdf or .svg.")
     job, day = _job(args)
+    refuse_too_many(len(job.sticks))
+    job = replace(job, name=args.name or job.name, place=args.place or job.place)
     known, paper = knowledge(), args.paper or ""
     sheet = sheet_job(lay_out_job(job, known), known.cautions, sheet_names(known), day)
     content = sheet_pdf(sheet, paper) if kind == ".pdf" else sheet_svg(sheet, paper).encode()

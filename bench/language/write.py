@@ -27,3 +27,9 @@ def written(note: Note, units: Units = Units.INCH) -> str:
     if not note.values:
         return note.template
     return note.template.format(**{key: written_value(value, units) for key, value in note.values.items()})
+
+
+def printable(said: str) -> str:
+    """Text that came from outside, fit for a terminal or for paper: one line, a space for whatever would
+    move the cursor, change colors, turn the reading direction or not be seen."""
+    return "".join(letter if letter.isprintable() else " " for letter in said)

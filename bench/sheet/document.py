@@ -1,8 +1,12 @@
-"""The job sheet: pages of blocks, as PDF for a printer and as one SVG."""
+"""The job sheet: pages of blocks, as PDF for a printer and as one SVG.
+
+Pages are dealt here and not by reportlab's platypus, because the same shapes serve PDF and SVG, and because
+the type of the marks is as large as the fewest pages allow.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
@@ -15,24 +19,38 @@ from reportlab.pdfgen.canvas import Canvas
 
 from bench.core.lengths import Units
 from bench.core.notes import BenchError
-from bench.sheet.blocks import (
-    cautions_block,
-    legend_block,
-    materials_block,
-    reminders_block,
-    section_block,
-    stick_block,
+from bench.sheet.drawing import (
+    BODY,
+    BOLD,
+    REGULAR,
+    Block,
+    line,
+    moved,
+    shortened,
+    shown,
+    stacked,
+    width_of,
+    words,
 )
-from bench.sheet.draw import BODY, BOLD, REGULAR, Block, line, width_of, words
-from bench.sheet.job import SheetJob
-from bench.sheet.output import file_name, write_file, write_next
+from bench.sheet.job import SheetJob, SheetStick
+from bench.sheet.job_part import cautions_part, materials_part, notes_part, section_heading, section_part
+from bench.sheet.legend import legend
+from bench.sheet.output import file_name, write_next
+from bench.sheet.stick_part import DENSITIES, Density, stick_parts
 
-MARGIN = 40.0
+MARGIN = 24.0
 """Points kept free all round: more than the unprintable edge of an office printer."""
-_GAP = 12.0
-_HEAD, _FOOT = 30.0, 20.0
+MOST_STICKS = 300
+"""Sticks on one sheet; more are more paper than anybody carries to the bender."""
+_GAP = 4.0
+_HEAD, _FOOT = 36.0, 17.0
+_WEIGHED = 24
+"""Sticks up to which every density is tried; a longer job is set close from the start."""
 _SVG = "http://www.w3.org/2000/svg"
 _TYPEFACES = "Helvetica, Arial, 'Liberation Sans', sans-serif"
+
+Kept = list[Block]
+"""Blocks that stay together on one page where a page can hold them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +61,16 @@ class Paper:
     width: float
     height: float
 
+    @property
+    def inner(self) -> float:
+        """Width between the margins."""
+        return self.width - 2 * MARGIN
+
+    @property
+    def room(self) -> float:
+        """Height between head and foot."""
+        return self.height - 2 * MARGIN - _HEAD - _FOOT
+
 
 PAPERS = {name: Paper(name, *size) for name, size in (("letter", LETTER), ("a4", A4))}
 
@@ -50,12 +78,12 @@ PAPERS = {name: Paper(name, *size) for name, size in (("letter", LETTER), ("a4",
 def sheet_pdf(job: SheetJob, paper: str = "") -> bytes:
     """The job sheet as PDF. The paper is letter for inches and A4 for metric unless named.
 
-    The same job gives the same bytes. Raises BenchError when the paper is unknown.
+    The same job gives the same bytes. Raises BenchError when the paper is unknown or the job too long.
     """
     sheet = _paper(paper, job.units)
     file = BytesIO()
     canvas = Canvas(file, pagesize=(sheet.width, sheet.height), invariant=1)
-    canvas.setTitle(f"Job sheet: {job.name}")
+    canvas.setTitle(f"Job sheet: {shown(job.name)}")
     for page in pages(job, sheet):
         renderPDF.draw(page, canvas, 0, 0)
         canvas.showPage()
@@ -71,13 +99,8 @@ def write_sheet(job: SheetJob, folder: Path) -> Path:
     return write_next(folder, file_name("job sheet", job.date), ".pdf", sheet_pdf(job))
 
 
-def job_sheet_pdf(job: SheetJob, path: Path, paper: str = "") -> None:
-    """Write the job sheet as a new file at `path`. Raises BenchError when it cannot be written."""
-    write_file(path, sheet_pdf(job, paper))
-
-
 def sheet_svg(job: SheetJob, paper: str = "") -> str:
-    """The job sheet as one SVG, its pages one under another."""
+    """The job sheet as one SVG, its pages one under another. Raises as `sheet_pdf`."""
     sheet = _paper(paper, job.units)
     all_pages = pages(job, sheet)
     whole = Drawing(sheet.width, sheet.height * len(all_pages))
@@ -107,53 +130,104 @@ def svg_text(drawing: Drawing) -> str:
 
 
 def pages(job: SheetJob, paper: Paper) -> list[Drawing]:
-    """The pages of the sheet. A block never runs over a page: a stick is read as one picture."""
-    width = paper.width - 2 * MARGIN
-    blocks = [stick_block(job, entry, width) for entry in job.sticks]
-    blocks += [section_block(job, section, width) for section in job.run.sections]
-    blocks += [materials_block(job, width), reminders_block(job, width), cautions_block(job, width)]
-    room = paper.height - 2 * MARGIN - _HEAD - _FOOT
-    filled = _filled([legend_block(width), *blocks], room)
+    """The pages of the sheet, as few as it takes, the marks as large as they then can be.
+
+    Cautions and legend stand at the foot of the first page. A stick is read as one picture and does not run
+    over a page unless it is taller than one. Raises BenchError when there are too many sticks.
+    """
+    refuse_too_many(len(job.sticks))
+    foot = stacked([legend(paper.inner), cautions_part(job, paper.inner)], gap=_GAP)
+    tried = DENSITIES if len(job.sticks) <= _WEIGHED else DENSITIES[-1:]
+    dealt = [
+        _dealt(list(_contents(job, density, paper.inner)), paper.room, foot.height + _GAP)
+        for density in tried
+    ]
+    fewest = min(len(each) for each in dealt)
+    chosen = next(each for each in dealt if len(each) == fewest)
     return [
-        _page(job, paper, blocks_here, number, len(filled))
-        for number, blocks_here in enumerate(filled, start=1)
+        _page(job, paper, blocks, (number, fewest), foot if number == 1 else None)
+        for number, blocks in enumerate(chosen, start=1)
     ]
 
 
-def _filled(blocks: Sequence[Block], room: float) -> list[list[Block]]:
-    """Blocks dealt onto pages in order."""
+def refuse_too_many(sticks: int) -> None:
+    """Raises BenchError when so many sticks do not go on one sheet."""
+    if sticks > MOST_STICKS:
+        remedy = f"Put {MOST_STICKS} on a sheet at most: split the list."
+        raise BenchError(f"{sticks} sticks are too many for one sheet.", remedy, "sheet_too_long")
+
+
+def _contents(job: SheetJob, density: Density, width: float) -> Iterator[Kept]:
+    """Everything under the head of the sheet, in order: each section's sticks, then what it comes to."""
+    if job.notes or job.not_recorded:
+        yield [notes_part(job, width)]
+    sections = {section.section.name: section for section in job.run.sections}
+    named = [name for name in sections if any(entry.run == name for entry in job.sticks)]
+    yield from _sticks(job, (entry for entry in job.sticks if entry.run not in sections), density, width)
+    for name in [*named, *(name for name in sections if name not in named)]:
+        title = [section_heading(name, width)] if len(named) > 1 and name in named else []
+        own = _sticks(job, (entry for entry in job.sticks if entry.run == name), density, width)
+        for blocks in own:
+            yield [*title, *blocks]
+            title = []
+        yield [section_part(job, sections[name], width)]
+    yield [materials_part(job, width)]
+
+
+def _sticks(job: SheetJob, entries: Iterable[SheetStick], density: Density, width: float) -> Iterator[Kept]:
+    return (stick_parts(job, entry, density, width) for entry in entries)
+
+
+def _dealt(contents: Sequence[Kept], room: float, first: float) -> list[list[Block]]:
+    """What is kept together dealt onto pages in order; `first` is taken from the first page's room."""
     dealt: list[list[Block]] = [[]]
-    left = room
-    for block in blocks:
-        if dealt[-1] and block.height > left:
-            dealt.append([])
-            left = room
-        dealt[-1].append(block)
-        left -= block.height + _GAP
+    left = room - first
+    for kept in contents:
+        whole = stacked(kept)
+        for block in [whole] if whole.height <= room else kept:
+            if block.height > left and (dealt[-1] or len(dealt) == 1):
+                dealt.append([])
+                left = room
+            dealt[-1].append(block)
+            left -= block.height + _GAP
     return dealt
 
 
-def _page(job: SheetJob, paper: Paper, blocks: Sequence[Block], number: int, count: int) -> Drawing:
+def _page(
+    job: SheetJob, paper: Paper, blocks: Sequence[Block], number: tuple[int, int], foot: Block | None
+) -> Drawing:
     drawing = Drawing(paper.width, paper.height)
-    drawing.add(Group(*_frame(job, paper, number, count)))
+    drawing.add(Group(*_head(job, paper, number), *_signatures(paper)))
     y = paper.height - MARGIN - _HEAD
     for block in blocks:
-        drawing.add(Group(*block.shapes, transform=(1, 0, 0, 1, MARGIN, y)))
+        drawing.add(moved(block, MARGIN, y))
         y -= block.height + _GAP
+    if foot is not None:
+        drawing.add(moved(foot, MARGIN, MARGIN + _FOOT + foot.height))
     return drawing
 
 
-def _frame(job: SheetJob, paper: Paper, number: int, count: int) -> list[Shape]:
-    """Title above, who bent and checked it below."""
+def _head(job: SheetJob, paper: Paper, number: tuple[int, int]) -> list[Shape]:
+    """What job this is, where, and of which day."""
     left, right, top = MARGIN, paper.width - MARGIN, paper.height - MARGIN
-    foot = MARGIN - 4
+    date = f"Date: {job.date or '________________'}"
+    page = f"Page {number[0]} of {number[1]}"
+    name = shortened(f"Job sheet: {job.name}", paper.inner - width_of(page) - 12, 18, bold=True)
+    place = shortened(f"Place: {job.place or '_' * 40}", paper.inner - width_of(date, 12) - 12, 12)
     return [
-        words(left, top - 16, f"Job sheet: {job.name}", 18, bold=True),
-        words(right, top - 16, f"Page {number} of {count}", anchor="end"),
-        words(left, foot, f"Date {job.date or '____________'}"),
-        words(left + 130, foot, "Bent by ______________________"),
-        words(right, foot, "Checked by ____________________", anchor="end"),
-        line((left, foot + BODY + 4), (right, foot + BODY + 4), 0.6),
+        words(left, top - 16, name, 18, bold=True),
+        words(right, top - 16, page, anchor="end"),
+        words(left, top - 31, place, 12),
+        words(right, top - 31, date, 12, anchor="end"),
+    ]
+
+
+def _signatures(paper: Paper) -> list[Shape]:
+    left, right = MARGIN, paper.width - MARGIN
+    return [
+        line((left, MARGIN + BODY + 3), (right, MARGIN + BODY + 3), 0.6),
+        words(left, MARGIN, "Bent by ______________________________"),
+        words(right, MARGIN, "Checked by ______________________________", anchor="end"),
     ]
 
 

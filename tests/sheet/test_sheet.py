@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
+from datetime import date
 from fractions import Fraction
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
@@ -16,7 +19,7 @@ from bench.assistant.paper import sheet_names
 from bench.cli import main
 from bench.core.bends import work_out
 from bench.core.lengths import Units
-from bench.core.notes import BenchError
+from bench.core.notes import BenchError, Note
 from bench.core.plan import Plan
 from bench.data import tables
 from bench.data.bundle import knowledge
@@ -24,12 +27,14 @@ from bench.job.layout import lay_out_job
 from bench.job.listing import job_from_csv
 from bench.job.model import Job
 from bench.job.written import job_from_written
+from bench.language.read import read_length
 from bench.sheet.document import PAPERS, pages, sheet_pdf, sheet_svg, write_sheet
-from bench.sheet.draw import BODY
+from bench.sheet.drawing import BODY
+from bench.sheet.figures import built, turns
 from bench.sheet.from_layout import sheet_job
-from bench.sheet.job import SheetJob
-from bench.sheet.svg import plan_svg
-from bench.sheet.terminal import stick_drawing
+from bench.sheet.job import RackPipe, SheetJob
+from bench.sheet.plan_drawing import plan_svg
+from bench.sheet.terminal_drawing import stick_drawing
 
 HERE = Path(__file__).parent
 SVG = "{http://www.w3.org/2000/svg}"
@@ -38,7 +43,7 @@ KNOWN = knowledge()
 
 # Stub 10 on half-inch EMT with take-up 5: mark 5 (Modern Residential Wiring 2021 p. 144). Offset of 10 by the
 # book, 30 degrees, 38 to the second bend: marks 20 1/2 and 40 1/2 (correspondence-school exam).
-PUBLISHED = {
+PUBLISHED: dict[str, Any] = {
     "name": "Worked examples",
     "setup": {"conduit": "emt", "size": "1/2"},
     "sticks": [
@@ -140,24 +145,122 @@ def test_black_on_white_only() -> None:
                 assert part.split(": ")[1] in ("rgb(0%,0%,0%)", "rgb(100%,100%,100%)")
 
 
-def test_every_page_holds_what_is_on_it() -> None:
-    """No block reaches below the foot of its page."""
-    job = written(
-        {
-            "name": "long",
-            "setup": {"conduit": "emt", "size": "1/2"},
-            "sticks": [
-                {
-                    "name": str(n),
-                    "bends": [{"kind": "saddle3", "measures": {"to_center": "48", "height": "3"}}],
-                }
-                for n in range(7)
-            ],
-        }
+def saddles(count: int) -> SheetJob:
+    bend = {"kind": "saddle3", "measures": {"to_center": "48", "height": "3"}}
+    sticks = [{"name": str(n), "bends": [bend]} for n in range(1, count + 1)]
+    return written({"name": "saddles", "setup": PUBLISHED["setup"], "sticks": sticks})
+
+
+def test_three_saddles_fit_on_one_letter_page() -> None:
+    assert len(PdfReader(BytesIO(sheet_pdf(saddles(3), "letter"))).pages) == 1
+
+
+def test_marks_are_larger_where_there_is_room() -> None:
+    def largest(job: SheetJob) -> float:
+        sizes = re.findall(r"font-size: ([\d.]+)px", sheet_svg(job))
+        return sorted(map(float, sizes))[-3]
+
+    assert largest(saddles(1)) > largest(saddles(3)) >= 12.5
+
+
+@pytest.mark.parametrize("count", [1, 3, 8, 24])
+def test_cautions_are_on_the_first_page_and_nowhere_else(count: int) -> None:
+    first, *others = (
+        " ".join(page.extract_text().split()) for page in PdfReader(BytesIO(sheet_pdf(saddles(count)))).pages
     )
-    assert len(pages(job, PAPERS["letter"])) >= 4
-    for page in pages(job, PAPERS["letter"]):
-        assert page.getBounds()[1] >= 30
+    cautions = KNOWN.cautions
+    assert all(" ".join(caution.written.split()) in first for caution in cautions.caution)
+    assert cautions.deference_written in first
+    assert not any("CAUTIONS" in page for page in others)
+
+
+def test_every_page_holds_what_is_on_it() -> None:
+    """Nothing reaches below the foot of its page, and the pages are few: three saddles on each."""
+    made = pages(saddles(7), PAPERS["letter"])
+    assert len(made) == 3
+    assert all(page.getBounds()[1] >= 20 for page in made)
+
+
+def test_job_place_and_day_are_named(tmp_path: Path) -> None:
+    job = replace(published(), name="Kitchen", place="East wall", date="2026-11-26")
+    text = PdfReader(BytesIO(sheet_pdf(job))).pages[0].extract_text()
+    assert {"Job sheet: Kitchen", "Place: East wall", "Date: 2026-11-26"} <= set(text.splitlines())
+    assert "____" in PdfReader(BytesIO(sheet_pdf(published()))).pages[0].extract_text()
+
+
+def test_what_is_built_is_told_in_feet_and_marks_in_inches() -> None:
+    """The code speaks of three feet and ten feet; a tape is read in inches."""
+    text = " ".join(PdfReader(BytesIO(sheet_pdf(saddles(1)))).pages[0].extract_text().split())
+    assert "within 3' 0\" of each box and every 10' 0\"" in text
+    assert "10' 0\" of 1/2 EMT" in text
+    assert not re.search(r"\b(36|120)\"", text)
+
+
+@pytest.mark.parametrize(
+    ("inches", "written"),
+    [
+        ("36", "3' 0\""),
+        ("120", "10' 0\""),
+        ("35 15/16", '35 15/16"'),
+        ("30", '30"'),
+        ("50 3/8", "4' 2 3/8\""),
+    ],
+)
+def test_built_lengths(inches: str, written: str) -> None:
+    assert built(read_length(inches), Units.INCH) == written
+    assert built(read_length(inches), Units.METRIC).endswith(" mm")
+
+
+def test_turns_are_told_from_one_bend_to_the_next() -> None:
+    """What is to bend to the right (roll 90) is brought up by a turn to the left."""
+    mark = saddle().marks[0]
+    rolls = [0.0, 180.0, 0.0, 90.0, 90.0, 36.5]
+    told = turns([replace(mark, roll=roll) for roll in rolls])
+    assert told == ("–", "half turn", "half turn", "90° left", "no turn", "53½° right")
+
+
+def test_pipes_of_a_rack_have_their_own_lines() -> None:
+    job = published()
+    (first, *_), stick = job.sticks, job.sticks[0].stick
+    further = RackPipe(
+        "second", Fraction(2), (replace(stick.marks[0], at=Fraction(7)),), None, {"height": Fraction(12)}
+    )
+    rack = replace(job, sticks=(replace(first, rack=(further,)),))
+    lines = PdfReader(BytesIO(sheet_pdf(rack))).pages[0].extract_text().splitlines()
+    assert {"second", '2"', '7"', 'height 12"', 'height 10"'} <= {line.strip() for line in lines}
+
+
+def test_what_is_not_known_is_said() -> None:
+    job = published()
+    kept = Note("spoken", "Spoken marks kept: today's version would mark {at}.", {"at": Fraction(57, 8)})
+    entry = replace(job.sticks[0], notes=(kept,), not_recorded=("bender", "turn"))
+    job = replace(job, sticks=(entry,), not_recorded=("place",))
+    text = " ".join(PdfReader(BytesIO(sheet_pdf(job))).pages[0].extract_text().split())
+    assert "Spoken marks kept: today's version would mark 7 1/8\"." in text
+    assert "Not recorded at the time: bender, turn." in text
+    assert "Not recorded at the time: place." in text
+
+
+def test_sections_have_their_own_part() -> None:
+    sticks = [
+        {**stick, "run": run} for stick, run in zip(PUBLISHED["sticks"], ("A to B", "B to C"), strict=True)
+    ]
+    job = written({"name": "boxes", "setup": PUBLISHED["setup"], "sticks": sticks})
+    entries = tuple(
+        replace(entry, run=run) for entry, run in zip(job.sticks, ("A to B", "B to C"), strict=True)
+    )
+    text = "\n".join(
+        page.extract_text() for page in PdfReader(BytesIO(sheet_pdf(replace(job, sticks=entries)))).pages
+    )
+    order = ["Run A to B", "Stick A", "A to B: 1 stick", "Run B to C", "Stick B", "B to C: 1 stick"]
+    assert [text.index(said) for said in order] == sorted(text.index(said) for said in order)
+
+
+def test_a_job_of_two_thousand_sticks_is_refused() -> None:
+    job = saddles(1)
+    with pytest.raises(BenchError, match="2000 sticks") as caught:
+        sheet_pdf(replace(job, sticks=job.sticks * 2000))
+    assert "300" in caught.value.remedy.template
 
 
 def test_svg_as_reviewed() -> None:
@@ -179,8 +282,8 @@ def test_plan_drawing_has_every_mark() -> None:
         text.text and text.text.strip()
         for text in ElementTree.fromstring(plan_svg(saddle(), HALF)).iter(f"{SVG}text")
     }
-    assert {"1", "2", "3", "TAPE END", '3"', "22½°", "45°"} <= words
-    assert '120" stick' in words
+    assert {"1  22½°", "2  45°", "3  22½°", "TAPE", "END", '3"', "arrow", "rim notch", "star", "cut"} <= words
+    assert "10' 0\" of 1/2 EMT" in words
 
 
 @pytest.mark.parametrize("width", [40, 80, 132])
@@ -257,6 +360,15 @@ def test_a_stick_that_names_no_conduit_is_told_and_never_guessed() -> None:
     """Printed marks for another conduit would be wrong by inches."""
     with pytest.raises(BenchError, match="bent from"):
         written({"name": "x", "sticks": PUBLISHED["sticks"]})
+
+
+def test_the_command_names_and_dates_the_job(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "job.json").write_text(json.dumps(PUBLISHED), "utf-8")
+    named = ["--name", "Kitchen", "--place", "East wall"]
+    assert main(["sheet", str(tmp_path / "job.json"), "-o", str(tmp_path / "a.pdf"), *named]) == 0
+    assert capsys.readouterr().out.strip() == str(tmp_path / "a.pdf")
+    lines = set(pdf_text(tmp_path / "a.pdf").splitlines())
+    assert {"Job sheet: Kitchen", "Place: East wall", f"Date: {date.today().isoformat()}"} <= lines
 
 
 def test_command_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

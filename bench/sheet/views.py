@@ -9,6 +9,10 @@ from dataclasses import dataclass
 from bench.core.path import Path
 
 Flat = tuple[float, float]
+_FLAT = 0.25
+"""Inches; less than this out of line is flat to the eye."""
+_LEVEL = 0.02
+"""Slope up to which a leg is level, or upright: about one degree."""
 _MARGIN = 8.0
 """Straight conduit shown beyond the first and the last bend, inches."""
 
@@ -30,6 +34,27 @@ class Silhouette:
         """Least x and y, most x and y."""
         xs, ys = zip(*self.points, strict=True)
         return min(xs), min(ys), max(xs), max(ys)
+
+    def rise(self, od: float) -> float | None:
+        """What a tape shows between its lowest and its highest conduit, inches; None where one of the two
+        goes on beyond what is shown.
+
+        Level conduit is measured from the same side of both: centerline to centerline. To an end that stands
+        up it is measured from the back of the conduit below, half the diameter `od` more.
+        """
+        _, low, _, high = self.box
+        if high - low < _FLAT:
+            return None
+        more = 0.0
+        first, last = self.points[:2], self.points[:-3:-1]
+        for (end, inner), goes_on in ((first, self.cut_start), (last, self.cut_end)):
+            along, up = abs(end[0] - inner[0]), abs(end[1] - inner[1])
+            if up < _LEVEL * along or min(abs(end[1] - low), abs(end[1] - high)) > _FLAT:
+                continue
+            if goes_on or along > _LEVEL * up:
+                return None
+            more = od / 2 if not more else 0.0
+        return high - low + more
 
     @property
     def mirrored(self) -> Silhouette:
@@ -61,7 +86,7 @@ def top_view(path: Path) -> Silhouette | None:
     """Seen along y, or None when the conduit lies in one plane."""
     view = _silhouette(path, 2)
     low, high = view.box[1], view.box[3]
-    return view if high - low > 0.25 else None
+    return view if high - low > _FLAT else None
 
 
 def _silhouette(path: Path, axis: int) -> Silhouette:

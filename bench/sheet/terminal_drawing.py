@@ -11,7 +11,7 @@ from bench.core.bender import Setup
 from bench.core.lengths import Units, angle_text, text
 from bench.core.plan import Hook, Mark, Plan, Reference
 from bench.core.simulate import simulate
-from bench.sheet.shape import Silhouette, side_view
+from bench.sheet.views import Silhouette, side_view
 
 _SIGNS = {Reference.ARROW: "▼", Reference.NOTCH: "◆", Reference.STAR: "★"}
 _HOOKS = {Hook.TAPE_END: ("←", ""), Hook.AWAY: ("", "→"), Hook.EITHER: ("", "")}

@@ -1,0 +1,133 @@
+"""The bend table: one line a bend, in the order they are made."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from reportlab.graphics.shapes import Shape, String
+
+from bench.core.lengths import Units, angle_text, feet_text, text
+from bench.core.plan import Mark
+from bench.sheet.drawing import BODY, Block, line, width_of, words
+from bench.sheet.figures import HOOKS, POINTS, turns
+from bench.sheet.job import SheetStick
+
+_HEADS = ("Order", "Mark", "At", "", "Put there", "Hook faces", "Turn", "Bend to", "Done")
+_LARGE = (False, True, True, False, False, False, False, True, False)
+"""Columns in large type: what is read with the tape and the bender in hand."""
+_LEAST_GAP = 9.0
+_FEET_FROM = 100
+"""Inches from which a mark is told in feet too: beyond it the tape's large figures have three places."""
+
+
+def bend_table(entry: SheetStick, size: float, width: float | None = None) -> tuple[Block, float]:
+    """The bends of a stick in order with a box to tick for each, and how wide the table is.
+
+    `size` is that of the large type, points. It takes the least width it can, or `width` where given.
+    """
+    rows = _rows(entry)
+    wide = [_width(column, rows, size) for column in range(len(_HEADS))]
+    kept = [column for column, each in enumerate(wide) if each]
+    least = sum(wide[column] for column in kept) + _LEAST_GAP * (len(kept) - 1)
+    whole = least if width is None else max(width, least)
+    gap = _LEAST_GAP + (whole - least) / (len(kept) - 1)
+    ruled = Rules(size, whole, len(rows))
+    shapes: list[String] = []
+    x = 0.0
+    for column in kept:
+        large = size if _LARGE[column] else BODY
+        cells = [row[column] for row in rows]
+        shapes += ruled.column(x, _HEADS[column], cells, large, bold=_LARGE[column])
+        x += wide[column] + gap
+    done = x - gap - wide[kept[-1]]
+    boxes = [
+        shape
+        for number, mark in enumerate(entry.stick.in_order, start=1)
+        for shape in _box(done + 4, ruled.baseline(number) - 1, ticked=int(mark.name) in entry.bent)
+    ]
+    return Block(ruled.height, (*row_by_row(shapes), *boxes, *ruled.lines)), whole
+
+
+def row_by_row(typed: Iterable[String]) -> list[String]:
+    """Lines of type in the order they are read, for those who copy the text or have it read to them."""
+    return sorted(typed, key=lambda each: (-each.y, each.x))
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """The lines of a table with `rows` rows of type of `size` points, `width` points wide."""
+
+    size: float
+    width: float
+    rows: int
+
+    @property
+    def row(self) -> float:
+        """Height of a row."""
+        return self.size * 1.16
+
+    @property
+    def height(self) -> float:
+        """Of the whole table, its heads included."""
+        return BODY + 3 + self.rows * self.row
+
+    @property
+    def lines(self) -> list[Shape]:
+        """One under the heads, one under each row."""
+        ys = [-BODY - 2 - number * self.row for number in range(self.rows + 1)]
+        return [line((0, y), (self.width, y), 0.4 if number else 1.0) for number, y in enumerate(ys)]
+
+    def baseline(self, number: int) -> float:
+        """Of row `number`, from 1."""
+        return -BODY - 2 - number * self.row + 3.5
+
+    def column(self, x: float, head: str, cells: Sequence[str], size: float, bold: bool) -> list[String]:
+        """A head and what stands under it."""
+        under = [
+            words(x, self.baseline(n), cell, size, bold) for n, cell in enumerate(cells, start=1) if cell
+        ]
+        return [words(x, -BODY, head), *under]
+
+
+def _rows(entry: SheetStick) -> list[tuple[str, ...]]:
+    marks = entry.stick.in_order
+    return [_row(mark, turn, entry) for mark, turn in zip(marks, turns(marks), strict=True)]
+
+
+def _row(mark: Mark, turn: str, entry: SheetStick) -> tuple[str, ...]:
+    sprung = mark.pull != mark.bend
+    to = f"{angle_text(mark.bend)}, pull {angle_text(mark.pull)}" if sprung else angle_text(mark.bend)
+    return (
+        str(mark.order),
+        mark.name,
+        text(mark.at, entry.units, entry.stick.setup.scale),
+        _in_feet(mark, entry),
+        POINTS[mark.reference],
+        HOOKS[mark.hook],
+        turn,
+        to,
+        "",
+    )
+
+
+def _in_feet(mark: Mark, entry: SheetStick) -> str:
+    if entry.units is Units.METRIC or mark.at < _FEET_FROM:
+        return ""
+    return feet_text(mark.at, entry.stick.setup.scale)
+
+
+def _width(column: int, rows: Sequence[Sequence[str]], size: float) -> float:
+    """The widest entry of a column; nothing for one that says nothing on any line."""
+    large = _LARGE[column]
+    if not _HEADS[column] and not any(row[column] for row in rows):
+        return 0.0
+    widest = max((width_of(row[column], size if large else BODY, bold=large) for row in rows), default=0.0)
+    return max(widest, width_of(_HEADS[column]))
+
+
+def _box(x: float, y: float, ticked: bool) -> list[Shape]:
+    corners = [(x, y), (x + 9, y), (x + 9, y + 9), (x, y + 9), (x, y)]
+    tick = [line((x + 1, y + 4), (x + 4, y + 1), 1.6), line((x + 4, y + 1), (x + 9, y + 10), 1.6)]
+    return [*(line(a, b, 0.8) for a, b in pairwise(corners)), *(tick if ticked else [])]

@@ -1,0 +1,67 @@
+"""How lengths, turns and the points of a bender are written for the person who works from paper.
+
+A place on a stick is written in inches, as the tape's large figures run and as the voice said it: 104 1/2".
+What is built, bought or fastened is told in feet and inches from three feet on, as the trade speaks of it:
+a stick of 10' 0", straps at 3' 0". So no mark is ever converted by the reader, and no wall either.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from fractions import Fraction
+
+from bench.core.lengths import FOOT, SIXTEENTH, Units, angle_text, feet_text, round_to, text
+from bench.core.notes import Note, Value
+from bench.core.plan import Hook, Mark, Reference
+from bench.language.write import written_value
+
+FEET_FROM = 3 * FOOT
+"""Below this inches alone are usual: a rise of 30", a pitch of 18" (common practice, no source)."""
+
+POINTS = {Reference.ARROW: "arrow", Reference.NOTCH: "rim notch", Reference.STAR: "star"}
+"""The points of a bender that are put on a mark."""
+
+HOOKS = {Hook.TAPE_END: "tape end", Hook.AWAY: "far end", Hook.EITHER: "either"}
+"""The end of the stick that the hook faces."""
+
+
+def built(value: Fraction | float, units: Units) -> str:
+    """A length that is built, bought or fastened: `30"`, `3' 0"`, `635 mm`."""
+    if units is Units.METRIC or abs(round_to(value, SIXTEENTH)) < FEET_FROM:
+        return text(value, units)
+    return feet_text(value)
+
+
+def built_note(note: Note, units: Units, names: Mapping[str, str] | None = None) -> str:
+    """A note with its lengths as built ones, its words of the trade by `names`."""
+    values = {key: _value(value, units, names or {}) for key, value in note.values.items()}
+    return note.template.format(**values) if values else note.template
+
+
+def _value(value: Value, units: Units, names: Mapping[str, str]) -> str:
+    if isinstance(value, Fraction):
+        return built(value, units) if value % SIXTEENTH == 0 else written_value(value, units)
+    return names.get(value, value) if isinstance(value, str) else written_value(value, units)
+
+
+def turns(marks: Iterable[Mark]) -> tuple[str, ...]:
+    """How to turn the pipe before each bend, from how it lay for the one before; nothing before the first.
+
+    Left and right are seen from the tape end. What is to bend to the right is brought up by a turn to the
+    left.
+    """
+    said: list[str] = []
+    lies: float | None = None
+    for mark in marks:
+        by = 0.0 if lies is None else (mark.roll - lies) % 360
+        said.append(_turn(by, first=lies is None))
+        lies = mark.roll
+    return tuple(said)
+
+
+def _turn(by: float, first: bool) -> str:
+    if first or min(by, 360 - by) < 0.05:
+        return "–" if first else "no turn"
+    if abs(by - 180) < 0.05:
+        return "half turn"
+    return f"{angle_text(by)} left" if by < 180 else f"{angle_text(360 - by)} right"

@@ -1,0 +1,99 @@
+"""What the sheet says about the whole job: its sections between boxes, materials, reminders, cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from itertools import pairwise
+
+from bench.core.cautions import Step
+from bench.core.lengths import angle_text
+from bench.core.materials import Item
+from bench.core.run import SectionPlan
+from bench.language.write import written
+from bench.sheet.drawing import GAP, LEADING, Block, labeled, line, moved, shortened, stacked, words, wrapped
+from bench.sheet.figures import built, built_note
+from bench.sheet.job import SheetJob
+
+_STEPS = {Step.START: "Before", Step.BEND: "Bending", Step.CUT: "Cutting", Step.FIT: "Fitting"}
+_INSET = 6.0
+_SHORT = 5
+"""Letters of a section's name that go beside the word Run."""
+_MOST_TIMES = 20
+"""Beyond this nobody pulls by hand, and the figure means nothing."""
+
+
+def section_heading(name: str, width: float) -> Block:
+    """Where the sticks of one section begin."""
+    return Block(18, (words(0, -14, shortened(f"Run {name}", width, 14, bold=True), 14, bold=True),))
+
+
+def section_part(job: SheetJob, section: SectionPlan, width: float) -> Block:
+    """What a section between two boxes comes to: length, joints, supports, pull, and warnings."""
+    count = len(section.section.sticks)
+    said = [
+        f"{count} stick{'s' if count > 1 else ''}, {built(section.length, job.units)} of conduit,"
+        f" {angle_text(section.total_degrees)} of bend"
+        f" ({angle_text(max(section.degrees_left, 0.0))} left before a pull point).",
+        f"Straps at {_list(section.supports, job)} along it.",
+    ]
+    if section.joints:
+        said.append(f"Couplings at {_list(section.joints, job)}.")
+    if section.total_degrees:
+        better = "first" if section.pull.feed_at_start else "last"
+        said.append(
+            f"The bends make the pull {_times(section.pull.whole)} harder; feed from the {better} box."
+        )
+    name = section.section.name
+    short = len(name) < _SHORT
+    parts = [
+        labeled(f"Run {name}" if short else "Run", " ".join([*([] if short else [f"{name}:"]), *said]), width)
+    ]
+    parts += [labeled("Mind", built_note(note, job.units), width, bold=True) for note in section.warnings]
+    return stacked(parts)
+
+
+def _list(places: Sequence[Fraction], job: SheetJob) -> str:
+    return ", ".join(built(place, job.units) for place in places)
+
+
+def materials_part(job: SheetJob, width: float) -> Block:
+    """The material list and the code's reminders."""
+    items = "; ".join(_item(item, job) for item in job.run.materials)
+    reminders = " ".join(built_note(note, job.units, job.names) for note in job.run.reminders)
+    return stacked([labeled("Materials", f"{items}.", width), labeled("Code", reminders, width)])
+
+
+def _item(item: Item, job: SheetJob) -> str:
+    """One line of the list, its count kept apart from the trade size: `2 × 1/2 EMT connector`."""
+    what = item.what if item.length is None else f"of {built(item.length, job.units)}"
+    return f"{item.count} × {item.size} {job.word(item.conduit)} {what}"
+
+
+def _times(factor: float) -> str:
+    return f"{factor:.1f} times" if factor < _MOST_TIMES else f"more than {_MOST_TIMES} times"
+
+
+def notes_part(job: SheetJob, width: float) -> Block:
+    """What the reader must know of the whole job."""
+    parts = [labeled("Mind", written(note, job.units), width, bold=True) for note in job.notes]
+    if job.not_recorded:
+        said = f"Not recorded at the time: {', '.join(job.not_recorded)}."
+        parts.append(labeled("Not known", said, width, bold=True))
+    return stacked(parts)
+
+
+def cautions_part(job: SheetJob, width: float) -> Block:
+    """Every caution, at its step, and who comes before this sheet, in a frame."""
+    inner = width - 2 * _INSET
+    lines = wrapped(f"CAUTIONS. {job.cautions.deference_written}", inner, bold=True)
+    parts = [Block(LEADING, (words(0, -LEADING + 2, each, bold=True),)) for each in lines]
+    for step, title in _STEPS.items():
+        said = " ".join(caution.written for caution in job.cautions.at(step))
+        if said:
+            parts.append(labeled(title, said, inner))
+    within = stacked(parts, gap=1)
+    height = within.height + 2 * GAP + 4
+    corners = [(0.0, 0.0), (width, 0.0), (width, -height), (0.0, -height), (0.0, 0.0)]
+    frame = [line(start, end, 1.4) for start, end in pairwise(corners)]
+    return Block(height, (*frame, moved(within, _INSET, -GAP)))

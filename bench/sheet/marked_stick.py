@@ -1,0 +1,181 @@
+"""The stick as it is marked: straight, to scale, every mark with its number, place, hook and point of the
+bender."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from reportlab.graphics.shapes import Shape
+
+from bench.core.lengths import Units, angle_text, text
+from bench.core.plan import Hook, Mark, Reference
+from bench.sheet.drawing import (
+    BODY,
+    LEADING,
+    Block,
+    filled,
+    line,
+    spread,
+    star,
+    triangle,
+    tube,
+    width_of,
+    words,
+)
+
+_PIPE = 8.0
+_SIGNS_HIGH = 13.0
+"""Height above the conduit for the point of the bender and the way its hook faces."""
+_END = 32.0
+"""Width at the left for the words TAPE END."""
+_LEADER, _SHORT_LEADER = 9.0, 5.0
+_MANY = 5
+"""Marks up to which their numbers stand right under them."""
+_SIGN_APART, _HOOK_APART = 9.0, 18.0
+"""Signs and hooks alike and nearer than this are drawn once: they would run into one another."""
+_FARTHEST = 70.0
+"""Points a label may stand from its mark; where that is not enough the numbers of the marks stand alone."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Label:
+    """What stands under a mark: its lines of type, largest last but one."""
+
+    at: Fraction
+    lines: tuple[tuple[str, float], ...]
+
+    @property
+    def width(self) -> float:
+        return max(width_of(said, size, bold=True) for said, size in self.lines) + 7
+
+
+def marked_stick(
+    length: Fraction,
+    marks: Sequence[Mark],
+    cut_at: Fraction | None,
+    units: Units,
+    scale: Fraction,
+    width: float,
+    size: float,
+) -> Block:
+    """The stick `width` points long, its tape end at the left; places in type of `size` points (0: left out).
+
+    Where the places have no room side by side the numbers of the marks stand alone: the bend table beside it
+    has every place.
+    """
+    to_points = (width - _END) / float(length)
+    middle = -_SIGNS_HIGH - _PIPE / 2
+
+    def put(at: Fraction) -> float:
+        return _END + float(at) * to_points
+
+    under = middle - _PIPE / 2 - 2
+    leader = (under, under - (_LEADER if size or len(marks) > _MANY else _SHORT_LEADER))
+    labels, depth = _labels(_choices(marks, cut_at, units, scale, size), put, leader, width)
+    shapes: list[Shape] = [*tube([(_END, middle), (width, middle)], _PIPE), *_tape_end(middle)]
+    shapes += [line((put(mark.at), under), (put(mark.at), middle + _PIPE / 2 + 1), 1.4) for mark in marks]
+    shapes += [line((x, middle - _PIPE / 2), (x, middle + _PIPE / 2), 0.9) for x in (_END, width)]
+    shapes += _seats(marks, put, middle + _PIPE / 2 + 2)
+    if cut_at is not None:
+        shapes.append(line((put(cut_at), under), (put(cut_at), middle + 14), 1.6, (4, 2)))
+    return Block(-under + depth, (*shapes, *labels))
+
+
+def _tape_end(middle: float) -> list[Shape]:
+    return [
+        words(_END - 4, middle + 1.5, "TAPE", bold=True, anchor="end"),
+        words(_END - 4, middle - 8.5, "END", bold=True, anchor="end"),
+    ]
+
+
+def _choices(
+    marks: Sequence[Mark], cut_at: Fraction | None, units: Units, scale: Fraction, size: float
+) -> list[list[_Label]]:
+    """The labels in full, and as numbers alone, in order of position. `size` 0 leaves out the places."""
+
+    def label(at: Fraction, title: str) -> _Label:
+        place = ((text(at, units, scale), size),) if size else ()
+        return _Label(at, ((title, BODY), *place))
+
+    cut = [] if cut_at is None else [label(cut_at, "CUT")]
+    full = [label(mark.at, f"{mark.name}  {angle_text(mark.bend)}") for mark in marks]
+    short = [_Label(mark.at, ((mark.name, BODY),)) for mark in marks]
+    cut_short = [_Label(label.at, label.lines[:1]) for label in cut]
+    return [sorted(each, key=lambda label: label.at) for each in ([*full, *cut], [*short, *cut_short])]
+
+
+def _labels(
+    choices: Sequence[Sequence[_Label]],
+    put: Callable[[Fraction], float],
+    leader: tuple[float, float],
+    width: float,
+) -> tuple[list[Shape], float]:
+    """The first of the choices that has room near its marks, each label joined to its mark by a line between
+    two heights."""
+    for labels in choices:
+        wanted = [put(label.at) for label in labels]
+        places = spread(wanted, [label.width for label in labels], 0, width)
+        if not labels or places is None:
+            continue
+        off = max(abs(place - want) for place, want in zip(places, wanted, strict=True))
+        if off <= _FARTHEST or labels is choices[-1]:
+            joined = zip(labels, wanted, places, strict=True)
+            shapes = [shape for label, want, place in joined for shape in _label(label, want, place, leader)]
+            return shapes, leader[0] - leader[1] + max(_depth(label) for label in labels)
+    return [], 0.0
+
+
+def _depth(label: _Label) -> float:
+    return sum(_line_height(size) for _, size in label.lines)
+
+
+def _line_height(size: float) -> float:
+    return size * LEADING / BODY
+
+
+def _label(label: _Label, x: float, place: float, leader: tuple[float, float]) -> list[Shape]:
+    top, y = leader
+    shapes = [line((x, top), (place, y + 1), 0.5)]
+    for said, size in label.lines:
+        shapes.append(words(place, y - size * 0.8, said, size, bold=True, anchor="middle"))
+        y -= _line_height(size)
+    return shapes
+
+
+def _seats(marks: Sequence[Mark], put: Callable[[Fraction], float], base: float) -> list[Shape]:
+    """The sign of the bender's point above each mark, and an arrow the way the hook faces."""
+    shapes: list[Shape] = []
+    signs: dict[Reference, float] = {}
+    hooks: dict[Hook, float] = {}
+    for mark in marks:
+        x = put(mark.at)
+        if x - signs.get(mark.reference, -x) >= _SIGN_APART:
+            signs[mark.reference] = x
+            shapes.append(SIGNS[mark.reference](x, base))
+        if mark.hook is not Hook.EITHER and x - hooks.get(mark.hook, -_HOOK_APART) >= _HOOK_APART:
+            hooks[mark.hook] = x
+            shapes += hook_arrow(x, base + 10, -1 if mark.hook is Hook.TAPE_END else 1)
+    return shapes
+
+
+def hook_arrow(x: float, y: float, way: int) -> list[Shape]:
+    """An arrow from x to the left (-1) or the right (1)."""
+    return [line((x, y), (x + way * 9, y), 1.2), triangle(x + way * 13, y, 6, 0 if way > 0 else 180)]
+
+
+def _arrow(x: float, y: float) -> Shape:
+    return filled([(x, y), (x - 3.5, y + 8), (x + 3.5, y + 8)])
+
+
+def _notch(x: float, y: float) -> Shape:
+    return filled([(x, y), (x - 4, y + 4), (x, y + 8), (x + 4, y + 4)])
+
+
+def _star(x: float, y: float) -> Shape:
+    return star(x, y + 4.5, 4.8)
+
+
+SIGNS = {Reference.ARROW: _arrow, Reference.NOTCH: _notch, Reference.STAR: _star}
+"""How the points of the bender are drawn, by their lower end."""
