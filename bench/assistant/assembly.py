@@ -45,12 +45,13 @@ _EARS_AGAIN = 5.0
 class Options:
     """How this session is to be. `given` are settings given now: they win, and are kept from now on.
 
-    `sticks` is a CSV list to be walked through, `wav` a recording in place of the microphone, `model` a
-    directory.
+    `sticks` is a CSV list to be walked through, `wav` a recording in place of the microphone, `model` and
+    `second` are directories of the listeners' models.
     """
 
     given: Mapping[str, object] = field(default_factory=dict)
     model: Path | None = None
+    second: Path | None = None
     wav: Path | None = None
     quiet: bool = False
     metric: bool = False
@@ -194,7 +195,7 @@ class Assistant:
         from bench.ears.ear_settings import EarSettings
         from bench.ears.ears import Ears
 
-        engine = recognizer(self._settings.ear, self._options.model)
+        engine = recognizer(self._settings.ear, self._options.model, self._options.second, self.loop.post)
         wav = self._options.wav
         listened_to = source or (RecordingSource(wav) if wav else MicrophoneSource(self._settings.mic))
         return Ears(engine, listened_to, self.loop.post, self.understood, EarSettings())

@@ -31,7 +31,8 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "--list", type=Path, metavar="FILE", help="a CSV list of sticks to bend, walked through one by one"
     )
     parser.add_argument("--ear", choices=EARS, help="the recognizer (remembered)")
-    parser.add_argument("--model", type=Path, metavar="DIR", help="a speech model for it")
+    parser.add_argument("--model", type=Path, metavar="DIR", help="a Vosk model for the first listener")
+    parser.add_argument("--second", type=Path, metavar="DIR", help="a model for the second listener")
     parser.add_argument("--mic", metavar="NAME", help="the microphone, or part of its name (remembered)")
     parser.add_argument("--speaker", metavar="NAME", help="the loudspeaker, or part of its name (remembered)")
     parser.add_argument("--voice", metavar="NAME", help="the voice, or part of its name (remembered)")
@@ -53,7 +54,9 @@ def run(args: argparse.Namespace) -> int:
     from bench.data.bundle import knowledge
 
     given = {name: getattr(args, name) for name in ("ear", "mic", "speaker", "voice", "theme")}
-    options = Options(given, args.model, args.wav, args.quiet, args.metric, args.headset, args.list)
+    options = Options(
+        given, args.model, args.second, args.wav, args.quiet, args.metric, args.headset, args.list
+    )
     if args.wav:
         read_recording(args.wav)
     folder = args.data or data_folder()

@@ -22,6 +22,7 @@ from bench.core.notes import BenchError
 from bench.data.phrases import lexicon
 from bench.ears.choose import EARS, recognizer
 from bench.ears.recognizer import Recognizer
+from bench.ears.two_listeners import TwoListeners
 from bench.ears.whole import hear_whole
 from bench.language.meaning import Expectation, Heard, Understanding, typed
 from bench.language.understand import understand
@@ -32,13 +33,14 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", type=Path, help="a recording, or a manifest (.jsonl)")
     expectation_options(parser)
     parser.add_argument("--ear", choices=EARS, default="auto", help="the recognizer")
-    parser.add_argument("--model", type=Path, help="a Vosk model directory")
+    parser.add_argument("--model", type=Path, help="a Vosk model for the first listener")
+    parser.add_argument("--second", type=Path, metavar="DIR", help="a model for the second listener")
     parser.add_argument("--json", action="store_true", help="one JSON object a recording")
 
 
 def run(args: argparse.Namespace) -> int:
     expectation = asked_for(args)
-    ear = recognizer(args.ear, args.model)
+    ear = recognizer(args.ear, args.model, args.second)
     try:
         ear.expect(expectation)
         if args.file.suffix == ".jsonl":
@@ -97,10 +99,21 @@ def _hear(ear: Recognizer, path: Path, expectation: Expectation) -> dict[str, An
         "ear": ear.name,
         "words": heard.text,
         "heard": _readings(heard),
+        **_listeners(ear),
         **_numbers(understood, heard, expectation),
         "audio_seconds": round(len(sound) / RATE, 3),
         "taken_seconds": round(taken, 3),
     }
+
+
+def _listeners(ear: Recognizer) -> dict[str, object]:
+    """What each of two listeners heard: confidence of the first, log probability of the second, its free reading."""
+    if not isinstance(ear, TwoListeners):
+        return {}
+    second = ear.apart.second
+    read = [{"words": " ".join(one.words), "score": one.score} for one in second.readings] if second else None
+    free = {"words": " ".join(second.free.words), "score": second.free.score} if second else None
+    return {"listeners": {"first": _readings(ear.apart.first), "second": read, "free": free}}
 
 
 def _readings(heard: Heard) -> list[dict[str, object]]:

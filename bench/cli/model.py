@@ -1,7 +1,7 @@
 """Speech models: list what is there, verify one, take another into use.
 
-list              the model that comes with Bench, and those fetched
-verify [DIR]      every file against its digest, and a trial load
+list              the models that come with Bench, one for each listener, and those fetched
+verify [DIR]      every file against its digest, and a trial load; without DIR the models that come with Bench
 fetch FROM        take in a Vosk model: a directory, .zip or .tar archive that is on this machine. Bench never
                   downloads: its own model comes with it, and it works without a network.
 """
@@ -20,12 +20,16 @@ from bench.core.notes import BenchError
 from bench.data.folders import whole_path
 from bench.ears.choose import recognizer
 from bench.ears.model_directory import (
+    changed_files,
     damaged_files,
     fetched_models,
     find_model,
     model_directory,
     models_folder,
 )
+from bench.ears.second.model import SECOND, find_second, second_model
+from bench.ears.second.network import Network
+from bench.ears.second.spelling import Spelling
 from bench.language.meaning import Kind
 
 _ARCHIVES = (".zip", ".tar", ".gz", ".tgz", ".bz2", ".xz")
@@ -49,20 +53,21 @@ def run(args: argparse.Namespace) -> int:
     if args.action == "fetch":
         return _fetch(args.what)
     if args.action == "verify":
-        return _verify(_named(args.what), args.json)
+        second = _verify_second(args.json) if args.what is None else 0
+        return max(_verify(_named(args.what), args.json), second)
     return _list(args.json)
 
 
 def _list(as_json: bool) -> int:
     """1 when there is no model at all."""
-    own = find_model()
-    found = ([own] if own else []) + fetched_models()
+    own = [path for path in (find_model(), find_second()) if path is not None]
+    found = own + fetched_models()
     for path in found:
         size = sum(file.stat().st_size for file in path.rglob("*") if file.is_file())
-        row = {"name": path.name, "path": str(path), "megabytes": round(size / 1e6, 1), "own": path == own}
+        row = {"name": path.name, "path": str(path), "megabytes": round(size / 1e6, 1), "own": path in own}
         print(json.dumps(row) if as_json else f"{row['name']:<24} {row['megabytes']:>6} MB  {path}")
     if not found and not as_json:
-        print("No Vosk model is there: Bench cannot hear. Fetch one with: bench model fetch FROM")
+        print("No model is there: Bench cannot hear. Fetch one with: bench model fetch FROM")
     return 0 if found else 1
 
 
@@ -83,14 +88,32 @@ def _verify(path: Path, as_json: bool) -> int:
     return 1 if damaged else 0
 
 
+def _verify_second(as_json: bool) -> int:
+    """The model of the second listener: its files, and a trial load. 1 when it is damaged or missing."""
+    path = find_second()
+    report: dict[str, object] = {"name": SECOND, "path": str(path), "damaged": [], "load_seconds": 0.0}
+    if path is None:
+        report["damaged"] = ["all of it is missing"]
+    else:
+        files = second_model(path).files
+        report |= {"files_checked": len(files), "damaged": changed_files(path, files)}
+        if not report["damaged"]:
+            began = time.perf_counter()
+            Spelling(path)
+            Network(path)
+            report["load_seconds"] = round(time.perf_counter() - began, 3)
+    print(json.dumps(report) if as_json else _readable(report))
+    return 1 if report["damaged"] else 0
+
+
 def _readable(report: dict[str, object]) -> str:
     if report["damaged"]:
         names = ", ".join(map(str, report["damaged"]))  # type: ignore[call-overload]
         return f"{report['path']} is damaged: {names}. Put a whole copy of the model in its place."
     lines = [f"{report['name']} is whole and loads in {report['load_seconds']} s."]
-    if not report["files_checked"]:
+    if not report.get("files_checked"):
         lines.append("Its maker wrote down no digests, so only a trial load was made.")
-    if report["lacking_words"]:
+    if report.get("lacking_words"):
         lines.append(f"It does not know: {', '.join(map(str, report['lacking_words']))}")  # type: ignore[call-overload]
     return "\n".join(lines)
 

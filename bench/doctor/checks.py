@@ -25,9 +25,11 @@ from bench.dialogue.effects import Tone
 from bench.doctor.findings import Finding
 from bench.ears.choose import recognizer
 from bench.ears.level import SILENT, dbfs
+from bench.ears.recognizer import Recognizer
 from bench.ears.whole import hear_whole
 from bench.language.meaning import Expectation, Kind
 from bench.language.understand import understand
+from bench.language.write import written
 from bench.memory import schema
 from bench.memory.schema import JOB_FILE
 from bench.voice.renderer import Renderer
@@ -40,6 +42,7 @@ LEAST_FREE_MB = 50
 TRIAL = "twenty-seven and three eighths"
 """A length for the voice to say and the ears to hear; also what the person is asked to say."""
 
+_SECOND_REMEDY = "Run `bench model verify`; install Bench again if a file is missing."
 ANY_LENGTH = Expectation(Kind.LENGTH, units=Units.INCH)
 
 
@@ -116,7 +119,7 @@ def voice(wanted: str) -> Finding:
 def ears(ear: str, model: Path | None) -> Finding:
     """The recognizer loaded, and made to hear the voice say a length."""
     began = time.monotonic()
-    engine = recognizer(ear, model)
+    engine, without = _listeners(ear, model)
     loaded = time.monotonic() - began
     try:
         engine.expect(ANY_LENGTH)
@@ -128,7 +131,21 @@ def ears(ear: str, model: Path | None) -> Finding:
     if meant.meaning is None and not meant.alternatives:
         message = f"{took} but did not understand the voice say {TRIAL!r}: {heard.text or 'nothing'!r}."
         return Finding("ears", True, message, "Try another with --ear.", doubt=True)
+    if without:
+        return Finding(
+            "ears", True, f"{took} and hears a spoken length. {without}", _SECOND_REMEDY, doubt=True
+        )
     return Finding("ears", True, f"{took} and hears a spoken length.")
+
+
+def _listeners(ear: str, model: Path | None) -> tuple[Recognizer, str]:
+    """The recognizer; and why it is without the second listener, if it is though it should not be."""
+    try:
+        return recognizer(ear, model), ""
+    except BenchError as error:
+        if ear == "vosk" or error.code != "second_failed":
+            raise
+        return recognizer("vosk", model), written(error.message)
 
 
 def data() -> Finding:

@@ -7,24 +7,55 @@ from pathlib import Path
 
 from bench.core.notes import BenchError
 from bench.data.phrases import lexicon
+from bench.dialogue.events import Failed, Recovered
+from bench.ears.joint import JointConfidence, Weights
 from bench.ears.model_directory import damaged_files, find_model, model_directory
 from bench.ears.recognizer import Recognizer
+from bench.ears.second.client import SecondListener
+from bench.ears.second.model import find_second, second_model
+from bench.ears.two_listeners import TwoListeners
 from bench.ears.vosk_ear import VoskRecognizer
 from bench.language.automaton import Automaton
 from bench.language.grammar import grammar_automaton
 from bench.language.meaning import Expectation
 
 EARS = ("auto", "vosk")
+Tell = Callable[[Failed | Recovered], None]
 
 
-def recognizer(ear: str = "auto", model: Path | str | None = None) -> Recognizer:
-    """The recognizer named by `ear`; `model` is a Vosk model directory, else the one that comes with Bench.
+def recognizer(
+    ear: str = "auto", model: Path | str | None = None, second: Path | None = None, tell: Tell | None = None
+) -> Recognizer:
+    """The recognizer named by `ear`: "vosk" hears alone, "auto" has the second listener beside it.
 
-    Raises BenchError saying what is missing and what to do.
+    `model` is a Vosk model directory and `second` one of the second listener, else those that come with Bench.
+    The second listener comes up by itself, and `tell` hears of its outages; without `tell` it is waited for.
+    Raises BenchError saying what is missing and what to do; what ails the second listener, only without `tell`.
     """
     if ear not in EARS:
         raise BenchError(f"There is no ear called {ear!r}.", f"Choose one of {', '.join(EARS)}.")
-    return _vosk(model)
+    first = _vosk(model)
+    if ear == "vosk":
+        return first
+    told: list[Failed | Recovered] = []
+    both = _with_second(first, second or find_second(), tell or told.append)
+    if tell is None and not both.wait():
+        both.close()
+        message = told[-1].message if told else "The second listener does not start."
+        remedy = "Run `bench model verify`, or take one listener: --ear vosk."
+        raise BenchError(message, remedy, code="second_failed")
+    return both
+
+
+def _with_second(first: VoskRecognizer, folder: Path | None, tell: Tell) -> TwoListeners:
+    unwritten = frozenset(lexicon().hesitations)
+    second = SecondListener(folder, _grammar(), sorted(unwritten), tell)
+    try:
+        weights = second_model(folder).confidence if folder else Weights()
+    except BenchError:
+        weights = Weights()  # the second listener tells what is wrong
+    second.start()
+    return TwoListeners(first, second, JointConfidence(weights, unwritten))
 
 
 def _vosk(model: Path | str | None) -> VoskRecognizer:

@@ -68,6 +68,7 @@ class Ears:
         self._deaf = False
         self._held_off = 0.0
         self._asked = 0.0
+        self._looked = False
         self._expected = False
         self._expect_again = 0.0
         self._stop = threading.Event()
@@ -232,6 +233,7 @@ class Ears:
     def _begin(self) -> None:
         self._tell(VoiceStarted())
         self._asked = 0.0
+        self._looked = False
         self._gain.begin()
         sound = np.concatenate(self._pre_roll.take())
         self._guarded(lambda: self._recognizer.accept(self._gain.add(sound)))
@@ -241,14 +243,31 @@ class Ears:
         if not self._guarded(lambda: self._recognizer.accept(self._gain.add(chunk))):
             self._segmenter.end()
             return
-        pause = self._segmenter.pause
-        if phase is Phase.PAUSING and pause >= self._settings.end_open:
+        if phase is Phase.PAUSING:
+            self._wait_for_more()
+        else:
+            if self._looked:
+                self._looked = False
+                self._guarded(self._recognizer.resume)
+            if self._due(self._settings.partial_every):
+                self._partial()
+
+    def _wait_for_more(self) -> None:
+        """In a pause: end the utterance as soon as there is reason to believe that nothing follows."""
+        settings, pause = self._settings, self._segmenter.pause
+        if pause >= settings.look and not self._looked:
+            self._looked = True
+            self._guarded(self._recognizer.pause)
+        if (
+            pause >= settings.end_open
+            or (pause >= settings.end_sure and self._is_sure())
+            or (
+                pause >= settings.end_whole
+                and self._due(settings.end_whole / 2)
+                and self._is_whole(self._partial())
+            )
+        ):
             self._conclude()
-        elif phase is Phase.PAUSING and pause >= self._settings.end_whole:
-            if self._due(self._settings.end_whole / 2) and self._is_whole(self._partial()):
-                self._conclude()
-        elif self._due(self._settings.partial_every):
-            self._partial()
 
     def _due(self, every: float) -> bool:
         """Whether the last question to the recognizer is at least `every` seconds of sound ago."""
@@ -268,6 +287,17 @@ class Ears:
         if heard.hypotheses:
             self._tell(Partial(heard))
         return heard
+
+    def _is_sure(self) -> bool:
+        """Whether both listeners are sure already of a whole answer."""
+        heard = Heard(())
+
+        def ask() -> None:
+            nonlocal heard
+            heard = self._recognizer.early() or heard
+
+        self._guarded(ask)
+        return heard.confidence >= self._settings.sure and self._is_whole(heard)
 
     def _is_whole(self, heard: Heard) -> bool:
         """Whether the words are a whole answer to which nothing need be added."""

@@ -25,6 +25,7 @@ from __future__ import annotations
 
 import hashlib
 import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -111,14 +112,24 @@ def model_directory(path: Path | str) -> ModelDirectory:
 
 def damaged_files(model: ModelDirectory) -> list[str]:
     """Files that are not what the model's maker wrote down; empty when all are or nothing was."""
-    return [name for name, digest in model.settings.files.items() if _sha256(model.path / name) != digest]
+    return changed_files(model.path, model.settings.files)
+
+
+def changed_files(folder: Path, digests: Mapping[str, str]) -> list[str]:
+    """Files that are missing or do not have the digest that was written down."""
+    return [name for name, digest in digests.items() if _sha256(folder / name) != digest]
 
 
 def find_model() -> Path | None:
     """The model that comes with Bench: in the installed package, or in a checkout's `models/`."""
+    return shipped(OWN, _NEEDED[0])
+
+
+def shipped(name: str, file: str) -> Path | None:
+    """A model directory that comes with Bench and holds `file`."""
     package = Path(__file__).parents[1]
-    for path in (package / "_models" / OWN, package.parent / "models" / OWN):
-        if (path / _NEEDED[0]).is_file():
+    for path in (package / "_models" / name, package.parent / "models" / name):
+        if (path / file).is_file():
             return path
     return None
 

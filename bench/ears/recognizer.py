@@ -2,18 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Protocol, TypeAlias
+from typing import Protocol
 
-import numpy as np
-from numpy.typing import NDArray
-
+from bench.audio.samples import Samples
 from bench.language.meaning import Expectation, Heard
-
-RATE = 16_000
-"""Samples a second everywhere behind the microphone."""
-
-Samples: TypeAlias = NDArray[np.int16]
-"""Mono sound at `RATE`, 16 bit."""
 
 
 class Recognizer(Protocol):
@@ -27,6 +19,7 @@ class Recognizer(Protocol):
     @property
     def name(self) -> str:
         """The engine and its model, for the person."""
+        raise NotImplementedError
 
     def expect(self, expectation: Expectation) -> None:
         """Only this can be said from now on. Raises BenchError when the engine cannot take it."""
@@ -36,9 +29,23 @@ class Recognizer(Protocol):
 
     def partial(self) -> Heard:
         """What it sounds like so far: the best reading only, its confidence not calibrated."""
+        raise NotImplementedError
+
+    def pause(self) -> None:
+        """A pause has begun: what takes time may be started on the sound so far."""
+        return
+
+    def resume(self) -> None:
+        """Speech goes on after the pause: what was started is of no use."""
+        return
+
+    def early(self) -> Heard | None:
+        """What will be heard if nothing follows the pause, once that is known with a calibrated confidence."""
+        return None
 
     def finish(self) -> Heard:
         """The utterance is over: its readings, best first. The next `accept` begins a new one."""
+        raise NotImplementedError
 
     def close(self) -> None:
         """Give back memory and files."""

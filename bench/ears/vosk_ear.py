@@ -13,12 +13,13 @@ from bench.ears.background import Background
 from bench.ears.confidence import Evidence, shares, sureness
 from bench.ears.fst import Costs, grammar_fst
 from bench.ears.model_directory import ModelDirectory
+from bench.ears.recognizer import Recognizer
 from bench.ears.vosk_model import VoskModel
 from bench.language.automaton import Automaton
 from bench.language.meaning import Expectation, Heard, Hypothesis
 
 
-class VoskRecognizer:
+class VoskRecognizer(Recognizer):
     """Hears within the grammar of the current expectation.
 
     `unknown` are grammar words the model lacks; `evidence` is what the last utterance's confidence was made from.

@@ -55,7 +55,7 @@ def tracks(part: int) -> Iterator[tuple[str, Samples]]:
     )
 
 
-class Tape:
+class Tape(Recognizer):
     """A recognizer that understands nothing and keeps what it is given: one piece for each utterance."""
 
     name = "tape"

@@ -60,8 +60,8 @@ def test_models_are_listed_verified_and_fetched(
     capsys.readouterr()
     assert main(["model", "list", "--json"]) == 0
     rows = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
-    assert [row["own"] for row in rows] == [True, False]
-    fetched = Path(rows[1]["path"])
+    assert [row["own"] for row in rows] == [True, True, False]
+    fetched = Path(rows[2]["path"])
     (fetched / "graph" / "HCLr.fst").write_bytes(b"damage")
     assert main(["model", "verify", fetched.name]) == 1
     assert "graph/HCLr.fst" in capsys.readouterr().out

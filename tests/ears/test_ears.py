@@ -298,7 +298,7 @@ def test_long_talk_is_not_for_us_and_is_given_up() -> None:
     assert not any(text for text in texts(listener))
 
 
-class Scripted:
+class Scripted(Recognizer):
     """A recognizer that always hears "yes": for tests of everything around it."""
 
     name = "scripted"

@@ -124,8 +124,10 @@ def test_every_word_of_every_phrase_can_be_heard() -> None:
     assert vocabulary(lexicon()) - words == set()
 
 
-def test_auto_takes_vosk_with_the_model_that_comes_along() -> None:
-    assert recognizer().name == "Vosk (bench-en)"
+def test_auto_takes_two_listeners_with_the_models_that_come_along() -> None:
+    both = recognizer()
+    both.close()
+    assert both.name == "Vosk (bench-en)", "the second has been ended"
 
 
 def test_without_a_model_it_says_what_to_do(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,0 +1,215 @@
+"""The second listener as the ears hold it: a helper process that is begun, lost, begun again, or given up."""
+
+from __future__ import annotations
+
+import contextlib
+import logging
+import subprocess
+import threading
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from bench.audio import pipes
+from bench.audio.outages import Outages
+from bench.audio.samples import RATE, Samples
+from bench.core.notes import BenchError
+from bench.dialogue.events import Failed, Recovered
+from bench.ears.second.model import check
+from bench.ears.second.search import Found, Reading
+from bench.language.automaton import Automaton
+from bench.language.meaning import Expectation
+from bench.language.write import written
+
+log = logging.getLogger(__name__)
+
+ROOM = "second listener"
+LOADS_WITHIN = 20.0
+RETRY_S = (2.0, 5.0, 15.0)
+"""Waits before it is begun again; the last one repeats."""
+PATIENCE = 0.6
+"""Seconds an answer may take after it is needed."""
+_SLOW, _OF = 4, 6
+"""So many answers late, of so many: the machine is too slow for it."""
+_LONGEST = 12 * RATE
+_REMEDY = "Bench goes on with one listener, and tries again by itself."
+
+
+class SecondListener:
+    """Readings for a sound, worked out in a process of its own. All methods return at once but `found`.
+
+    The model in `folder` is checked before each start. `unwritten` are words that it does not spell ("uh"). `tell`
+    hears of outages, from any thread. Nothing raises: without it there is just no answer.
+    """
+
+    def __init__(
+        self,
+        folder: Path | None,
+        grammar: Callable[[Expectation], Automaton],
+        unwritten: Sequence[str],
+        tell: Callable[[Failed | Recovered], None],
+    ) -> None:
+        self._folder = folder
+        self._grammar = grammar
+        self._unwritten = list(unwritten)
+        self._outages = Outages(tell)
+        self._changed = threading.Condition()
+        self._process: subprocess.Popen[bytes] | None = None
+        self._ready = False
+        self._over = threading.Event()
+        self._numbers: dict[Expectation, int] = {}
+        self._sent: set[int] = set()
+        self._attempts = 0
+        self._ticket = 0
+        self._answered = 0
+        self._answer: Found | None = None
+        self._late: list[bool] = []
+        self._thread = threading.Thread(target=self._run, name=ROOM, daemon=True)
+
+    def start(self) -> None:
+        """Begin it in the background."""
+        self._thread.start()
+
+    @property
+    def ready(self) -> bool:
+        """Whether it listens now."""
+        return self._ready
+
+    def wait(self, seconds: float = LOADS_WITHIN) -> bool:
+        """Wait until it listens; false when it cannot be begun, or not within that time."""
+        with self._changed:
+            self._changed.wait_for(lambda: self._ready or self._attempts, seconds)
+            return self._ready
+
+    def expect(self, expectation: Expectation) -> None:
+        """Hand over what can be said now, unless that was done before."""
+        number = self._numbers.setdefault(expectation, len(self._numbers) + 1)
+        if self._ready and number not in self._sent:
+            grammar = self._grammar(expectation)
+            arcs, finals = [dict(out) for out in grammar.arcs], sorted(grammar.finals)
+            self._sent.add(number)
+            self._ask(
+                {
+                    "do": "grammar",
+                    "number": number,
+                    "arcs": arcs,
+                    "finals": finals,
+                    "unwritten": self._unwritten,
+                }
+            )
+
+    def hear(self, sound: Samples, expectation: Expectation) -> int:
+        """Begin to work on a sound; a sound that was asked about before is dropped. Returns a ticket, 0 for none."""
+        self.expect(expectation)
+        return self._asked({"do": "hear", "number": self._numbers[expectation]}, sound[-_LONGEST:].tobytes())
+
+    def judge(self, readings: Sequence[Sequence[str]]) -> int:
+        """Begin to score these readings against the sound heard last. Returns a ticket, 0 for none."""
+        return self._asked({"do": "judge", "readings": [list(words) for words in readings]})
+
+    def peek(self, ticket: int) -> Found | None:
+        """The answer, if it is there already."""
+        with self._changed:
+            return self._answer if ticket and self._answered == ticket else None
+
+    def found(self, ticket: int, patience: float = PATIENCE) -> Found | None:
+        """The answer, waited for; None when it does not come in time. Counts how often that happens."""
+        if not ticket:
+            return None
+        with self._changed:
+            in_time = self._changed.wait_for(lambda: self._answered == ticket or not self._ready, patience)
+            answer = self._answer if self._answered == ticket else None
+        self._note(late=not in_time)
+        return answer
+
+    def close(self) -> None:
+        """End the process."""
+        self._over.set()
+        self._end()
+
+    # -- keeping it alive ----------------------------------------------------------------------------------
+
+    def _run(self) -> None:
+        while not self._over.is_set():
+            try:
+                self._begin()
+                self._attempts = 0
+                self._listen()
+                if not self._over.is_set():
+                    self._outages.failed(ROOM, "The second listener has ended.", _REMEDY)
+            except BenchError as error:
+                self._outages.failed(ROOM, written(error.message), written(error.remedy) or _REMEDY)
+            except Exception as error:
+                log.exception("fault in the second listener")
+                self._outages.failed(ROOM, f"The second listener failed: {error}.", _REMEDY)
+            self._attempts += 1
+            self._end()
+            self._over.wait(RETRY_S[min(self._attempts, len(RETRY_S)) - 1])
+
+    def _begin(self) -> None:
+        """Check the files, start the process, wait until it listens. Raises BenchError."""
+        if self._folder is None:
+            remedy = "Install Bench again. Bench goes on with one listener."
+            raise BenchError("The model of the second listener is not there.", remedy, code="model_missing")
+        check(self._folder)
+        self._process = pipes.start("bench.ears.second.process", str(self._folder))
+        assert self._process.stdout is not None
+        late = threading.Timer(LOADS_WITHIN, self._process.kill)
+        late.start()
+        told = pipes.receive(self._process.stdout)
+        late.cancel()
+        if told is None or told[0]["event"] != "ready":
+            message = told[0]["message"] if told else "The second listener does not start."
+            raise BenchError(message, _REMEDY, code="second_failed")
+        with self._changed:
+            self._sent.clear()
+            self._ready = True
+            self._changed.notify_all()
+        self._outages.over(ROOM, "The second listener works again.")
+
+    def _listen(self) -> None:
+        """Take answers until the process ends."""
+        process = self._process
+        assert process is not None
+        assert process.stdout is not None
+        with contextlib.suppress(OSError, ValueError):
+            while (told := pipes.receive(process.stdout)) is not None:
+                message = told[0]
+                readings = tuple(Reading(tuple(words), score) for words, score in message["readings"])
+                words, score = message["free"]
+                with self._changed:
+                    self._answered = message["ticket"]
+                    self._answer = Found(readings, Reading(tuple(words), score))
+                    self._changed.notify_all()
+
+    def _end(self) -> None:
+        with self._changed:
+            self._ready = False
+            self._changed.notify_all()
+            process, self._process = self._process, None
+        if process is not None:
+            pipes.end(process)
+
+    def _note(self, late: bool) -> None:
+        """A machine on which most answers come late is too slow: tell it once and leave it at one listener."""
+        self._late = [*self._late[1 - _OF :], late and self._ready]
+        if sum(self._late) >= _SLOW:
+            remedy = "Bench goes on with one listener."
+            self._outages.failed(ROOM, "This machine is too slow for the second listener.", remedy)
+            self._over.set()
+            self._end()
+
+    def _asked(self, message: pipes.Message, data: bytes = b"") -> int:
+        if not self._ready:
+            return 0
+        self._ticket += 1
+        return self._ticket if self._ask({**message, "ticket": self._ticket}, data) else 0
+
+    def _ask(self, message: pipes.Message, data: bytes = b"") -> bool:
+        process = self._process
+        if process is None or process.stdin is None:
+            return False
+        try:
+            pipes.send(process.stdin, message, data)
+        except (OSError, ValueError):
+            return False  # the thread that listens to it tells
+        return True

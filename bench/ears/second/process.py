@@ -1,0 +1,120 @@
+"""The helper process of the second listener: loads the weights, takes grammars and sounds, gives readings.
+
+In a process of its own its arithmetic delays nothing else, and a crash or a machine too slow for it takes nothing
+along. Run by `bench.ears.second.client` with the model's directory as its argument.
+"""
+
+from __future__ import annotations
+
+import os
+import queue
+import sys
+import threading
+import time
+from pathlib import Path
+from typing import IO
+
+os.environ["OPENBLAS_NUM_THREADS"] = "1"  # read when NumPy loads; two threads wait more than they work here
+
+import numpy as np
+
+from bench.audio.pipes import Message, own_output, receive, send
+from bench.core.notes import BenchError
+from bench.ears.second.network import Network, Pair
+from bench.ears.second.search import Found, Reading, search
+from bench.ears.second.spelling import Spelling, cased, joint
+from bench.ears.second.token_graph import TokenGraph, graph_of
+from bench.language.write import written
+
+_NO_LEAD = float("inf")
+
+
+class Listener:
+    """The network, the grammars it was given by number, and the sound it heard last. Raises BenchError."""
+
+    def __init__(self, folder: Path) -> None:
+        self._network = Network(folder)
+        self._spelling = Spelling(folder)
+        self._graphs: dict[int, TokenGraph] = {}
+        self._sound: list[Pair] = []
+
+    def grammar(
+        self, number: int, arcs: list[dict[str, int]], finals: list[int], unwritten: list[str]
+    ) -> None:
+        """Sentences that can be said: an automaton over words."""
+        words = dict.fromkeys(word for out in arcs for word in out)
+        spelled = [
+            " " + cased(word, first) if between == " " else between + word
+            for word in words
+            for first in (True, False)
+            for between in (" ", joint("twenty", word))
+        ]
+        self._network.list_tokens([token for text in spelled for token in self._spelling.tokens(text)])
+        self._graphs[number] = TokenGraph(arcs, frozenset(finals), self._spelling, frozenset(unwritten))
+
+    def hear(self, sound: np.ndarray[tuple[int], np.dtype[np.int16]], number: int) -> Found:
+        """The readings of a grammar that fit a sound."""
+        self._sound = self._network.encode(sound)
+        return search(self._network, self._sound, self._graphs[number], self._spelling)
+
+    def judge(self, readings: list[list[str]]) -> Found:
+        """How well these very readings fit the sound heard last."""
+        graph = graph_of(readings, self._spelling)
+        return search(self._network, self._sound, graph, self._spelling, len(readings) + 1, _NO_LEAD)
+
+
+def main() -> None:
+    """Answer until the pipe closes."""
+    pipe = own_output()
+    try:
+        listener = Listener(Path(sys.argv[1]))
+        listener.grammar(0, [{"ready": 1}, {}], [1], [])
+        listener.hear(np.zeros(16_000, np.int16), 0)
+    except BenchError as error:
+        send(pipe, {"event": "failed", "message": written(error.message), "remedy": written(error.remedy)})
+        return
+    send(pipe, {"event": "ready"})
+    _serve(listener, pipe)
+
+
+def _serve(listener: Listener, pipe: IO[bytes]) -> None:
+    """Do what is asked, in order; of several sounds that wait only the last is heard."""
+    waiting: queue.SimpleQueue[tuple[Message, bytes] | None] = queue.SimpleQueue()
+    newest = [0]
+    threading.Thread(target=_collect, args=(waiting, newest), daemon=True).start()
+    while (request := waiting.get()) is not None:
+        message, data = request
+        if message["do"] == "grammar":
+            listener.grammar(message["number"], message["arcs"], message["finals"], message["unwritten"])
+        elif message["ticket"] >= newest[0]:
+            send(pipe, _answer(listener, message, data))
+
+
+def _collect(waiting: queue.SimpleQueue[tuple[Message, bytes] | None], newest: list[int]) -> None:
+    while (request := receive(sys.stdin.buffer)) is not None:
+        newest[0] = max(newest[0], request[0].get("ticket", 0))
+        waiting.put(request)
+    waiting.put(None)
+
+
+def _answer(listener: Listener, message: Message, data: bytes) -> Message:
+    began = time.monotonic()
+    if message["do"] == "hear":
+        found = listener.hear(np.frombuffer(data, np.int16), message["number"])
+    else:
+        found = listener.judge(message["readings"])
+    return {
+        "event": "found",
+        "ticket": message["ticket"],
+        "readings": [_pair(reading) for reading in found.readings],
+        "free": _pair(found.free),
+        "seconds": time.monotonic() - began,
+    }
+
+
+def _pair(reading: Reading) -> tuple[list[str], float]:
+    return list(reading.words), round(reading.score, 4)
+
+
+if __name__ == "__main__":
+    main()

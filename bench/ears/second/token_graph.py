@@ -1,0 +1,83 @@
+"""The grammar of the moment as a graph of tokens, unfolded only where the search goes.
+
+A grammar's sentences are far too many to list ("any length and every order in one breath"); its automaton is small,
+and of the tokens of its words only those beside the sound's best readings are ever looked at.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from bench.ears.second.spelling import STOP, Spelling, cased, joint
+
+Arcs: TypeAlias = Sequence[Mapping[str, int]]
+"""For each state of an automaton the words that may follow, and where they lead; 0 is the start."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """In the middle of a word: its tokens still to come, the state after it, and the word. `before` is "" at first."""
+
+    state: int
+    before: str
+    left: tuple[int, ...] = ()
+
+
+Node: TypeAlias = frozenset[_Place]
+"""Everywhere one can be after the same tokens. Empty: nothing but the end can follow."""
+
+
+class TokenGraph:
+    """The sentences of an automaton. `unwritten` are words that may stand anywhere and are not spelled ("uh")."""
+
+    def __init__(
+        self, arcs: Arcs, finals: frozenset[int], spelling: Spelling, unwritten: frozenset[str] = frozenset()
+    ) -> None:
+        self._arcs = arcs
+        self._finals = finals
+        self._spelling = spelling
+        self._unwritten = unwritten
+        self._unfolded: dict[Node, Mapping[int, Node]] = {}
+        (self.stop,) = spelling.tokens(STOP)
+        self.start: Node = frozenset((_Place(0, ""),))
+
+    def following(self, node: Node) -> Mapping[int, Node]:
+        """The tokens that may come next, and where each leads. The stop leads to the empty node."""
+        if node not in self._unfolded:
+            self._unfolded[node] = self._unfold(node)
+        return self._unfolded[node]
+
+    def _unfold(self, node: Node) -> Mapping[int, Node]:
+        found: dict[int, set[_Place]] = {}
+        for place in node:
+            if place.left:
+                first, *rest = place.left
+                found.setdefault(first, set()).add(_Place(place.state, place.before, tuple(rest)))
+                continue
+            if place.state in self._finals and place.before:
+                found.setdefault(self.stop, set())
+            for word, state in self._arcs[place.state].items():
+                if word not in self._unwritten:
+                    text = (joint(place.before, word) if place.before else " ") + cased(
+                        word, not place.before
+                    )
+                    first, *rest = self._spelling.tokens(text)
+                    found.setdefault(first, set()).add(_Place(state, word, tuple(rest)))
+        return {token: frozenset(places) for token, places in found.items()}
+
+
+def graph_of(readings: Sequence[Sequence[str]], spelling: Spelling) -> TokenGraph:
+    """A graph of these sentences alone."""
+    arcs: list[dict[str, int]] = [{}]
+    finals = set()
+    for words in readings:
+        state = 0
+        for word in words:
+            if word not in arcs[state]:
+                arcs[state][word] = len(arcs)
+                arcs.append({})
+            state = arcs[state][word]
+        finals.add(state)
+    return TokenGraph(arcs, frozenset(finals), spelling)

@@ -1,0 +1,182 @@
+"""The second listener's parts against outside references: CTranslate2, its tokenizer, and the grammar."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from bench.audio.samples import RATE, Samples
+from bench.core.notes import BenchError
+from bench.data.phrases import lexicon
+from bench.ears.joint import JointConfidence, Weights, joint_evidence
+from bench.ears.second.mel import log_mel
+from bench.ears.second.model import check, find_second, second_model
+from bench.ears.second.network import BEGIN, END, Network
+from bench.ears.second.search import Found, Reading, search
+from bench.ears.second.spelling import Spelling, words_of
+from bench.ears.second.token_graph import TokenGraph, graph_of
+from bench.language.grammar import grammar_automaton, vocabulary
+from bench.language.meaning import Expectation, Heard, Hypothesis, Kind
+from tests.ears.corpus import entries, sound, voices
+
+LENGTH = Expectation(Kind.LENGTH, Fraction(0), Fraction(120), commands=("repeat", "back", "next"))
+
+
+def folder() -> Path:
+    found = find_second()
+    assert found is not None
+    return found
+
+
+@pytest.fixture(scope="module")
+def network() -> Network:
+    return Network(folder())
+
+
+@pytest.fixture(scope="module")
+def spelling() -> Spelling:
+    return Spelling(folder())
+
+
+@pytest.fixture(scope="module")
+def lengths(network: Network, spelling: Spelling) -> TokenGraph:
+    grammar = grammar_automaton(LENGTH, lexicon())
+    for words in (vocabulary(lexicon()), {word.capitalize() for word in vocabulary(lexicon())}):
+        for word in words:
+            network.list_tokens([*spelling.tokens(f" {word}"), *spelling.tokens(f"-{word}")])
+    return TokenGraph(grammar.arcs, grammar.finals, spelling, frozenset(lexicon().hesitations))
+
+
+def said() -> list[tuple[str, Samples]]:
+    """Lengths by voices that were not trained on (`models/heldout.toml`)."""
+    return list(voices())[::40]
+
+
+@pytest.mark.usefixtures("lengths")
+def test_the_network_writes_what_ctranslate2_writes(network: Network) -> None:
+    """The same weights, run by CTranslate2 in floating point: the same tokens, nearly the same probability."""
+    ctranslate2 = pytest.importorskip("ctranslate2")
+    reference = ctranslate2.models.Whisper(
+        str(folder()), device="cpu", compute_type="float32", intra_threads=1
+    )
+    greedily = {"beam_size": 1, "max_length": 30, "return_scores": True, "length_penalty": 0}
+    for _, samples in said()[:4]:
+        features = ctranslate2.StorageView.from_array(np.ascontiguousarray(log_mel(samples).T[None]))
+        found = reference.generate(
+            features, [list(BEGIN)], beam_size=1, max_length=30, return_scores=True, length_penalty=0
+        )
+        tokens, score = greedy(network, samples)
+        assert tokens[:-1] == found[0].sequences_ids[0]
+        assert score == pytest.approx(found[0].scores[0], abs=0.15)
+
+
+def greedy(network: Network, samples: Samples) -> tuple[list[int], float]:
+    heard = network.encode(samples)
+    past, tokens, total = [], [*BEGIN], 0.0
+    for at in range(40):
+        scores, past = network.step([tokens[at]], at, past, heard)
+        if at + 1 < len(BEGIN):
+            continue
+        column = int(scores[0].argmax())
+        tokens.append(int(network.listed[column]))
+        total += float(scores[0, column])
+        if tokens[-1] == END:
+            break
+    return tokens[len(BEGIN) :], total
+
+
+def test_words_are_spelled_as_the_tokenizers_library_spells_them(spelling: Spelling) -> None:
+    tokenizers = pytest.importorskip("tokenizers")
+    reference = tokenizers.Tokenizer.from_file(str(folder() / "tokenizer.json"))
+    for word in sorted(vocabulary(lexicon())):
+        for text in (f" {word}", f" {word.capitalize()}", f" {word.upper()}", f"-{word}"):
+            tokens = spelling.tokens(text)
+            assert list(tokens) == reference.encode(text, add_special_tokens=False).ids, text
+            assert spelling.text(tokens) == text
+
+
+def test_the_graph_holds_what_the_grammar_accepts_and_nothing_else(
+    lengths: TokenGraph, spelling: Spelling
+) -> None:
+    def accepted(text: str) -> bool:
+        node = lengths.start
+        for token in spelling.tokens(text):
+            if token not in lengths.following(node):
+                return False
+            node = lengths.following(node)[token]
+        return not node
+
+    assert accepted(" Thirty-one and a quarter.")
+    assert accepted(" Twenty-seven and three eighths inches.")
+    assert accepted(" Repeat.")
+    for text in (" Thirty one and a quarter.", " Thirty-one and a", " A quarter thirty.", " Hello.", "."):
+        assert not accepted(text), text
+
+
+def test_lengths_are_heard_and_nothing_outside_the_grammar(
+    network: Network, lengths: TokenGraph, spelling: Spelling
+) -> None:
+    grammar = grammar_automaton(LENGTH, lexicon())
+    right = 0
+    for words, samples in said():
+        found = search(network, network.encode(samples), lengths, spelling)
+        assert all(grammar.accepts(reading.words) for reading in found.readings)
+        assert [one.score for one in found.readings] == sorted(
+            (one.score for one in found.readings), reverse=True
+        )
+        right += found.readings[0].words == tuple(words.split())
+    assert right >= len(said()) - 1
+
+
+def test_a_forced_reading_scores_as_it_does_in_the_search(
+    network: Network, lengths: TokenGraph, spelling: Spelling
+) -> None:
+    heard = network.encode(said()[0][1])
+    best = search(network, heard, lengths, spelling).readings[0]
+    forced = search(network, heard, graph_of([best.words, ("next",)], spelling), spelling, 3, float("inf"))
+    assert forced.readings[0].words == best.words
+    assert forced.readings[0].score == pytest.approx(best.score, abs=0.01)
+    assert forced.readings[1].words == ("next",)
+
+
+def test_talk_falls_far_behind_its_free_reading(
+    network: Network, lengths: TokenGraph, spelling: Spelling
+) -> None:
+    """LJ Speech, a book being read: no length of any likelihood."""
+    for entry in list(entries(lambda one: one["source"] == "ljspeech"))[:4]:
+        found = search(network, network.encode(sound(entry)[: 5 * RATE]), lengths, spelling)
+        assert not found.readings or found.readings[0].score < found.free.score - 3
+
+
+def test_confidence_rises_with_every_sign_and_is_shared_by_the_readings() -> None:
+    clear = Found((Reading(("seven",), -0.1), Reading(("eleven",), -4.0)), Reading(("seven",), -0.1))
+    doubtful = Found((Reading(("seven",), -2.1), Reading(("eleven",), -2.6)), Reading(("heaven",), -0.9))
+    confidence = JointConfidence(Weights(), frozenset(("uh",)))
+    same = Heard((Hypothesis(("seven",), 0.9),))
+    sure = confidence.hypotheses(joint_evidence(same, None, clear))
+    unsure = confidence.hypotheses(joint_evidence(same, None, doubtful))
+    alone = confidence.hypotheses(joint_evidence(Heard(()), None, doubtful))
+    assert sure[0].confidence > unsure[0].confidence > alone[0].confidence
+    assert sum(one.confidence for one in unsure) <= 1
+    assert confidence.hypotheses(joint_evidence(same, None, Found((), Reading((), -9.0)))) == ()
+
+
+def test_words_of_a_text() -> None:
+    assert words_of(" Thirty-one and a quarter.") == ("thirty", "one", "and", "a", "quarter")
+    assert words_of(" EMT, what's next?") == ("emt", "what's", "next")
+
+
+def test_a_changed_file_is_named_and_a_cut_one_is_no_crash(tmp_path: Path) -> None:
+    assert second_model(folder()).files
+    check(folder())
+    for name in ("bench.toml", "tokenizer.json", "vocabulary.txt", "config.json", "LICENSE"):
+        if (folder() / name).exists():
+            (tmp_path / name).write_bytes((folder() / name).read_bytes())
+    (tmp_path / "model.bin").write_bytes((folder() / "model.bin").read_bytes()[:1_000_000])
+    with pytest.raises(BenchError, match=r"damaged: model\.bin"):
+        check(tmp_path)
+    with pytest.raises(BenchError, match="damaged"):
+        Network(tmp_path)
