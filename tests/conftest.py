@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
+
+os.environ.setdefault(
+    "OPENBLAS_NUM_THREADS", "1"
+)  # two workers with two threads each only wait for one another
 
 import pytest
 from hypothesis import settings

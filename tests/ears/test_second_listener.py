@@ -14,7 +14,7 @@ from bench.data.phrases import lexicon
 from bench.ears.joint import JointConfidence, Weights, joint_evidence
 from bench.ears.second.mel import log_mel
 from bench.ears.second.model import check, find_second, second_model
-from bench.ears.second.network import BEGIN, END, Network
+from bench.ears.second.network import BEGIN, END, Network, Pair
 from bench.ears.second.search import Found, Reading, search
 from bench.ears.second.spelling import Spelling, words_of
 from bench.ears.second.token_graph import TokenGraph, graph_of
@@ -52,7 +52,7 @@ def lengths(network: Network, spelling: Spelling) -> TokenGraph:
 
 def said() -> list[tuple[str, Samples]]:
     """Lengths by voices that were not trained on (`models/heldout.toml`)."""
-    return list(voices())[::40]
+    return list(voices())[::60]
 
 
 @pytest.mark.usefixtures("lengths")
@@ -65,17 +65,17 @@ def test_the_network_writes_what_ctranslate2_writes(network: Network) -> None:
     greedily = {"beam_size": 1, "max_length": 30, "return_scores": True, "length_penalty": 0}
     for _, samples in said()[:4]:
         features = ctranslate2.StorageView.from_array(np.ascontiguousarray(log_mel(samples).T[None]))
-        found = reference.generate(
-            features, [list(BEGIN)], beam_size=1, max_length=30, return_scores=True, length_penalty=0
-        )
+        found = reference.generate(features, [list(BEGIN)], **greedily)
         tokens, score = greedy(network, samples)
         assert tokens[:-1] == found[0].sequences_ids[0]
-        assert score == pytest.approx(found[0].scores[0], abs=0.15)
+        # Tokens that are no part of open speech's commonest do not compete here: a little more for each of the rest.
+        assert 0 <= score - found[0].scores[0] < 0.06 * len(tokens)
 
 
 def greedy(network: Network, samples: Samples) -> tuple[list[int], float]:
     heard = network.encode(samples)
-    past, tokens, total = [], [*BEGIN], 0.0
+    past: list[Pair] = []
+    tokens, total = [*BEGIN], 0.0
     for at in range(40):
         scores, past = network.step([tokens[at]], at, past, heard)
         if at + 1 < len(BEGIN):
@@ -142,13 +142,12 @@ def test_a_forced_reading_scores_as_it_does_in_the_search(
     assert forced.readings[1].words == ("next",)
 
 
-def test_talk_falls_far_behind_its_free_reading(
-    network: Network, lengths: TokenGraph, spelling: Spelling
-) -> None:
+def test_talk_is_no_likely_length(network: Network, lengths: TokenGraph, spelling: Spelling) -> None:
     """LJ Speech, a book being read: no length of any likelihood."""
     for entry in list(entries(lambda one: one["source"] == "ljspeech"))[:4]:
         found = search(network, network.encode(sound(entry)[: 5 * RATE]), lengths, spelling)
-        assert not found.readings or found.readings[0].score < found.free.score - 3
+        assert not found.readings or found.readings[0].score < -4
+        assert found.free.words != found.readings[0].words
 
 
 def test_confidence_rises_with_every_sign_and_is_shared_by_the_readings() -> None:
