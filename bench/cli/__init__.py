@@ -67,7 +67,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def report(error: BenchError, as_json: bool) -> int:
     """Print an error for the person on stderr, or as JSON on stdout for a program. Returns exit code 2."""
-    from bench.language.write import written
+    from bench.language.write import printable, written
 
     message, remedy = printable(written(error.message)), printable(written(error.remedy))
     if as_json:
@@ -75,13 +75,6 @@ def report(error: BenchError, as_json: bool) -> int:
     else:
         print(f"bench: {message}" + (f"\n  {remedy}" if remedy else ""), file=sys.stderr)
     return 2
-
-
-def printable(text: str) -> str:
-    """The text on one line, with nothing in it that a terminal would obey: a file's name may hold anything."""
-    return "".join(
-        c if c.isprintable() else c.encode("unicode_escape", "backslashreplace").decode() for c in text
-    )
 
 
 def _unknown(name: str) -> BenchError:

@@ -16,27 +16,29 @@ import argparse
 import json
 import re
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from bench.core.lengths import angle_text, text
+from bench.core.lengths import Units, angle_text, text
 from bench.core.notes import BenchError
+from bench.core.stick import Stick
 from bench.data.bundle import knowledge
 from bench.data.folders import data_folder
 from bench.job.export import layout_to_csv, layout_to_json
 from bench.job.layout import JobLayout, LaidStick, lay_out_job
 from bench.job.records import RecordKind
 from bench.job.written import job_to_written
-from bench.language.write import written
+from bench.language.write import printable, written
 from bench.memory import jobs
+from bench.sheet.figures import HOOK_WORDS, POINTS, item_text, turns
 
 _FRACTION = re.compile(r"-?\d+(/\d+)?")
 
-
-_HOOKS = {"tape_end": "hook to the tape end", "away": "hook away", "either": "hook either way"}
+_NAMES = frozenset({"stick", "name", "size", "run", "bend", "kind", "words", "conduit", "place", "bender"})
+"""What of a record is a name, however much it looks like a length: stick 2 is not two inches."""
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -110,28 +112,38 @@ def _print_job(kept: jobs.KeptJob, args: argparse.Namespace) -> None:
 def _job_lines(layout: JobLayout) -> Iterator[str]:
     job = layout.job
     place = f", {job.place}" if job.place else ""
-    yield f"{job.title}{place}: {'finished' if job.finished else 'open'}"
+    yield printable(f"{job.title}{place}: {'finished' if job.finished else 'open'}")
     for one in layout.sticks:
         yield from _stick_lines(one)
-    yield "Materials: " + "; ".join(written(item.note, job.units) for item in layout.run.materials)
+    if layout.run.materials:
+        yield "Materials: " + "; ".join(item_text(item, job.units, {}) for item in layout.run.materials)
 
 
 def _stick_lines(one: LaidStick) -> Iterator[str]:
     asked, units = one.asked, one.asked.units
     tools = (
-        f'{asked.tools.size}" {asked.tools.conduit.upper()}' if asked.tools.complete else "conduit unknown"
+        f"{asked.tools.size} {asked.tools.conduit.upper()}"
+        if asked.tools.complete
+        else "conduit not recorded"
     )
-    yield f"Stick {asked.name} (run {asked.run}): {tools}"
-    for mark in one.stick.marks if one.stick else ():
-        done = "bent" if int(mark.name) in one.bent else "to bend"
-        hook = _HOOKS[mark.hook]
-        at, turn = text(mark.at, units), angle_text(mark.roll)
-        yield f"  {mark.name}: {at}  {mark.reference}, {hook}, turn {turn}, {angle_text(mark.bend)}  {done}"
-    if one.stick and one.stick.cut_at is not None:
-        yield f"  cut at {text(one.stick.cut_at, units)}"
-    yield from (f"  {written(note, units)}" for note in one.notes)
+    yield printable(f"Stick {asked.name} (run {asked.run}): {tools}")
+    if one.stick is not None:
+        yield from _mark_lines(one.stick, one.bent, units)
+    yield from (printable(f"  {written(note, units)}") for note in one.notes)
     if asked.not_recorded:
         yield f"  not recorded: {', '.join(asked.not_recorded)}"
+
+
+def _mark_lines(stick: Stick, bent: Sequence[int], units: Units) -> Iterator[str]:
+    """The marks in the order they are bent, in columns."""
+    turned = zip(stick.in_order, turns(stick.in_order), strict=True)
+    for mark, turn in turned:
+        at = text(mark.at, units, stick.setup.scale)
+        done = "bent" if int(mark.name) in bent else "to bend"
+        how = f"{POINTS[mark.reference]}, {HOOK_WORDS[mark.hook]}"
+        yield f"  mark {mark.name:>2}  {at:>10}  {angle_text(mark.bend):>5}  {turn:<10}  {how:<32}  {done}"
+    if stick.cut_at is not None:
+        yield f"  cut at   {text(stick.cut_at, units, stick.setup.scale):>9}"
 
 
 def _print_entries(entries: list[jobs.Entry], as_json: bool) -> None:
@@ -153,7 +165,11 @@ def _heard(detail: Mapping[str, Any]) -> str:
 
 def _detail(detail: Mapping[str, Any]) -> str:
     told = ((key, value) for key, value in detail.items() if value is not None)
-    return ", ".join(f"{key.replace('_', ' ')} {_value(value)}" for key, value in told)
+    return ", ".join(f"{key.replace('_', ' ')} {_told(key, value)}" for key, value in told)
+
+
+def _told(key: str, value: object) -> str:
+    return printable(value) if isinstance(value, str) and key in _NAMES else _value(value)
 
 
 def _value(value: object) -> str:
@@ -164,7 +180,7 @@ def _value(value: object) -> str:
         return f"({_detail(value)})"
     if isinstance(value, list):
         return " / ".join(_value(one) for one in value)
-    return f"{value:.2f}" if isinstance(value, float) else str(value)
+    return f"{value:.2f}" if isinstance(value, float) else printable(str(value))
 
 
 def _time(at: str) -> str:

@@ -8,15 +8,11 @@ from bench.core.bender import Setup
 from bench.core.bends import BENDS
 from bench.core.code import BendLimit
 from bench.core.lengths import Units, angle_text, round_to, text
-from bench.core.plan import Finished, Hook, Mark, Method, Plan, Reference
+from bench.core.plan import Finished, Mark, Method, Plan
 from bench.language.write import written
+from bench.sheet.figures import HOOK_WORDS, NOT_TURNED, POINTS, turns
+from bench.sheet.terminal_drawing import stick_drawing
 
-_REFERENCES = {Reference.ARROW: "arrow", Reference.NOTCH: "rim notch", Reference.STAR: "star"}
-_HOOKS = {
-    Hook.TAPE_END: "hook to the tape end",
-    Hook.AWAY: "hook away from it",
-    Hook.EITHER: "hook either way",
-}
 _METHODS = {Method.BOOK: "by the book", Method.TRUE: "exact for this bender"}
 _LENGTHS = {
     "rise": "height",
@@ -34,8 +30,6 @@ def plan_text(plan: Plan, setup: Setup, units: Units, width: int, limit: BendLim
 
 
 def _lines(plan: Plan, setup: Setup, units: Units, width: int, limit: BendLimit) -> Iterator[str]:
-    from bench.sheet.terminal_drawing import stick_drawing
-
     bender = setup.bender
 
     def say(value: float) -> str:
@@ -47,10 +41,10 @@ def _lines(plan: Plan, setup: Setup, units: Units, width: int, limit: BendLimit)
         f"take-up {say(float(bender.take_up))}, gain {say(float(bender.gain))}"
     )
     yield ""
-    yield stick_drawing(plan, setup, width)
+    yield stick_drawing(plan, setup, width, units)
     yield ""
-    for mark in plan.in_order:
-        yield _bend_line(mark, setup, units)
+    for mark, turn in zip(plan.in_order, turns(plan.in_order), strict=True):
+        yield _bend_line(mark, turn, setup, units)
     for number, each in enumerate(plan.rack, start=2):
         places = ", ".join(text(mark.at, units, setup.scale) for mark in each.marks)
         yield f"conduit {number}: marks at {places}"
@@ -67,11 +61,12 @@ def _lines(plan: Plan, setup: Setup, units: Units, width: int, limit: BendLimit)
     yield "The code adopted where you work, the inspector and a licensed electrician decide."
 
 
-def _bend_line(mark: Mark, setup: Setup, units: Units) -> str:
-    turn = "" if not mark.roll else f", conduit turned {angle_text(mark.roll)}"
+def _bend_line(mark: Mark, turn: str, setup: Setup, units: Units) -> str:
+    """One bend; `turn` is how to turn the pipe before it."""
+    first = "" if turn in NOT_TURNED else f"turn the pipe {turn}, "
     pull = "" if mark.pull == mark.bend else f", pull to {angle_text(mark.pull)}"
     at = text(mark.at, units, setup.scale)
-    how = f"{_REFERENCES[mark.reference]}, {_HOOKS[mark.hook]}{turn}"
+    how = f"{first}{POINTS[mark.reference]} on the mark, {HOOK_WORDS[mark.hook]}"
     return f"bend {mark.order}:  mark {mark.name} at {at:>9}  {angle_text(mark.bend):>5}{pull}  {how}"
 
 

@@ -30,6 +30,15 @@ def written(note: Note, units: Units = Units.INCH) -> str:
 
 
 def printable(said: str) -> str:
-    """Text that came from outside, fit for a terminal or for paper: one line, a space for whatever would
-    move the cursor, change colors, turn the reading direction or not be seen."""
-    return "".join(letter if letter.isprintable() else " " for letter in said)
+    """Text that came from outside on one line, with nothing in it that a terminal or paper would obey.
+
+    What moves the cursor, changes colors or the direction of reading, or is not seen, is spelled out; spaces
+    of every kind are plain ones.
+    """
+    return "".join(map(_seen, said))
+
+
+def _seen(letter: str) -> str:
+    if letter.isprintable():
+        return letter
+    return " " if letter.isspace() else letter.encode("unicode_escape", "backslashreplace").decode()

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
 from bench.core.lengths import FOOT, SIXTEENTH, Units, angle_text, feet_text, round_to, text
+from bench.core.materials import Item
 from bench.core.notes import Note, Value
 from bench.core.plan import Hook, Mark, Reference
 from bench.language.write import written_value
@@ -23,6 +24,13 @@ POINTS = {Reference.ARROW: "arrow", Reference.NOTCH: "rim notch", Reference.STAR
 
 HOOKS = {Hook.TAPE_END: "tape end", Hook.AWAY: "far end", Hook.EITHER: "either"}
 """The end of the stick that the hook faces."""
+
+HOOK_WORDS = {
+    Hook.TAPE_END: "hook to the tape end",
+    Hook.AWAY: "hook to the far end",
+    Hook.EITHER: "hook either way",
+}
+"""The same in a sentence."""
 
 
 def built(value: Fraction | float, units: Units) -> str:
@@ -38,10 +46,21 @@ def built_note(note: Note, units: Units, names: Mapping[str, str] | None = None)
     return note.template.format(**values) if values else note.template
 
 
+def item_text(item: Item, units: Units, names: Mapping[str, str]) -> str:
+    """One line of a material list, its count kept apart from the trade size: `2 × 1/2 EMT connector`."""
+    conduit = names.get(item.conduit, item.conduit.upper())
+    what = item.what if item.length is None else f"of {built(item.length, units)}"
+    return f"{item.count} × {item.size} {conduit} {what}"
+
+
 def _value(value: Value, units: Units, names: Mapping[str, str]) -> str:
     if isinstance(value, Fraction):
         return built(value, units) if value % SIXTEENTH == 0 else written_value(value, units)
     return names.get(value, value) if isinstance(value, str) else written_value(value, units)
+
+
+NOT_TURNED = ("–", "no turn")
+"""Nothing to turn before the first bend; nothing before a further one."""
 
 
 def turns(marks: Iterable[Mark]) -> tuple[str, ...]:
@@ -61,7 +80,7 @@ def turns(marks: Iterable[Mark]) -> tuple[str, ...]:
 
 def _turn(by: float, first: bool) -> str:
     if first or min(by, 360 - by) < 0.05:
-        return "–" if first else "no turn"
+        return NOT_TURNED[0 if first else 1]
     if abs(by - 180) < 0.05:
-        return "half turn"
+        return "half a turn"
     return f"{angle_text(by)} left" if by < 180 else f"{angle_text(360 - by)} right"

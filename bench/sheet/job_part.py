@@ -8,11 +8,10 @@ from itertools import pairwise
 
 from bench.core.cautions import Step
 from bench.core.lengths import angle_text
-from bench.core.materials import Item
 from bench.core.run import SectionPlan
 from bench.language.write import written
 from bench.sheet.drawing import GAP, LEADING, Block, labeled, line, moved, shortened, stacked, words, wrapped
-from bench.sheet.figures import built, built_note
+from bench.sheet.figures import built, built_note, item_text
 from bench.sheet.job import SheetJob
 
 _STEPS = {Step.START: "Before", Step.BEND: "Bending", Step.CUT: "Cutting", Step.FIT: "Fitting"}
@@ -59,15 +58,9 @@ def _list(places: Sequence[Fraction], job: SheetJob) -> str:
 
 def materials_part(job: SheetJob, width: float) -> Block:
     """The material list and the code's reminders."""
-    items = "; ".join(_item(item, job) for item in job.run.materials)
+    items = "; ".join(item_text(item, job.units, job.names) for item in job.run.materials)
     reminders = " ".join(built_note(note, job.units, job.names) for note in job.run.reminders)
     return stacked([labeled("Materials", f"{items}.", width), labeled("Code", reminders, width)])
-
-
-def _item(item: Item, job: SheetJob) -> str:
-    """One line of the list, its count kept apart from the trade size: `2 × 1/2 EMT connector`."""
-    what = item.what if item.length is None else f"of {built(item.length, job.units)}"
-    return f"{item.count} × {item.size} {job.word(item.conduit)} {what}"
 
 
 def _times(factor: float) -> str:

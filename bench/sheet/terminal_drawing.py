@@ -1,9 +1,9 @@
-"""One bend in terminal characters: the stick with its marks, and the finished shape in solid quarter
-blocks."""
+"""One bend in terminal characters: the stick with its marks, the finished shape in solid quarter blocks, and
+what the signs mean."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
 
@@ -11,61 +11,110 @@ from bench.core.bender import Setup
 from bench.core.lengths import Units, angle_text, text
 from bench.core.plan import Hook, Mark, Plan, Reference
 from bench.core.simulate import simulate
+from bench.sheet.figures import POINTS, built
 from bench.sheet.views import Silhouette, side_view
 
 _SIGNS = {Reference.ARROW: "▼", Reference.NOTCH: "◆", Reference.STAR: "★"}
-_HOOKS = {Hook.TAPE_END: ("←", ""), Hook.AWAY: ("", "→"), Hook.EITHER: ("", "")}
+_HOOKS = {Hook.TAPE_END: (-1, "←"), Hook.AWAY: (1, "→")}
+_MARK, _CUT = "╪", "┊"
 _QUARTERS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
 """Quarter blocks by which quarters are filled: 1 upper left, 2 upper right, 4 lower left, 8 lower right."""
 _MOST_ROWS = 12
+_MOST_LABEL_ROWS = 4
+"""More rows of labels than this are harder to read than numbers alone with the list below."""
+
+Label = tuple[int, str]
+"""The column of a mark, and what stands under it."""
 
 
 def stick_drawing(plan: Plan, setup: Setup, width: int = 80, units: Units = Units.INCH) -> str:
-    """The plan in lines no wider than `width` characters: the marked stick to scale, then the shape it
-    makes."""
+    """The plan in lines no wider than `width` characters: the marked stick to scale, the shape it makes, and
+    a legend of the signs that are used."""
     length = setup.stick_length
     path = simulate(plan.marks, setup.bender, float(plan.cut or length))
-    lines = [_ends(length, width, units), *_stick(plan.marks, length, plan.cut, width, units), ""]
-    return "\n".join(line.rstrip() for line in (*lines, *_shape(side_view(path), width)))
+    lines = [
+        _ends(length, width, units),
+        *_stick(plan.marks, length, plan.cut, width, setup.scale, units),
+        "",
+    ]
+    lines += [*_shape(side_view(path), width), "", *legend(plan.marks, plan.cut, width)]
+    return "\n".join(line.rstrip() for line in lines)
+
+
+def legend(marks: Sequence[Mark], cut: Fraction | None, width: int) -> list[str]:
+    """What the signs on this stick mean, in lines no wider than `width`."""
+    used = {mark.reference for mark in marks}
+    entries = [f"{sign} {POINTS[point]}" for point, sign in _SIGNS.items() if point in used]
+    if any(mark.hook in _HOOKS for mark in marks):
+        entries.append("← → hook faces this way")
+    entries.append(f"{_MARK} mark")
+    if cut is not None:
+        entries.append(f"{_CUT} cut")
+    lines: list[str] = []
+    for entry in entries:
+        if lines and len(lines[-1]) + 3 + len(entry) <= width:
+            lines[-1] += f"   {entry}"
+        else:
+            lines.append(entry)
+    return lines
 
 
 def _ends(length: Fraction, width: int, units: Units) -> str:
-    far = f"{text(length, units)} stick"
+    far = f"{built(length, units)} stick"
     return f"tape end{far:>{width - 8}}"
 
 
 def _stick(
-    marks: Sequence[Mark], length: Fraction, cut: Fraction | None, width: int, units: Units
+    marks: Sequence[Mark], length: Fraction, cut: Fraction | None, width: int, scale: Fraction, units: Units
 ) -> list[str]:
-    """Signs of the bender's points and hooks, the pipe, and the labels under it in as many rows as they
-    need."""
+    """Signs of the bender's points and hooks, the pipe, and the labels under it."""
     columns = [_column(mark.at, length, width) for mark in marks]
-    signs, pipe = [" "] * width, ["═"] * width
-    pipe[0], pipe[-1] = "╞", "╡"
+    pipe = ["╞", *"═" * (width - 2), "╡"]
+    for column in columns:
+        pipe[column] = _MARK
+    full = [
+        (column, f"{mark.name}: {text(mark.at, units, scale)} {angle_text(mark.bend)}")
+        for mark, column in zip(marks, columns, strict=True)
+    ]
+    short = [(column, mark.name) for mark, column in zip(marks, columns, strict=True)]
     if cut is not None:
-        pipe[_column(cut, length, width)] = "┊"
+        column = _column(cut, length, width)
+        pipe[column] = _CUT
+        full.append((column, f"cut {text(cut, units, scale)}"))
+        short.append((column, "cut"))
+    rows = _label_rows(full, width)
+    return [
+        _signs(marks, columns, width),
+        "".join(pipe),
+        *(rows if len(rows) <= _MOST_LABEL_ROWS else _label_rows(short, width)),
+    ]
+
+
+def _signs(marks: Sequence[Mark], columns: Sequence[int], width: int) -> str:
+    """The bender's point over each mark, and its hook beside it where nothing else stands."""
+    row = [" "] * width
     for mark, column in zip(marks, columns, strict=True):
-        pipe[column] = "╪"
-        before, after = _HOOKS[mark.hook]
-        _put(signs, column - len(before), before + _SIGNS[mark.reference] + after)
-    labels = [f"{mark.name}: {text(mark.at, units)} {angle_text(mark.bend)}" for mark in marks]
-    if cut is not None:
-        columns, labels = [*columns, _column(cut, length, width)], [*labels, f"cut {text(cut, units)}"]
-    return ["".join(signs), "".join(pipe), *_label_rows(columns, labels, width)]
+        row[column] = _SIGNS[mark.reference]
+    for mark, column in zip(marks, columns, strict=True):
+        aside, sign = _HOOKS.get(mark.hook, (0, ""))
+        if sign and 0 <= column + aside < width and row[column + aside] == " ":
+            row[column + aside] = sign
+    return "".join(row)
 
 
-def _label_rows(columns: Sequence[int], labels: Sequence[str], width: int) -> list[str]:
+def _label_rows(labels: Sequence[Label], width: int) -> list[str]:
     """Each label centered under its mark, in the first row where it does not touch another."""
     rows: list[list[str]] = []
-    for column, label in sorted(zip(columns, labels, strict=True)):
+    for column, label in sorted(labels):
         start = max(0, min(column - len(label) // 2, width - len(label)))
         row = next(
-            (row for row in rows if not "".join(row[max(0, start - 2) : start + len(label)]).strip()), None
+            (row for row in rows if not "".join(row[max(0, start - 2) : start + len(label) + 1]).strip()),
+            None,
         )
         if row is None:
             row = [" "] * width
             rows.append(row)
-        _put(row, start, label)
+        row[start : start + len(label)] = label[: width - start]
     return ["".join(row) for row in rows]
 
 
@@ -73,16 +122,16 @@ def _shape(view: Silhouette, width: int) -> list[str]:
     """The silhouette in quarter blocks; a quarter is half as wide as it is high, so x counts double."""
     left, low, right, high = view.box
     scale = min((width - 1) / max(right - left, 1.0), (_MOST_ROWS - 1) * 2 / max(high - low, 1.0))
-    columns, rows = width, int((high - low) * scale / 2) + 1
-    filled: set[tuple[int, int]] = set()
+    rows = int((high - low) * scale / 2) + 1
+    filled = {(round((x - left) * scale * 2), round((high - y) * scale)) for x, y in _along(view, scale)}
+    return ["".join(_quarter(filled, column, row) for column in range(width)) for row in range(rows)]
+
+
+def _along(view: Silhouette, scale: float) -> Iterator[tuple[float, float]]:
+    """Points so near one another that no quarter between them stays empty."""
     for (x, y), (to_x, to_y) in pairwise(view.points):
         steps = max(1, int(max(abs(to_x - x) * 2, abs(to_y - y)) * scale * 2))
-        for step in range(steps + 1):
-            part = step / steps
-            across = (x + (to_x - x) * part - left) * scale
-            down = (high - y - (to_y - y) * part) * scale
-            filled.add((round(across * 2), round(down)))
-    return ["".join(_quarter(filled, column, row) for column in range(columns)) for row in range(rows)]
+        yield from ((x + (to_x - x) * n / steps, y + (to_y - y) * n / steps) for n in range(steps + 1))
 
 
 def _quarter(filled: set[tuple[int, int]], column: int, row: int) -> str:
@@ -94,9 +143,3 @@ def _quarter(filled: set[tuple[int, int]], column: int, row: int) -> str:
 
 def _column(at: Fraction, length: Fraction, width: int) -> int:
     return max(0, min(width - 1, round(float(at / length) * (width - 1))))
-
-
-def _put(row: list[str], start: int, said: str) -> None:
-    for offset, letter in enumerate(said):
-        if 0 <= start + offset < len(row):
-            row[start + offset] = letter

@@ -216,7 +216,7 @@ def test_turns_are_told_from_one_bend_to_the_next() -> None:
     mark = saddle().marks[0]
     rolls = [0.0, 180.0, 0.0, 90.0, 90.0, 36.5]
     told = turns([replace(mark, roll=roll) for roll in rolls])
-    assert told == ("–", "half turn", "half turn", "90° left", "no turn", "53½° right")
+    assert told == ("–", "half a turn", "half a turn", "90° left", "no turn", "53½° right")
 
 
 def test_pipes_of_a_rack_have_their_own_lines() -> None:
@@ -299,6 +299,36 @@ def test_terminal_drawing(width: int) -> None:
     millimetres = stick_drawing(plan, HALF, width, Units.METRIC)
     assert "mm" in millimetres
     assert '"' not in millimetres
+
+
+@pytest.mark.parametrize("width", [40, 60, 80])
+def test_the_terminal_drawing_says_what_its_signs_mean(width: int) -> None:
+    """Every sign drawn has an entry, and none that is not."""
+    stub = work_out("stub", {"height": Fraction(12)}, HALF)
+    cut = work_out(
+        "saddle3", {"to_center": Fraction(48), "height": Fraction(3), "to_end": Fraction(100)}, HALF
+    )
+    meanings = {
+        "▼": "arrow",
+        "◆": "rim notch",
+        "★": "star",
+        "→": "hook faces this way",
+        "┊": "cut",
+        "╪": "mark",
+    }
+    for plan in (stub, saddle(), cut):
+        drawn, _, told = stick_drawing(plan, HALF, width).rpartition("\n\n")
+        assert max(map(len, told.splitlines())) <= width
+        for sign, meaning in meanings.items():
+            assert (f"{sign} {meaning}" in told) == (sign in drawn or (sign == "→" and "←" in drawn))
+
+
+def test_many_marks_on_a_terminal_are_numbered_and_apart() -> None:
+    shots = {"radius": Fraction(24), "angle": 90.0, "shots": 18}
+    rows = stick_drawing(work_out("segmented", shots, HALF), HALF, 80).splitlines()
+    pipe = next(at for at, row in enumerate(rows) if row.startswith("╞"))
+    numbers = " ".join(rows[pipe + 1 : rows.index("", pipe)]).split()
+    assert sorted(map(int, numbers)) == list(range(1, 19))
 
 
 CSV = """stick,conduit,size,bend,distance,rise,angle,to_center,height,sideways,copies
