@@ -95,7 +95,7 @@ def lay_out_stick(stick: JobStick, tables: Tables) -> LaidStick:
             raise
         return LaidStick(stick, _from_spoken(stick, setup), True, (*_notes(stick, True), error.message))
     shown = as_spoken(fresh, stick.spoken)
-    differs = stick.spoken is not None and (shown.marks, shown.cut_at) != (fresh.marks, fresh.cut_at)
+    differs = stick.spoken is not None and spoken_now(shown) != spoken_now(fresh)
     return LaidStick(stick, shown, differs, _notes(stick, differs))
 
 

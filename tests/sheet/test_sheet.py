@@ -23,7 +23,7 @@ from bench.core.notes import BenchError, Note
 from bench.core.plan import Plan
 from bench.data import tables
 from bench.data.bundle import knowledge
-from bench.job.layout import lay_out_job
+from bench.job.layout import lay_out_job, lay_out_stick, spoken_now
 from bench.job.listing import job_from_csv
 from bench.job.model import Job
 from bench.job.written import job_from_written
@@ -241,6 +241,19 @@ def test_what_is_not_known_is_said() -> None:
     assert "Not recorded at the time: place." in text
 
 
+def test_only_marks_that_differ_are_said_to_differ() -> None:
+    """Marks spoken by this version are no news; one that this version would put elsewhere is."""
+    (stick, *_) = job_from_written(PUBLISHED).sticks
+    laid = lay_out_stick(stick, KNOWN)
+    assert laid.stick is not None
+    spoken = spoken_now(laid.stick)
+    elsewhere = replace(spoken, marks=tuple(replace(mark, at=mark.at + 1) for mark in spoken.marks))
+    for told, differs in ((spoken, False), (elsewhere, True)):
+        kept = lay_out_stick(stick.told(told), KNOWN)
+        assert kept.differs == differs
+        assert any(note.code == "as_spoken" for note in kept.notes) == differs
+
+
 def test_sections_have_their_own_part() -> None:
     sticks = [
         {**stick, "run": run} for stick, run in zip(PUBLISHED["sticks"], ("A to B", "B to C"), strict=True)
@@ -324,7 +337,7 @@ def test_the_terminal_drawing_says_what_its_signs_mean(width: int) -> None:
 
 
 def test_many_marks_on_a_terminal_are_numbered_and_apart() -> None:
-    shots = {"radius": Fraction(24), "angle": 90.0, "shots": 18}
+    shots: dict[str, Fraction | float | int] = {"radius": Fraction(24), "angle": 90.0, "shots": 18}
     rows = stick_drawing(work_out("segmented", shots, HALF), HALF, 80).splitlines()
     pipe = next(at for at, row in enumerate(rows) if row.startswith("╞"))
     numbers = " ".join(rows[pipe + 1 : rows.index("", pipe)]).split()
