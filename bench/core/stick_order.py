@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bench.core.bender import Bender
+from bench.core.feasible import Span, foot_of, overlap, seat_of
 from bench.core.lengths import SIXTEENTH, round_to
 from bench.core.notes import Note, Value
-from bench.core.plan import Hook, Mark
+from bench.core.plan import Mark
 from bench.core.simulate import arcs
-
-Span = tuple[float, float]
 
 
 def bending_order(
@@ -40,13 +39,14 @@ def _sequence(marks: Sequence[Mark], owners: Sequence[int], groups: Sequence[int
 def _lacking(
     bender: Bender, marks: Sequence[Mark], owners: Sequence[int], way: Sequence[int]
 ) -> list[tuple[int, float]]:
-    """Each bend, by index, whose hook would sit on a bend of another owner made before, and by how much."""
+    """Each bend, by index, whose hook or foot would be on a bend of another owner made before, by how much."""
     made: list[tuple[int, Span]] = []
     found = []
     for index in way:
-        arc, seat = _arc(bender, marks[index]), _seat(bender, marks[index])
-        overlaps = [_overlap(seat, span) for owner, span in made if owner != owners[index]]
-        worst = max(overlaps, default=0.0)
+        arc, hook = _arc(bender, marks[index]), marks[index].hook
+        others = [span for owner, span in made if owner != owners[index]]
+        room = (seat_of(hook, arc, bender), foot_of(hook, arc, bender))
+        worst = max(overlap(span, others) for span in room)
         if worst > float(SIXTEENTH):
             found.append((index, worst))
         made.append((owners[index], arc))
@@ -58,21 +58,10 @@ def _arc(bender: Bender, mark: Mark) -> Span:
     return arc.start, arc.end(bender.radius)
 
 
-def _seat(bender: Bender, mark: Mark) -> Span:
-    """Where hook and shoe sit: from the arc to the arrow and `grip` beyond it, on the side the hook faces."""
-    start, end = _arc(bender, mark)
-    room = bender.arc_start + float(bender.grip)
-    return (end, end + room) if mark.hook is Hook.AWAY else (start - room, start)
-
-
-def _overlap(one: Span, other: Span) -> float:
-    return min(one[1], other[1]) - max(one[0], other[0])
-
-
 def _note(number: int, lack: float) -> Note:
     values: dict[str, Value] = {"number": number, "lack": round_to(lack, SIXTEENTH)}
     return Note(
         "no_room_for_shoe",
-        "At mark {number} the hook sits {lack} on a finished bend; move the bends apart.",
+        "At mark {number} hook or foot is {lack} on a finished bend; move the bends apart.",
         values,
     )

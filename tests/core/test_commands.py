@@ -70,7 +70,7 @@ def test_marks_refused_as_json(capsys: Capture) -> None:
     error = json.loads(out.out)["error"]
     assert code == 2
     assert error["code"] == "rise_too_small"
-    assert error["try"] == "An angle of 15° would work."
+    assert error["try"] == "An angle of 10° would work."
 
 
 @pytest.mark.parametrize(

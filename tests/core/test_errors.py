@@ -169,7 +169,8 @@ def test_a_radius_under_the_codes_least_is_told(share: float, warned: bool) -> N
     ],
 )
 def test_a_remedy_is_the_nearest_that_works(kind: str, measures: dict[str, Number], key: str) -> None:
-    """The value offered can be made; one step of the tape nearer to what was asked cannot."""
+    """The value offered can be made; one step of the tape nearer to what was asked
+    cannot, or not be held well."""
     with pytest.raises(BenchError) as refused:
         work_out(kind, measures, HALF)
     note = refused.value.remedy
@@ -182,6 +183,8 @@ def test_a_remedy_is_the_nearest_that_works(kind: str, measures: dict[str, Numbe
     assert isinstance(offered, F)
     work_out(kind, {**measures, key: offered}, HALF)
     nearer = offered - F(1, 16) if offered > measures[key] else offered + F(1, 16)
-    if nearer != measures[key]:
-        with pytest.raises(BenchError):
-            work_out(kind, {**measures, key: nearer}, HALF)
+    try:
+        plan = work_out(kind, {**measures, key: nearer}, HALF)
+    except BenchError:
+        return
+    assert nearer == measures[key] or "hook_tight" in {note.code for note in plan.warnings}

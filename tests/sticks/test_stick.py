@@ -177,9 +177,11 @@ def test_before_the_tape_end() -> None:
 
 
 def test_order_turns_round_when_the_hook_would_sit_on_a_bend() -> None:
-    """Hook towards the tape end, too near the bend before it: the far bend is made first."""
-    near, far = made(HALF, [(20, 90, 0)]), made(HALF, [(27, 30, 0)])
-    stick = lay_out(HALF, [OnStick(near), OnStick(far, from_end=Fraction(0))])
+    """Hook towards the tape end, too near the bend before it: the far bend is made first. On 1-1/4 EMT the hook
+    wants 5-1/2 in. of straight and the foot 4."""
+    large = tables.setup("emt", "1 1/4")
+    near, far = made(large, [(20, 90, 0)]), made(large, [(36, 30, 0)])
+    stick = lay_out(large, [OnStick(near), OnStick(far, from_end=Fraction(0))])
     assert [mark.order for mark in stick.marks] == [2, 1]
     assert stick.warnings == ()
 

@@ -9,11 +9,11 @@ from bench.core.bender import Setup
 from bench.core.bends.base import Bend, LaidOut
 from bench.core.bends.remedy import fits
 from bench.core.clearance import fouls
-from bench.core.feasible import hook_room, placed
+from bench.core.feasible import tight_hooks
 from bench.core.given import Given
 from bench.core.lengths import round_to
 from bench.core.notes import Note, Value
-from bench.core.plan import Hook, Layout, Method
+from bench.core.plan import Layout, Method
 
 _STEPS_THAT_MATTER = 2
 """Differences of this many steps of the tape's scale are worth words: an eighth of an inch is usually
@@ -43,7 +43,7 @@ def warnings(bend: Bend, given: Given, laid: LaidOut, setup: Setup) -> tuple[Not
         *_fouls(laid, setup),
         *_out_of_line(laid, setup),
         *_off(given, laid, setup),
-        *_tight(laid, setup),
+        *_tight(bend, given, laid, setup),
         *_sharp(setup),
     )
 
@@ -69,7 +69,7 @@ def _gentler(bend: Bend, given: Given, method: Method, setup: Setup) -> Iterator
             return
         gentler = given.with_(angle=degrees)
         if fits(bend, gentler, setup, method):
-            turns = bend.turns(given, bend.bends(method, gentler, setup, bend.hooks[0]))
+            turns = bend.turns(given, bend.bends(method, gentler, setup, bend.ways[0]))
             values = {"angle": degrees, "saved": turns * (chosen - degrees)}
             yield Note("gentler_fits", "{angle} fits too: {saved} less to pull wire through.", values)
             return
@@ -117,16 +117,10 @@ def _off(given: Given, laid: LaidOut, setup: Setup) -> Iterator[Note]:
         yield Note(f"too_{way}", f"It will finish {{by}} too {way}.", {"by": _length(abs(off), setup)})
 
 
-def _tight(laid: LaidOut, setup: Setup) -> Iterator[Note]:
-    for mark, arc in placed(laid.layout.marks, setup.bender):
-        if mark.order == 1 or mark.hook is Hook.EITHER or len(laid.path.arcs) > _FEW:
-            continue
-        room = hook_room(mark, arc, laid.path, setup.bender)
-        if room < float(setup.bender.grip):
-            values: dict[str, Value] = {"mark": int(mark.name), "room": _length(max(room, 0.0), setup)}
-            yield Note(
-                "hook_tight", "At mark {mark} only {room} is straight for the hook: go slowly.", values
-            )
+def _tight(bend: Bend, given: Given, laid: LaidOut, setup: Setup) -> Iterator[Note]:
+    for mark, room in tight_hooks(laid.layout.marks, setup, bend.taken(given, setup)):
+        values: dict[str, Value] = {"mark": int(mark.name), "room": _length(room, setup)}
+        yield Note("hook_tight", "At mark {mark} only {room} is straight for the hook: go slowly.", values)
 
 
 def _sharp(setup: Setup) -> Iterator[Note]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from bench.core.bender import Setup
-from bench.core.bends.base import Bend, Bending, length, longer
+from bench.core.bends.base import Bend, Bending, Hold, Way, length, longer, rest_of_ninety
 from bench.core.bends.stub import LEG
 from bench.core.finished import back_of_bend, dogleg
 from bench.core.gauges import SQUARE, Gauge
@@ -33,7 +33,11 @@ class BackToBack(Bend):
     name = "back-to-back bend"
     measures = (length("distance", "4", "1200"),)
     extras = (length("stub", "1", "240", optional=True), LEG)
-    hooks = (Hook.AWAY,)
+    ways = (
+        (Hold(Reference.ARROW, Hook.TAPE_END, 1), Hold(Reference.STAR, Hook.AWAY, 2)),
+        (Hold(Reference.ARROW, Hook.TAPE_END, 1), Hold(Reference.ARROW, Hook.TAPE_END, 2)),
+    )
+    book_ways = 2
     gauges = (Gauge("distance", "Measure back to back: {planned}.", _backs, asked=("distance",)), SQUARE)
 
     def check(self, given: Given, setup: Setup) -> None:
@@ -48,26 +52,31 @@ class BackToBack(Bend):
                 )
             )
 
-    def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
-        """The distance, star on the mark, hook away from the first bend; the first 90's gain comes off when
-        the tape runs along straight conduit."""
-        distance = given.length("distance")
+    def book(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
+        """The distance, star on the mark, hook away from the first bend (hook toward it: the distance less
+        take-up, arrow on the mark); the first 90's gain comes off when the tape runs along straight conduit."""
+        first, second = way
+        back = given.length("distance") - (setup.bender.take_up if second.hook is Hook.TAPE_END else 0)
         if "stub" not in given:
-            return (Bending(distance, Reference.STAR, hook, 90.0, 0.0, 1),)
+            return (Bending(back, *second[:2], 90.0, 0.0, 1),)
         stub = given.length("stub")
         return (
-            Bending(stub - setup.bender.take_up, Reference.ARROW, Hook.TAPE_END, 90.0, 0.0, 1),
-            Bending(stub + distance - setup.bender.gain, Reference.STAR, hook, 90.0, 0.0, 2),
+            Bending(stub - setup.bender.take_up, *first[:2], 90.0, 0.0, 1),
+            Bending(stub + back - setup.bender.gain, *second[:2], 90.0, 0.0, 2),
         )
 
-    def true(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+    def true(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """The same: take-up and gain are this bender's own measures."""
-        return self.book(given, setup, hook)
+        return self.book(given, setup, way)
 
     def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
         """Back to back; with a stub its height too."""
         rise = stub_height(path, setup.od) if "stub" in given else None
         return Finished(rise=rise, end_to_end=_backs(path, given, setup), dogleg=dogleg(path))
+
+    def taken(self, given: Given, setup: Setup) -> float:
+        """Without a stub the tape hooks on a 90."""
+        return 0.0 if "stub" in given else rest_of_ninety(setup)
 
     def start_ahead(self, given: Given, out: float) -> float:
         """Without a stub the tape hooks on the back of the first 90, which lies farther out."""

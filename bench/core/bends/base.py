@@ -8,6 +8,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from bench.core.bender import Bender, Setup
 from bench.core.gauges import Gauge
@@ -41,6 +42,18 @@ TO_END = length("to_end", "1", "1200", optional=True, label="distance to the far
 """Along the wall from the tape end to where the finished conduit must end; gives the cut mark."""
 
 
+class Hold(NamedTuple):
+    """How the bender is held for one bend: the point on the mark, where the hook faces, its turn from 1."""
+
+    reference: Reference
+    hook: Hook
+    order: int
+
+
+Way = tuple[Hold, ...]
+"""One way to make a bend: how each of its arcs is held, in order of position."""
+
+
 @dataclass(frozen=True, slots=True)
 class Bending:
     """One bend to be made, before its mark is rounded. Fields as in `Mark`."""
@@ -67,7 +80,8 @@ class Bend(ABC):
     """A bend of the trade.
 
     `key` is its name for programs, `name` in words. `measures` are asked for, `extras` may be given besides.
-    `hooks` are the ways the hook can face, best first. `angles` are tried in turn when no angle is given.
+    `ways` are the ways to make it, best first; by the book the first alone, where `book_ways` does not say more.
+    `angles` are tried in turn when no angle is given.
     `room` is the measure that makes room when larger. `gauges` are what to measure afterwards, in the order
     to ask.
     """
@@ -76,17 +90,18 @@ class Bend(ABC):
     name: str
     measures: tuple[Measure, ...]
     extras: tuple[Measure, ...] = (TO_END,)
-    hooks: tuple[Hook, ...] = (Hook.AWAY, Hook.TAPE_END)
+    ways: tuple[Way, ...]
+    book_ways: int = 1
     angles: tuple[float, ...] = ()
     room: str = "distance"
     gauges: tuple[Gauge, ...]
 
     @abstractmethod
-    def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+    def book(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """The bends with marks by the trade's taught constants."""
 
     @abstractmethod
-    def true(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+    def true(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """The bends whose marks make the exact path on this bender. Raises BenchError when there is none."""
 
     @abstractmethod
@@ -108,10 +123,18 @@ class Bend(ABC):
         """What is worth saying of this bend beyond what holds for all."""
         return ()
 
-    def bends(self, method: Method, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+    def bends(self, method: Method, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """The bends by either method, in order of position."""
         made = self.book if method is Method.BOOK else self.true
-        return tuple(sorted(made(given, setup, hook), key=lambda bending: bending.at))
+        return tuple(sorted(made(given, setup, way), key=lambda bending: bending.at))
+
+    def ways_for(self, method: Method) -> tuple[Way, ...]:
+        """The ways to make it by a method."""
+        return self.ways[: self.book_ways] if method is Method.BOOK else self.ways
+
+    def taken(self, given: Given, setup: Setup) -> float:
+        """How many inches from where the tape hooks on are bent already: the rest of a 90, or nothing."""
+        return 0.0
 
     def start_ahead(self, given: Given, out: float) -> float:
         """How much farther back the tape hooks on a neighbor than on this conduit, inches: not nothing where
@@ -140,6 +163,11 @@ class Bend(ABC):
         return given.length("to_end") + Fraction(shrink) if "to_end" in given else None
 
 
+def rest_of_ninety(setup: Setup) -> float:
+    """From the back of a 90 to the end of its arc, inches."""
+    return setup.bender.radius + setup.od / 2
+
+
 def half_tan(degrees: float) -> float:
     """tan(angle / 2): how far a corner moves for each inch that a conduit lies outside it."""
     return math.tan(math.radians(degrees) / 2)
@@ -156,9 +184,7 @@ def longer(given: Given, key: str, by: float) -> Given:
     return given.with_(**{key: given.length(key) + Fraction(by)}) if key in given and by else given
 
 
-def placed(
-    arcs: tuple[Arc, ...], holds: tuple[tuple[Reference, Hook, int], ...], bender: Bender
-) -> tuple[Bending, ...]:
+def placed(arcs: tuple[Arc, ...], way: Way, bender: Bender) -> tuple[Bending, ...]:
     """Bends whose marks make exactly these arcs, each with its reference, hook and order."""
     return tuple(
         Bending(
@@ -169,7 +195,7 @@ def placed(
             arc.roll,
             order,
         )
-        for arc, (reference, hook, order) in zip(arcs, holds, strict=True)
+        for arc, (reference, hook, order) in zip(arcs, way, strict=True)
     )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from bench.core.bender import Bender, Setup
-from bench.core.bends.base import Bend, Bending, LaidOut, half_tan, in_order, length, placed
+from bench.core.bends.base import Bend, Bending, Hold, LaidOut, Way, half_tan, in_order, length, placed
 from bench.core.finished import dogleg, legs_apart, legs_out_of_parallel
 from bench.core.gauges import DOGLEG, RISE
 from bench.core.given import Given
@@ -28,26 +28,26 @@ class BoxOffset(Bend):
     name = "box offset"
     measures = (length("rise", "1/8", "2"), length("to_box", "1", "120", optional=True, label="first mark"))
     extras = ()
-    hooks = (Hook.TAPE_END,)
+    ways = ((Hold(Reference.ARROW, Hook.TAPE_END, 1), Hold(Reference.ARROW, Hook.TAPE_END, 2)),)
     room = "to_box"
     gauges = (RISE, DOGLEG)
 
-    def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+    def book(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """Two marks, arrow on both, each bend asin(rise / spacing)."""
         first, spacing = _first(given, setup), setup.trade.box_spacing
         degrees = math.degrees(math.asin(float(given.length("rise")) / float(spacing)))
         return (
-            Bending(first, Reference.ARROW, hook, degrees, 0.0, 1),
-            Bending(first + spacing, Reference.ARROW, hook, degrees, 180.0, 2),
+            Bending(first, *way[0][:2], degrees, 0.0, way[0].order),
+            Bending(first + spacing, *way[1][:2], degrees, 180.0, way[1].order),
         )
 
-    def true(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+    def true(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """The same marks, the angle solved for this bender's arcs."""
         bender, spacing = setup.bender, float(setup.trade.box_spacing)
         degrees = _angle(float(given.length("rise")), spacing, bender)
         start = float(_first(given, setup)) + bender.arc_start
         arcs = (Arc(start, degrees, 0.0), Arc(start + spacing, degrees, 180.0))
-        return in_order(placed(arcs, ((Reference.ARROW, hook, 1), (Reference.ARROW, hook, 2)), bender))
+        return in_order(placed(arcs, way, bender))
 
     def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
         """Rise and legs parallel."""

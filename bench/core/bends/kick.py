@@ -6,7 +6,18 @@ import math
 from fractions import Fraction
 
 from bench.core.bender import Setup
-from bench.core.bends.base import STRAIGHT_ANGLES, Bend, Bending, angle, length, longer, placed
+from bench.core.bends.base import (
+    STRAIGHT_ANGLES,
+    Bend,
+    Bending,
+    Hold,
+    Way,
+    angle,
+    length,
+    longer,
+    placed,
+    rest_of_ninety,
+)
 from bench.core.finished import dogleg, far_leg, from_tape_leg
 from bench.core.gauges import Gauge, each
 from bench.core.given import Given
@@ -39,19 +50,21 @@ class Kick(Bend):
     measures = (length("distance", "1", "1200", optional=True), length("rise", "1/4", "60"), angle())
     extras = ()
     angles = STRAIGHT_ANGLES
+    ways = ((Hold(Reference.NOTCH, Hook.AWAY, 1),), (Hold(Reference.NOTCH, Hook.TAPE_END, 1),))
+    book_ways = 2
     gauges = (Gauge("rise", "Measure the rise of the kick: {planned}.", _rise, each, asked=("rise",)),)
 
-    def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+    def book(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """Center of the bend multiplier x rise before the kicked end; rim notch on the mark."""
         degrees, rise = given.angle(), given.length("rise")
         taught = setup.trade.offset(degrees)
         back = taught.multiplier * rise
         if "distance" in given:
             at = given.length("distance") + taught.shrink * rise - back
-            return (Bending(at, Reference.NOTCH, hook, degrees, 0.0, 1),)
-        return (Bending(back, Reference.NOTCH, _mirrored(hook), degrees, 0.0, 1),)
+            return (Bending(at, *way[0][:2], degrees, 0.0, 1),)
+        return (Bending(back, *way[0][:2], degrees, 0.0, 1),)
 
-    def true(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+    def true(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """The arc's corner H / sin from the kicked end, or half a diameter more from the back of the 90."""
         degrees, rise, bender = given.angle(), float(given.length("rise")), setup.bender
         theta = math.radians(degrees)
@@ -60,11 +73,9 @@ class Kick(Bend):
             raise _too_low(rise, degrees, bender.radius)
         if "distance" in given:
             start = float(given.length("distance")) - rise / math.tan(theta) - tangent
-            holds = ((Reference.NOTCH, hook, 1),)
         else:
             start = rise / math.sin(theta) + setup.od / 2 - tangent
-            holds = ((Reference.NOTCH, _mirrored(hook), 1),)
-        return placed((Arc(start, degrees),), holds, bender)
+        return placed((Arc(start, degrees),), way, bender)
 
     def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
         """The rise of the kicked end."""
@@ -78,6 +89,10 @@ class Kick(Bend):
         lower = out * (1 / math.cos(math.radians(given.angle())) - 1)
         return longer(longer(given, "rise", -lower), "distance", ahead)
 
+    def taken(self, given: Given, setup: Setup) -> float:
+        """Without a distance the tape hooks on a 90."""
+        return 0.0 if "distance" in given else rest_of_ninety(setup)
+
     def shrink(self, path: Path, given: Given, setup: Setup, method: Method) -> float:
         """Conduit up to the kicked end less its distance along the wall."""
         degrees, rise = given.angle(), given.length("rise")
@@ -88,10 +103,6 @@ class Kick(Bend):
     def cut(self, given: Given, setup: Setup, shrink: float) -> Fraction | None:
         """Where the kicked end is cut."""
         return given.length("distance") + Fraction(shrink) if "distance" in given else None
-
-
-def _mirrored(hook: Hook) -> Hook:
-    return Hook.TAPE_END if hook is Hook.AWAY else Hook.AWAY
 
 
 def _too_low(rise: float, degrees: float, radius: float) -> BenchError:

@@ -44,12 +44,19 @@ def marks_of(bends: tuple[Bending, ...], setup: Setup) -> tuple[Mark, ...]:
     )
 
 
-def lay_out(bend: Bend, method: Method, given: Given, setup: Setup) -> LaidOut:
-    """The layout by one method, with the first way to face the hook that can be held.
+def lay_out(
+    bend: Bend,
+    method: Method,
+    given: Given,
+    setup: Setup,
+    distances: tuple[float, ...] = (),
+    well: bool = False,
+) -> LaidOut:
+    """The layout by one method, in the first way to make it that can be held.
 
     Raises BenchError, of the first way, when none can.
     """
-    bends, marks = possible(bend, method, given, setup)
+    bends, marks = possible(bend, method, given, setup, distances, well)
     return laid_out(bend, method, given, setup, bends, marks)
 
 
@@ -68,34 +75,42 @@ def laid_out(
 
 
 def possible(
-    bend: Bend, method: Method, given: Given, setup: Setup
+    bend: Bend,
+    method: Method,
+    given: Given,
+    setup: Setup,
+    distances: tuple[float, ...] = (),
+    well: bool = False,
 ) -> tuple[tuple[Bending, ...], tuple[Mark, ...]]:
-    """The bends and their marks, with the first way to face the hook that can be held. Raises BenchError."""
+    """The bends and their marks, in the first way that is held well, by the neighbors at these distances too.
+
+    Without `well`, else in the first way that can be held at all. Raises BenchError, of the first way, when none
+    can.
+    """
     first: BenchError | None = None
-    for hook in bend.hooks:
+    ways = [(way, True) for way in bend.ways_for(method)]
+    ways += [] if well else [(way, False) for way, _ in ways]
+    for way, strict in ways:
         try:
-            bends = bend.bends(method, given, setup, hook)
+            bends = bend.bends(method, given, setup, way)
             marks = marks_of(bends, setup)
-            check_possible(marks, setup)
+            check_possible(marks, setup, bend.taken(given, setup), strict)
+            for _ in neighbors(bend, bends, given, setup, distances, strict):
+                pass
         except BenchError as error:
             first = first or error
             continue
         return bends, marks
-    raise first or AssertionError("a bend has at least one way to face the hook")
+    raise first or AssertionError("a bend has at least one way to make it")
 
 
 def neighbor(
     bend: Bend, bends: tuple[Bending, ...], given: Given, setup: Setup, out: float, ahead: float = 0.0
 ) -> Neighbor:
-    """The conduit `out` inches outside one with these bends; `ahead` as in `Bend.neighbor`.
-
-    Raises BenchError when it cannot be made.
-    """
+    """The conduit `out` inches outside one with these bends; `ahead` as in `Bend.neighbor`. Not yet checked."""
     starts = [arc_of(bending, setup.bender).start for bending in bends]
     moved = shifted(bends, starts, out, ahead)
-    marks = marks_of(moved, setup)
-    check_possible(marks, setup)
-    return Neighbor(bend.neighbor(given, setup, out, ahead), moved, marks)
+    return Neighbor(bend.neighbor(given, setup, out, ahead), moved, marks_of(moved, setup))
 
 
 def without_obstruction(finished: Finished) -> Finished:
@@ -104,7 +119,15 @@ def without_obstruction(finished: Finished) -> Finished:
 
 
 def neighbors(
-    bend: Bend, bends: tuple[Bending, ...], given: Given, setup: Setup, distances: tuple[float, ...]
+    bend: Bend,
+    bends: tuple[Bending, ...],
+    given: Given,
+    setup: Setup,
+    distances: tuple[float, ...],
+    well: bool = False,
 ) -> Iterator[Neighbor]:
     """The further conduits of a rack, at their distances from the first. Raises BenchError."""
-    return (neighbor(bend, bends, given, setup, out, bend.start_ahead(given, out)) for out in distances)
+    for out in distances:
+        each = neighbor(bend, bends, given, setup, out, bend.start_ahead(given, out))
+        check_possible(each.marks, setup, bend.taken(given, setup), well)
+        yield each

@@ -10,7 +10,9 @@ from bench.core.bends.base import (
     STRAIGHT_ANGLES,
     Bend,
     Bending,
+    Hold,
     LaidOut,
+    Way,
     angle,
     half_tan,
     in_order,
@@ -32,6 +34,23 @@ BEYOND = 1000.0
 """An offset goes on past its obstruction: it has no far end, so it is put farther than any stick."""
 
 
+_ROLLS = (0.0, 180.0)
+
+
+def _way(hook: Hook, orders: tuple[int, int]) -> Way:
+    return tuple(Hold(Reference.ARROW, hook, order) for order in orders)
+
+
+_WAYS = (
+    _way(Hook.AWAY, (2, 1)),
+    _way(Hook.TAPE_END, (1, 2)),
+    _way(Hook.AWAY, (1, 2)),
+    _way(Hook.TAPE_END, (2, 1)),
+)
+"""The hook faces the same way on both marks, as taught. The bend on the hook's side first: then the conduit under
+the foot is always straight. Otherwise the foot stands between the bends and the hook has a leg to itself."""
+
+
 class Offset(Bend):
     """`distance` along the wall to where the conduit must be level, `rise`, and the angle of both bends."""
 
@@ -39,33 +58,31 @@ class Offset(Bend):
     name = "offset"
     measures: tuple[Measure, ...] = (length("distance", "1", "1200"), length("rise", "1/4", "60"), angle())
     angles = STRAIGHT_ANGLES
+    ways = _WAYS
+    book_ways = len(_WAYS)
     gauges = SHIFT
 
     def rise(self, given: Given) -> Fraction:
         """How far apart the two lines are, inches."""
         return given.length("rise")
 
-    def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+    def book(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """Second mark at distance + shrink x rise, first mark multiplier x rise before it; arrow on both."""
         degrees = given.angle()
         taught = setup.trade.offset(degrees)
         second = given.length("distance") + taught.shrink * self.rise(given)
         first = second - taught.multiplier * self.rise(given)
-        order, rolls = _sequence(hook)
-        return tuple(
-            Bending(at, Reference.ARROW, hook, degrees, roll, turn)
-            for at, turn, roll in zip((first, second), order, rolls, strict=True)
-        )
+        made = zip((first, second), way, _ROLLS, strict=True)
+        return in_order(tuple(Bending(at, *hold[:2], degrees, roll, hold.order) for at, hold, roll in made))
 
-    def true(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+    def true(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """The second arc ends at the distance: the conduit is level from there on."""
         degrees, bender = given.angle(), setup.bender
         curve = slope(float(self.rise(given)), degrees, bender.radius)
         start = float(given.length("distance")) - curve.run
         second = start + bender.arc(degrees) + curve.straight
-        order, rolls = _sequence(hook)
-        arcs = (Arc(start, degrees, rolls[0]), Arc(second, degrees, rolls[1]))
-        return in_order(placed(arcs, tuple((Reference.ARROW, hook, turn) for turn in order), bender))
+        arcs = (Arc(start, degrees, _ROLLS[0]), Arc(second, degrees, _ROLLS[1]))
+        return in_order(placed(arcs, way, bender))
 
     def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
         """Rise, legs parallel, and clearance to a box of that rise that begins at the distance."""
@@ -98,9 +115,3 @@ class Offset(Bend):
         if method is Method.BOOK:
             return float(setup.trade.offset(given.angle()).shrink * self.rise(given))
         return slope(float(self.rise(given)), given.angle(), setup.bender.radius).shrink
-
-
-def _sequence(hook: Hook) -> tuple[tuple[int, int], tuple[float, float]]:
-    """Order and rolls of the two bends. The one on the hook's side comes first: then the conduit under the
-    foot is always straight."""
-    return ((2, 1), (180.0, 0.0)) if hook is Hook.AWAY else ((1, 2), (0.0, 180.0))

@@ -20,6 +20,7 @@ from bench.core.bends.layout import (
 )
 from bench.core.bends.rack import Rack, of_bend
 from bench.core.bends.remedy import fits, remedied
+from bench.core.feasible import check_possible
 from bench.core.given import Given, Number
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note
@@ -62,6 +63,7 @@ def neighbor_of(plan: Plan, setup: Setup, out: float, ahead: float = 0.0) -> Pla
     bend = SINGLE[plan.inner]
     laid = lay_out(bend, plan.chosen.method, of_bend(plan.inputs), setup)
     next_one = neighbor(bend, laid.bends, of_bend(plan.inputs), setup, out, ahead)
+    check_possible(next_one.marks, setup, bend.taken(of_bend(plan.inputs), setup))
     return _neighbor_plan(bend, next_one, setup, plan.chosen.method)
 
 
@@ -70,9 +72,9 @@ def _work_out(asked: Bend | Rack, measures: Mapping[str, Number], setup: Setup, 
     bend = asked.inner if isinstance(asked, Rack) else asked
     if not bend.angles or "angle" in given:
         return _plan_or_remedy(asked, given, setup, method, chosen="angle" in given)
-    for degrees in bend.angles:
+    for degrees, well in [(degrees, well) for well in (True, False) for degrees in bend.angles]:
         try:
-            return _plan(asked, given.with_(angle=degrees), setup, method, chosen=False)
+            return _plan(asked, given.with_(angle=degrees), setup, method, chosen=False, well=well)
         except BenchError:
             continue
     return _plan_or_remedy(asked, given.with_(angle=bend.angles[0]), setup, method, chosen=False)
@@ -118,11 +120,13 @@ def _parts(asked: Bend | Rack, given: Given) -> tuple[Bend, tuple[float, ...]]:
     return (asked.inner, asked.distances(given)) if isinstance(asked, Rack) else (asked, ())
 
 
-def _plan(asked: Bend | Rack, given: Given, setup: Setup, method: Method, chosen: bool) -> Plan:
+def _plan(
+    asked: Bend | Rack, given: Given, setup: Setup, method: Method, chosen: bool, well: bool = False
+) -> Plan:
     bend, distances = _parts(asked, given)
     own = of_bend(given)
     bend.check(own, setup)
-    laid = lay_out(bend, method, own, setup)
+    laid = lay_out(bend, method, own, setup, distances, well)
     further = tuple(neighbors(bend, laid.bends, own, setup, distances))
     other = _other(bend, method, own, setup)
     return replace(

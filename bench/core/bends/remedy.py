@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from bench.core.bender import Setup
 from bench.core.bends.base import Bend
-from bench.core.bends.layout import neighbors, possible
+from bench.core.bends.layout import possible
 from bench.core.given import Given
 from bench.core.notes import BenchError, Note
 from bench.core.plan import Measure, Method, Quantity
@@ -26,12 +26,10 @@ def remedied(error: BenchError, bend: Bend, given: Given, scale: Fraction, works
 
 
 def fits(bend: Bend, given: Given, setup: Setup, method: Method, distances: tuple[float, ...] = ()) -> bool:
-    """Whether a bend can be made with these measures, and its neighbors in a rack at these distances."""
+    """Whether a bend can be made and held well with these measures, and its neighbors in a rack."""
     try:
         bend.check(given, setup)
-        bends, _ = possible(bend, method, given, setup)
-        for _ in neighbors(bend, bends, given, setup, distances):
-            pass
+        possible(bend, method, given, setup, distances, well=True)
     except BenchError:
         return False
     return True

@@ -9,7 +9,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from bench.core.bender import Setup
-from bench.core.bends.base import TO_END, Bend, Bending, LaidOut, angle, length, longer, placed
+from bench.core.bends.base import TO_END, Bend, Bending, Hold, LaidOut, Way, angle, length, longer, placed
 from bench.core.bends.layout import possible
 from bench.core.bends.obstruction import PITCH, ROUND, ROW, about
 from bench.core.bends.remedy import fits
@@ -48,6 +48,16 @@ def _sides_and_center(count: int) -> list[float]:
     return [1.0, 2.0, 1.0]
 
 
+_CENTER = Hold(Reference.NOTCH, Hook.EITHER, 1)
+_WAYS = (
+    (Hold(Reference.ARROW, Hook.AWAY, 2), _CENTER, Hold(Reference.ARROW, Hook.TAPE_END, 3)),
+    (Hold(Reference.ARROW, Hook.TAPE_END, 2), _CENTER, Hold(Reference.ARROW, Hook.AWAY, 3)),
+)
+"""Center first, then the nearer and the farther side, with the hook facing the center: the long leg stays straight
+under the foot, and the arc lies outside its mark, so what is off errs on the high side. Facing out, the foot stands on
+the slope: it needs less of it on large benders."""
+
+
 class Saddle3(Bend):
     """`to_center` along the wall to the middle of the obstruction, its `height`, its `width` when it matters,
     and the angle of the side bends; the center bend is twice that."""
@@ -61,25 +71,25 @@ class Saddle3(Bend):
         angle(most="45"),
     )
     extras = (TO_END, ROUND, ROW, PITCH)
-    hooks = (Hook.EITHER,)
+    ways = _WAYS
     angles = (22.5, 30.0, 45.0, 15.0, 10.0)
     room = "to_center"
     gauges = (replace(CROWN_HEIGHT, bends=_sides_and_center), CROWN_AT, FAR_FLAT, DOGLEG, TAPE_FLAT)
 
-    def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+    def book(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """Center mark at distance + shrink x height, notch on it; outer marks multiplier x height away."""
         side = given.angle()
         taught, height = setup.trade.saddle(side), given.length("height")
         center = given.length("to_center") + taught.shrink * height
         reach = taught.multiplier * height
-        near, middle, far = _holds(2 * side)
+        near, middle, far = _held(way, 2 * side)
         return (
             Bending(center - reach, *near[:2], side, 180.0, near[2]),
             Bending(center, *middle[:2], 2 * side, 0.0, middle[2]),
             Bending(center + reach, *far[:2], side, 180.0, far[2]),
         )
 
-    def true(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+    def true(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """Two half saddles that meet with the crown at the measured center."""
         side, bender = given.angle(), setup.bender
         curve = slope(float(given.length("height")), side, bender.radius)
@@ -91,7 +101,7 @@ class Saddle3(Bend):
             Arc(middle - rise, 2 * side, 0.0),
             Arc(middle + curve.used - rise, side, 180.0),
         )
-        return placed(arcs, _holds(2 * side), bender)
+        return placed(arcs, _held(way, 2 * side), bender)
 
     def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
         """Crown height and place, both legs in line, and clearance to what is there."""
@@ -134,15 +144,11 @@ class Saddle3(Bend):
         return super().cut(given, setup, 2 * shrink)
 
 
-def _holds(center: float) -> tuple[tuple[Reference, Hook, int], ...]:
-    """Center first, then the nearer and the farther side with the hook facing the center: the long leg stays
-    straight under the foot, and the arc lies outside its mark, so what is off errs on the high side."""
-    either = Hook.EITHER if math.isclose(center, CENTER_45) else Hook.TAPE_END
-    return (
-        (Reference.ARROW, Hook.AWAY, 2),
-        (Reference.NOTCH, either, 1),
-        (Reference.ARROW, Hook.TAPE_END, 3),
-    )
+def _held(way: Way, center: float) -> Way:
+    """The rim notch is the middle of a 45 whichever way the hook faces; of other bends it is not."""
+    if math.isclose(center, CENTER_45):
+        return way
+    return (way[0], way[1]._replace(hook=Hook.TAPE_END), way[2])
 
 
 def _clears(bend: Bend, given: Given, method: Method, setup: Setup) -> Iterator[Note]:

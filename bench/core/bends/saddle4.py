@@ -10,6 +10,8 @@ from bench.core.bends.base import (
     TO_END,
     Bend,
     Bending,
+    Hold,
+    Way,
     angle,
     half_tan,
     length,
@@ -26,14 +28,20 @@ from bench.core.path import Arc, Path
 from bench.core.plan import Finished, Hook, Method, Reference
 from bench.core.vectors import norm, unit
 
-_HOLDS = (
-    (Reference.ARROW, Hook.AWAY, 2),
-    (Reference.ARROW, Hook.AWAY, 1),
-    (Reference.ARROW, Hook.TAPE_END, 3),
-    (Reference.ARROW, Hook.TAPE_END, 4),
-)
-"""The hook faces the flat top, inner bend before outer: the leg under the foot is always straight, and the
-arcs lie outside their marks, so the conduit is level before it reaches the obstruction."""
+_IN, _OUT = Hook.AWAY, Hook.TAPE_END
+
+
+def _way(outer: Hook, inner: Hook) -> Way:
+    """Inner bend before outer, near before far; the far side mirrors the near one."""
+    mirrored = {Hook.AWAY: Hook.TAPE_END, Hook.TAPE_END: Hook.AWAY}
+    hooks = (outer, inner, mirrored[inner], mirrored[outer])
+    return tuple(Hold(Reference.ARROW, hook, order) for hook, order in zip(hooks, (2, 1, 3, 4), strict=True))
+
+
+_WAYS = (_way(_IN, _IN), _way(_OUT, _IN), _way(_IN, _OUT), _way(_OUT, _OUT))
+"""Best with the hook toward the flat top: the leg under the foot is always straight, and the arcs lie outside their
+marks, so the conduit is level before it reaches the obstruction. Facing out, the foot stands on slope or flat: it needs
+less of them on large benders."""
 
 _ROLLS = (180.0, 0.0, 0.0, 180.0)
 
@@ -58,7 +66,7 @@ class Saddle4(Bend):
     )
     extras = (TO_END, ROUND, ROW)
     angles = STRAIGHT_ANGLES
-    hooks = (Hook.AWAY,)
+    ways = _WAYS
     room = "to_edge"
     gauges = (
         CROWN_HEIGHT,
@@ -68,7 +76,7 @@ class Saddle4(Bend):
         TAPE_FLAT,
     )
 
-    def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+    def book(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """Second mark at the near edge + shrink, third a flat top on; outer marks multiplier x height off."""
         degrees, height = given.angle(), given.length("height")
         taught = setup.trade.offset(degrees)
@@ -78,10 +86,10 @@ class Saddle4(Bend):
         places = (second - reach, second, third, third + reach)
         return tuple(
             Bending(at, reference, faces, degrees, roll, order)
-            for at, (reference, faces, order), roll in zip(places, _HOLDS, _ROLLS, strict=True)
+            for at, (reference, faces, order), roll in zip(places, way, _ROLLS, strict=True)
         )
 
-    def true(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+    def true(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """Level from the near edge less the gap to the far edge and the gap."""
         degrees, bender = given.angle(), setup.bender
         curve = slope(float(given.length("height")), degrees, bender.radius)
@@ -90,7 +98,7 @@ class Saddle4(Bend):
         third = first + curve.used + float(_flat(given))
         starts = (first, first + curve.used - bend, third, third + curve.used - bend)
         arcs = tuple(Arc(start, degrees, roll) for start, roll in zip(starts, _ROLLS, strict=True))
-        return placed(arcs, _HOLDS, bender)
+        return placed(arcs, way, bender)
 
     def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
         """Height and middle of the flat top, legs in line, and clearance to what is between the edges."""

@@ -7,7 +7,19 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from bench.core.bender import Bender, Setup
-from bench.core.bends.base import Bend, Bending, LaidOut, angle, corner_gain, count, length, longer, placed
+from bench.core.bends.base import (
+    Bend,
+    Bending,
+    Hold,
+    LaidOut,
+    Way,
+    angle,
+    corner_gain,
+    count,
+    length,
+    longer,
+    placed,
+)
 from bench.core.bends.stub import LEG
 from bench.core.finished import back_of_bend, dogleg
 from bench.core.gauges import Gauge, last, turned
@@ -19,7 +31,9 @@ from bench.core.plan import Finished, Hook, Method, Reference
 
 
 class Segmented(Bend):
-    """`radius` to the centerline, `angle` in all and the number of `shots`.
+    """Shots from the far end of the bend back toward the tape end: the hook always finds straight conduit.
+
+    `radius` to the centerline, `angle` in all and the number of `shots`.
 
     `start` is the straight before the bend; with a 90, `stub` (end to back) may be given in its place, and
     `leg` for the cut. Without either the bend starts as near the end as the bender can hold, on a whole inch.
@@ -37,7 +51,7 @@ class Segmented(Bend):
         length("stub", "1", "480", optional=True),
         LEG,
     )
-    hooks = (Hook.TAPE_END,)
+    ways = ((Hold(Reference.ARROW, Hook.TAPE_END, 1),),)
     room = "radius"
     gauges = (
         Gauge(
@@ -66,17 +80,17 @@ class Segmented(Bend):
                 Note("give_start", "Give the straight before the bend in its place."),
             )
 
-    def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+    def book(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """Shots radius x angle apart along the developed length, the first half a step from its start."""
         shots = given.count("shots")
         step = _developed(given) / shots
         first = _start(given, setup) + step / 2
         return tuple(
-            Bending(first + step * index, Reference.ARROW, hook, _shot(given), 0.0, index + 1)
+            Bending(first + step * index, *way[0][:2], _shot(given), 0.0, shots - index)
             for index in range(shots)
         )
 
-    def true(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+    def true(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """Arcs of this bender whose corners lie on the polygon about the large radius."""
         bender, degrees = setup.bender, _shot(given)
         half = float(given.length("radius")) * math.tan(math.radians(degrees) / 2)
@@ -85,7 +99,7 @@ class Segmented(Bend):
         step = 2 * half - corner_gain(degrees, bender.radius)
         shots = given.count("shots")
         arcs = tuple(Arc(first + step * index, degrees, 0.0) for index in range(shots))
-        return placed(arcs, tuple((Reference.ARROW, hook, index + 1) for index in range(shots)), bender)
+        return placed(arcs, tuple(way[0]._replace(order=shots - index) for index in range(shots)), bender)
 
     def neighbor(self, given: Given, setup: Setup, out: float, ahead: float = 0.0) -> Given:
         """A radius and legs that are larger by the distance, from the same start."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from bench.core.bender import Setup
-from bench.core.bends.base import Bend, Bending, length, longer
+from bench.core.bends.base import Bend, Bending, Hold, Way, length, longer
 from bench.core.finished import back_of_bend, dogleg
 from bench.core.gauges import SQUARE, Gauge
 from bench.core.given import Given
@@ -32,18 +32,18 @@ class Stub(Bend):
     name = "ninety"
     measures = (length("height", "1", "240", label="stub height"),)
     extras = (LEG,)
-    hooks = (Hook.TAPE_END,)
+    ways = ((Hold(Reference.ARROW, Hook.TAPE_END, 1),),)
     room = "height"
     gauges = (STUB_HEIGHT, SQUARE)
 
-    def book(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+    def book(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """Height less take-up, arrow on the mark, hook towards the end that was measured from."""
         at = given.length("height") - setup.bender.take_up
-        return (Bending(at, Reference.ARROW, hook, 90.0, 0.0, 1),)
+        return (Bending(at, *way[0][:2], 90.0, 0.0, 1),)
 
-    def true(self, given: Given, setup: Setup, hook: Hook) -> tuple[Bending, ...]:
+    def true(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """The same: take-up is this bender's own measure."""
-        return self.book(given, setup, hook)
+        return self.book(given, setup, way)
 
     def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
         """The stub from its end to the back."""
