@@ -52,8 +52,7 @@ def check_held(mark: Mark, arc: Arc, bent: Sequence[Span], setup: Setup, well: b
     start, stop = arc.start, arc.end(bender.radius)
     seat, foot = seat_of(mark.hook, (start, stop), bender), foot_of(mark.hook, (start, stop), bender)
     _hook_reaches(mark, seat, end, setup)
-    lack = overlap(seat, bent)
-    _refuse_seat(mark, lack if well else lack - float(bender.grip), setup)
+    _refuse_seat(mark, overlap(seat if well else to_arrow((start, stop), mark.hook, bender), bent), setup)
     _foot_stands(mark, foot, end, setup)
     if arc.angle >= SHALLOW:
         _refuse_foot(mark, overlap(foot, bent), setup)
@@ -62,6 +61,12 @@ def check_held(mark: Mark, arc: Arc, bent: Sequence[Span], setup: Setup, well: b
 def seat_of(hook: Hook, arc: Span, bender: Bender) -> Span:
     """Where hook and shoe sit: from the arc to the arrow and `grip` beyond it, on the side the hook faces."""
     room = bender.arc_start + float(bender.grip)
+    return (arc[1], arc[1] + room) if hook is Hook.AWAY else (arc[0] - room, arc[0])
+
+
+def to_arrow(arc: Span, hook: Hook, bender: Bender) -> Span:
+    """From the arc to the arrow: what must be straight at the least."""
+    room = bender.arc_start
     return (arc[1], arc[1] + room) if hook is Hook.AWAY else (arc[0] - room, arc[0])
 
 
@@ -79,13 +84,19 @@ def overlap(span: Span, bent: Sequence[Span]) -> float:
 def tight_hooks(marks: Sequence[Mark], setup: Setup, taken: float = 0.0) -> Iterator[tuple[Mark, float]]:
     """The marks where the hook has less straight conduit beyond the arrow than its grip, and how much it has."""
     bent: list[Span] = [(-_ANYWHERE, taken)] if taken else []
-    grip = float(setup.bender.grip)
     for mark, arc in sorted(placed(marks, setup.bender), key=lambda pair: pair[0].order):
         span = (arc.start, arc.end(setup.bender.radius))
         lack = overlap(seat_of(mark.hook, span, setup.bender), bent)
         if mark.hook is not Hook.EITHER and lack > float(setup.scale):
-            yield mark, max(grip - lack, 0.0)
+            yield mark, max(_straight_beyond(mark.hook, span, bent, setup.bender), 0.0)
         bent.append(span)
+
+
+def _straight_beyond(hook: Hook, arc: Span, bent: Sequence[Span], bender: Bender) -> float:
+    """From the arrow to the next thing bent on the hook's side, inches."""
+    if hook is Hook.AWAY:
+        return min(start for start, end in bent if end > arc[1]) - arc[1] - bender.arc_start
+    return arc[0] - max(end for start, end in bent if start < arc[0]) - bender.arc_start
 
 
 def placed(marks: Sequence[Mark], bender: Bender) -> Placed:
