@@ -10,9 +10,9 @@ from reportlab.graphics.shapes import Shape, String
 
 from bench.core.lengths import Units, angle_text, feet_text, text
 from bench.core.plan import Mark
+from bench.sheet.contents import SheetStick
 from bench.sheet.drawing import BODY, Block, line, width_of, words
 from bench.sheet.figures import HOOKS, POINTS, turns
-from bench.sheet.job import SheetStick
 
 _HEADS = ("Order", "Mark", "At", "", "Put there", "Hook faces", "Turn", "Bend to", "Done")
 _LARGE = (False, True, True, False, False, False, False, True, False)

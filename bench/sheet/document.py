@@ -19,6 +19,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from bench.core.lengths import Units
 from bench.core.notes import BenchError
+from bench.sheet.contents import SheetJob, SheetStick
 from bench.sheet.drawing import (
     BODY,
     BOLD,
@@ -32,7 +33,6 @@ from bench.sheet.drawing import (
     width_of,
     words,
 )
-from bench.sheet.job import SheetJob, SheetStick
 from bench.sheet.job_part import cautions_part, materials_part, notes_part, section_heading, section_part
 from bench.sheet.legend import legend
 from bench.sheet.output import file_name, write_next

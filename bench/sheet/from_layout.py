@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from itertools import groupby
 
 from bench.core.cautions import Cautions
 from bench.job.layout import JobLayout, LaidStick
 from bench.job.model import JobStick
-from bench.sheet.job import SheetJob, SheetStick
+from bench.sheet.contents import RackPipe, SheetJob, SheetStick
 
 
 def sheet_job(layout: JobLayout, cautions: Cautions, names: Mapping[str, str], day: str = "") -> SheetJob:
@@ -30,23 +31,28 @@ def sheet_job(layout: JobLayout, cautions: Cautions, names: Mapping[str, str], d
 
 
 def _sticks(layout: JobLayout) -> Iterator[SheetStick]:
-    """The sticks with marks; pipes of a rack that are bent alike are told once."""
+    """The sticks with marks; the pipes of a rack are told as one stick and the pipes beside it."""
     with_marks = [one for one in layout.sticks if one.stick]
-    for _, alike in groupby(enumerate(with_marks), key=lambda numbered: _alike(*numbered)):
-        (_, first), *others = alike
-        yield _stick(first, 1 + len(others))
+    for _, rack in groupby(enumerate(with_marks), key=lambda numbered: _rack(*numbered)):
+        first, *others = (one for _, one in rack)
+        copies = [one for one in others if one.asked.shift == first.asked.shift]
+        beside = [one for one in others if one.asked.shift != first.asked.shift]
+        yield _stick(first, 1 + len(copies), beside)
 
 
-def _alike(index: int, one: LaidStick) -> object:
-    """What two pipes of a rack must share to be told as copies; work begun on one sets it apart.
+def _rack(index: int, one: LaidStick) -> object:
+    """What the pipes of a rack share: all that was asked for but how far each lies outside, and how far the
+    work on it has come. What is to be said of one alone sets it apart.
 
     Pipes of one rack follow one another, so that index less pipe is the same for all of them.
     """
-    begun = (one.asked.name,) if one.marked or one.bent else ()
-    return replace(one.asked, name="", pipe=1), index - one.asked.pipe, begun
+    bends = tuple(bend.asked for bend in one.asked.bends)
+    asked = replace(one.asked.fresh(), name="", pipe=1, shift=Fraction(0), finish=None, bends=bends)
+    alone = (one.asked.name,) if one.notes or one.asked.not_recorded else ()
+    return asked, index - one.asked.pipe, one.marked, one.bent, alone
 
 
-def _stick(one: LaidStick, copies: int) -> SheetStick:
+def _stick(one: LaidStick, copies: int, beside: Sequence[LaidStick]) -> SheetStick:
     assert one.stick is not None
     asked = one.asked
     return SheetStick(
@@ -54,10 +60,26 @@ def _stick(one: LaidStick, copies: int) -> SheetStick:
         one.stick,
         copies,
         asked.run,
+        rack=tuple(_pipe(each, one) for each in beside),
         bent=one.bent,
         notes=one.notes,
         not_recorded=asked.not_recorded,
     )
+
+
+def _pipe(one: LaidStick, first: LaidStick) -> RackPipe:
+    """A further pipe, with those of its measures that differ from the first one's."""
+    assert one.stick is not None
+    assert first.stick is not None
+    own = {
+        key: value
+        for bend, before in zip(one.stick.bends, first.stick.bends, strict=True)
+        for key, value in bend.plan.inputs.items()
+        if before.plan.inputs.get(key) != value
+    }
+    name = one.asked.name if one.asked.name != first.asked.name else f"{one.asked.name}, {one.asked.pipe}"
+    shift = one.asked.shift - first.asked.shift
+    return RackPipe(name, shift, one.stick.marks, one.stick.cut_at, own)
 
 
 def _missing(asked: JobStick, names: Mapping[str, str]) -> str:

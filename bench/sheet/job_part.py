@@ -10,9 +10,9 @@ from bench.core.cautions import Step
 from bench.core.lengths import angle_text
 from bench.core.run import SectionPlan
 from bench.language.write import written
+from bench.sheet.contents import SheetJob
 from bench.sheet.drawing import GAP, LEADING, Block, labeled, line, moved, shortened, stacked, words, wrapped
 from bench.sheet.figures import built, built_note, item_text
-from bench.sheet.job import SheetJob
 
 _STEPS = {Step.START: "Before", Step.BEND: "Bending", Step.CUT: "Cutting", Step.FIT: "Fitting"}
 _INSET = 6.0

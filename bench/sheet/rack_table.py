@@ -11,8 +11,8 @@ from reportlab.graphics.shapes import String
 from bench.core.lengths import text
 from bench.language.write import written_value
 from bench.sheet.bend_table import Rules, row_by_row
+from bench.sheet.contents import RackPipe, SheetJob, SheetStick
 from bench.sheet.drawing import BODY, Block, shortened, stacked, width_of
-from bench.sheet.job import RackPipe, SheetJob, SheetStick
 
 _GAP = 10.0
 _LONGEST = 150.0

@@ -11,10 +11,10 @@ from bench.core.lengths import SIXTEENTH, Units, angle_text, round_to, text
 from bench.core.notes import Note
 from bench.language.write import written, written_value
 from bench.sheet.bend_table import bend_table
+from bench.sheet.contents import SheetJob, SheetStick
 from bench.sheet.drawing import Block, labeled, line, moved, shortened, stacked, width_of, words
 from bench.sheet.figures import built
 from bench.sheet.finished_shape import finished_shape
-from bench.sheet.job import SheetJob, SheetStick
 from bench.sheet.marked_stick import marked_stick
 from bench.sheet.rack_table import rack_table
 

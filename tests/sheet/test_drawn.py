@@ -20,8 +20,8 @@ from bench.core.plan import Hook, Mark, Reference
 from bench.core.run import Section, plan_run
 from bench.core.stick import OnStick, Stick, lay_out
 from bench.data.bundle import knowledge
+from bench.sheet.contents import RackPipe, SheetJob, SheetStick
 from bench.sheet.document import sheet_pdf, sheet_svg
-from bench.sheet.job import RackPipe, SheetJob, SheetStick
 from bench.sheet.plan_drawing import plan_svg
 from tests.sheet.svg_boxes import boxes, lines_of_type, view_box
 from tests.strategies import SETUPS, jobs, lengths, setups

@@ -28,11 +28,11 @@ from bench.job.listing import job_from_csv
 from bench.job.model import Job
 from bench.job.written import job_from_written
 from bench.language.read import read_length
+from bench.sheet.contents import RackPipe, SheetJob
 from bench.sheet.document import PAPERS, pages, sheet_pdf, sheet_svg, write_sheet
 from bench.sheet.drawing import BODY
 from bench.sheet.figures import built, turns
 from bench.sheet.from_layout import sheet_job
-from bench.sheet.job import RackPipe, SheetJob
 from bench.sheet.plan_drawing import plan_svg
 from bench.sheet.terminal_drawing import stick_drawing
 
@@ -228,6 +228,30 @@ def test_pipes_of_a_rack_have_their_own_lines() -> None:
     rack = replace(job, sticks=(replace(first, rack=(further,)),))
     lines = PdfReader(BytesIO(sheet_pdf(rack))).pages[0].extract_text().splitlines()
     assert {"second", '2"', '7"', 'height 12"', 'height 10"'} <= {line.strip() for line in lines}
+
+
+def test_a_rack_of_ninetys_is_one_stick_with_its_pipes() -> None:
+    """A stub of 12 on half-inch EMT is marked at 7 (take-up 5); 2 outside it a stub of 14 is marked at 9."""
+    ninety = {"kind": "stub", "measures": {"height": "12"}}
+    raw = {"name": "rack", "setup": PUBLISHED["setup"], "sticks": [{"name": "1", "bends": [ninety]}]}
+    (stick,) = job_from_written(raw).sticks
+    pipes = [replace(stick, name=str(n), pipe=n, shift=Fraction(2 * n - 2)) for n in (1, 2, 3)]
+    (entry,) = sheet_of(Job(1, (*pipes, replace(pipes[0], name="4", pipe=4)))).sticks
+    assert (entry.name, entry.copies, entry.stick.marks[0].at) == ("1", 2, Fraction(7))
+    told = [(pipe.name, float(pipe.shift), float(pipe.marks[0].at)) for pipe in entry.rack]
+    assert told == [("2", 2.0, 9.0), ("3", 4.0, 11.0)]
+    assert [dict(pipe.measures) for pipe in entry.rack] == [
+        {"height": Fraction(14)},
+        {"height": Fraction(16)},
+    ]
+
+
+def test_work_begun_on_one_pipe_sets_it_apart() -> None:
+    raw = {"name": "rack", "setup": PUBLISHED["setup"], "sticks": PUBLISHED["sticks"][:1]}
+    (stick,) = job_from_written(raw).sticks
+    begun = replace(stick.told(spoken_now(lay_out_stick(stick, KNOWN).stick)), bent=(1,))  # type: ignore[arg-type]
+    entries = sheet_of(Job(1, (begun, replace(stick, name="B", pipe=2)))).sticks
+    assert [(entry.name, entry.copies, entry.bent) for entry in entries] == [("A", 1, (1,)), ("B", 1, ())]
 
 
 def test_what_is_not_known_is_said() -> None:
