@@ -22,7 +22,7 @@ from bench.audio.source import Source
 from bench.core.lengths import Units
 from bench.core.notes import BenchError
 from bench.dialogue.effects import Effect, WriteSheet
-from bench.dialogue.events import Event, Failed, Recovered
+from bench.dialogue.events import Event, Failed, SheetWritten
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.machine import initial, step
 from bench.dialogue.state import State, state_from_json, state_to_json
@@ -217,7 +217,7 @@ class Assistant:
         try:
             path = write_sheet(job, self._knowledge, self._store.folder)
             log.info("job sheet: %s", path)
-            self.loop.post(Recovered("sheet", "The job sheet is kept in the folder sheets, beside the jobs."))
+            self.loop.post(SheetWritten(str(path)))
         except BenchError as error:
             self.loop.post(Failed("sheet", written(error.message), written(error.remedy)))
         except Exception as error:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
@@ -92,19 +92,16 @@ class Stick:
         here = self.mark(number)
         return None if number == len(self.marks) else self.marks[number].at - here.at
 
-    def from_back(self, number: int) -> Fraction | None:
-        """Inches from the back of the 90 just before mark `number` to the mark, on the tape's scale: so it can
-        be taped once that 90 is bent. None where no 90 that is bent earlier comes just before it.
+    def from_back(self, number: int, made: Collection[int]) -> Fraction | None:
+        """Inches from the back of a finished 90 to mark `number`, on the tape's scale: no tape reaches round it.
+
+        `made` are the numbers of the marks bent already. None where the last of them before the mark is no 90.
         """
-        mark = self.mark(number)
-        bender = self.setup.bender
-        own = arc_of(mark, bender)
-        before = [(arc_of(other, bender), other) for other in self.marks if other is not mark]
-        earlier = [(arc, other) for arc, other in before if arc.start < own.start]
-        if not earlier:
-            return None
-        corner, other = max(earlier, key=lambda pair: pair[0].start)
-        if abs(corner.angle - 90) > _SQUARE_WITHIN or other.order > mark.order:
+        mark, bender = self.mark(number), self.setup.bender
+        start = arc_of(mark, bender).start
+        arcs = (arc_of(self.mark(other), bender) for other in made if other != number)
+        corner = max((arc for arc in arcs if arc.start < start), key=lambda arc: arc.start, default=None)
+        if corner is None or abs(corner.angle - 90) > _SQUARE_WITHIN:
             return None
         back = corner.end(bender.radius) - bender.radius - self.setup.od / 2
         return round_to(mark.place - Fraction(back), self.setup.scale)

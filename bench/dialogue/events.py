@@ -66,4 +66,11 @@ class Recovered:
     message: str
 
 
-Event = Started | Said | Pressed | Silence | Failed | Recovered
+@dataclass(frozen=True, slots=True)
+class SheetWritten:
+    """The job sheet is on disk, at `path`."""
+
+    path: str
+
+
+Event = Started | Said | Pressed | Silence | Failed | Recovered | SheetWritten

@@ -9,7 +9,7 @@ from bench.core.cautions import Step
 from bench.core.notes import Note
 from bench.dialogue.commands import run_command
 from bench.dialogue.effects import Earcon, Effect, Listen, Say, Show, Tone, View
-from bench.dialogue.events import Event, Failed, Key, Pressed, Recovered, Said, Silence, Started
+from bench.dialogue.events import Event, Failed, Key, Pressed, Recovered, Said, SheetWritten, Silence, Started
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.reask import answer, current_prompt, not_understood
@@ -38,6 +38,8 @@ def step(state: State, event: Event, knowledge: Knowledge) -> tuple[State, tuple
 
 def respond(state: State, event: Event, knowledge: Knowledge) -> Turn:
     """What an event leads to, before anything is put into words."""
+    if isinstance(event, Said | Pressed):
+        state = replace(state, notice="")
     turn: Turn = _HANDLERS[type(event)](state, event, knowledge)  # type: ignore[operator]
     return turn
 
@@ -138,6 +140,14 @@ def _recovered(state: State, event: Recovered, knowledge: Knowledge) -> Turn:
     return Turn(told, (Note("recovered", _plain(event.message)),), (record,), ask=False)
 
 
+def _sheet_written(state: State, event: SheetWritten, knowledge: Knowledge) -> Turn:
+    """Say that the sheet is there, and show where until the person does something."""
+    troubles = tuple(pair for pair in state.troubles if pair[0] != "sheet")
+    told = replace(state, troubles=troubles, notice=event.path)
+    record = Record(RecordKind.SHEET_WRITTEN, {"path": event.path})
+    return Turn(told, (knowledge.note("sheet_written"),), (record,), ask=False)
+
+
 _HANDLERS = {
     Started: _started,
     Said: _said,
@@ -145,6 +155,7 @@ _HANDLERS = {
     Silence: _silence,
     Failed: _failed,
     Recovered: _recovered,
+    SheetWritten: _sheet_written,
 }
 
 
@@ -172,8 +183,10 @@ def _words(turn: Turn, prompt: Prompt) -> tuple[Note, ...]:
 def _view(state: State, prompt: Prompt, said: str, knowledge: Knowledge) -> View:
     """The prompt's screen with what was said and heard, what can be said now, and what is wrong."""
     expect = PAUSED if state.paused else prompt.expect
+    notice = (state.notice,) if state.notice else ()
     return replace(
         prompt.view,
+        lines=(*prompt.view.lines, *notice),
         say=can_say(expect, knowledge.lexicon),
         said=said,
         heard=state.heard,

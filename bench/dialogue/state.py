@@ -104,7 +104,7 @@ class Aside:
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """The whole conversation. What is passing (aside, attempts, heard, troubles) does not outlive a restart.
+    """The whole conversation. What is passing (aside, attempts, heard, troubles, notice) does not outlive a restart.
 
     `queue` holds sticks still to be bent from a list. `profiles` are the person's own benders.
     """
@@ -121,6 +121,7 @@ class State:
     reminded: bool = False
     heard: str = ""
     troubles: tuple[tuple[str, str], ...] = ()
+    notice: str = ""
 
     def moved(self, place: Place) -> State:
         """The state at a new place, the old one kept for `undo`; questions inside questions are over."""
@@ -132,7 +133,7 @@ class State:
         return replace(self, aside=None, attempts=0, reminded=False)
 
 
-_TRANSIENT = ("aside", "attempts", "reminded", "heard", "troubles")
+_TRANSIENT = ("aside", "attempts", "reminded", "heard", "troubles", "notice")
 
 
 def state_to_json(state: State) -> dict[str, Any]:

@@ -58,7 +58,7 @@ def work_steps(
 ) -> tuple[WorkStep, ...]:
     """What is left to do on a stick, in order: `to_make` are marks not yet bent, `plans` those to check."""
     setup = stick.setup
-    steps = [_mark(stick, index, units, knowledge) for index in to_make]
+    steps = [_mark(stick, index, to_make, units, knowledge) for index in to_make]
     roll = _roll_in_hand(stick, to_make)
     for index in sorted(to_make, key=lambda each: stick.marks[each].order):
         mark = stick.marks[index]
@@ -79,10 +79,16 @@ def _roll_in_hand(stick: Stick, to_make: Sequence[int]) -> float:
     return stick.in_order[0].roll if stick.marks else 0.0
 
 
-def _mark(stick: Stick, index: int, units: Units, knowledge: Knowledge) -> WorkStep:
+def _mark(stick: Stick, index: int, to_make: Sequence[int], units: Units, knowledge: Knowledge) -> WorkStep:
+    """A mark from the tape end, or from the back of a finished ninety that no tape reaches around."""
     mark = stick.marks[index]
-    say = knowledge.note("mark", name=index + 1, at=mark.at)
-    return WorkStep(Doing.MARK, (say,), text(mark.at, units), (knowledge.note("from_tape_end"),), mark=index)
+    at, note, where = mark.at, "mark", "from_tape_end"
+    made = [number for number in range(1, len(stick.marks) + 1) if number - 1 not in to_make]
+    back = stick.from_back(index + 1, made)
+    if back is not None:
+        at, note, where = back, "mark_from_back", "from_back"
+    say = knowledge.note(note, name=index + 1, at=at)
+    return WorkStep(Doing.MARK, (say,), text(at, units), (knowledge.note(where),), mark=index)
 
 
 def _turn(index: int, mark: Mark, now: float, stick: Stick, knowledge: Knowledge) -> WorkStep:

@@ -24,6 +24,7 @@ class RecordKind(StrEnum):
     SAME_AGAIN = "same_again"
     STICK_DONE = "stick_done"
     RUN_BEGUN = "run_begun"
+    SHEET_WRITTEN = "sheet_written"
     UNDONE = "undone"
     HEARD = "heard"
     FAILED = "failed"

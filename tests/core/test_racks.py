@@ -182,10 +182,10 @@ def test_the_second_mark_is_told_from_the_back_of_the_first_ninety() -> None:
     p. 145). On the straight conduit it is 12 + 40 less the gain."""
     both = work_out("back-to-back", {"stub": F(12), "distance": F(40)}, HALF)
     stick = lay_out(HALF, [OnStick(both)])
-    assert [stick.from_back(1), stick.from_back(2)] == [None, 40]
+    assert [stick.from_back(1, ()), stick.from_back(2, ()), stick.from_back(2, (1,))] == [None, None, 40]
     assert float(stick.marks[1].at) == pytest.approx(52 - float(HALF.bender.gain), abs=1 / 32)
     alone = [
         OnStick(work_out(kind, {key: F(at)}, HALF))
         for kind, key, at in (("stub", "height", 12), ("back-to-back", "distance", 40))
     ]
-    assert lay_out(HALF, alone).from_back(2) == 40
+    assert lay_out(HALF, alone).from_back(2, (1,)) == 40

@@ -15,7 +15,7 @@ MEASURED = {
     "saddle3": ("fifteen", "four", "skip"),
     "saddle4": ("forty", "three", "six"),
     "stub": ("ten",),
-    "back-to-back": ("forty",),
+    "back-to-back": ("skip", "forty"),
     "kick": ("sixty", "four and five eighths"),
     "rolling": ("sixty", "eight", "twelve"),
     "box-offset": ("half", "two"),

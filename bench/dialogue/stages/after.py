@@ -17,12 +17,13 @@ from bench.dialogue.stages.measure import told
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.wording import place_title
 from bench.job.layout import laid_out
-from bench.job.model import JobBend, JobStick
+from bench.job.model import JobBend, JobStick, Tools
 from bench.job.records import Record, RecordKind
 from bench.language.meaning import Expectation, Kind, Meaning
+from bench.language.speak import spoken_size
 
 SPACING = Measure("spacing", Quantity.LENGTH, Fraction(1, 2), Fraction(24), optional=True)
-"""How far apart the pipes of a rack are, center to center, inches; none leaves the marks where they are."""
+"""How far outside this pipe the next one lies, center to center, inches; side by side its marks are the same."""
 
 RUN = Measure("run", Quantity.COUNT, Fraction(1), Fraction(99))
 
@@ -42,19 +43,21 @@ def after_prompt(state: State, knowledge: Knowledge) -> Prompt:
 
 
 def rack_prompt(state: State, knowledge: Knowledge) -> Prompt:
-    """The next pipe of a rack: how far from this one."""
+    """The next pipe of a rack: side by side with this one, or how far outside it."""
     view = View(
         verb=knowledge.verbs["measure"],
         number="SPACING",
         title=place_title(state, knowledge),
         lines=(knowledge.prompts["rack"],),
     )
-    return Prompt((knowledge.note("rack"),), view, expectation(SPACING, state.units))
+    expect = expectation(SPACING, state.units)
+    choices = ("side_by_side", *expect.choices)
+    return Prompt((knowledge.note("rack"),), view, replace(expect, choices=choices))
 
 
 def rack_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """The same bends on a new stick, moved over for the spacing; read back before a mark is made."""
-    if meaning.value == "skip":
+    if meaning.value in ("side_by_side", "skip"):
         return next_pipe(state, Fraction(0), knowledge)
     spacing = mended(SPACING, meaning, knowledge)
     if isinstance(spacing, Note):
@@ -161,8 +164,10 @@ def _from_list(
     """The next stick of the list: each of its bends is read back before it is marked."""
     place = next_job(state.now)
     listed = state.queue[place.queued]
+    tools, told = _listed_tools(state, listed, knowledge)
     fresh = replace(
         place,
+        tools=tools,
         stage=Stage.READ_BACK,
         at=0,
         bend=listed.bends[0],
@@ -171,7 +176,23 @@ def _from_list(
         done=done,
         queued=place.queued + 1,
     )
-    return Turn(state.moved(fresh), (knowledge.note("queued", stick=listed.name),), record)
+    return Turn(state.moved(fresh), (knowledge.note("queued", stick=listed.name), *told), record)
+
+
+def _listed_tools(state: State, listed: JobStick, knowledge: Knowledge) -> tuple[Tools, tuple[Note, ...]]:
+    """What a listed stick is bent from: what the list says, with the person's own bender where there is one;
+    without a word of the list, what is in hand. A change is told."""
+    in_hand, wanted = state.now.tools, listed.tools
+    same = (wanted.conduit, wanted.size) in (("", ""), (in_hand.conduit, in_hand.size))
+    if same and wanted.profile in (None, in_hand.profile):
+        return in_hand, ()
+    own = [one for one in state.profiles if (one.conduit, one.size) == (wanted.conduit, wanted.size)]
+    tools = replace(wanted, profile=wanted.profile or (own[-1] if own else None))
+    bender = tools.profile.name if tools.profile else knowledge.word("typical")
+    told = knowledge.note(
+        "listed_tools", size=spoken_size(tools.size), conduit=knowledge.word(tools.conduit), bender=bender
+    )
+    return tools, (told,)
 
 
 def next_job(place: Place) -> Place:

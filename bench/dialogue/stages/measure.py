@@ -13,7 +13,7 @@ from bench.core.stick import Stick
 from bench.dialogue.always import ALWAYS, BETWEEN
 from bench.dialogue.effects import View
 from bench.dialogue.knowledge import Knowledge
-from bench.dialogue.plans import drawing, setup_of, stick_of
+from bench.dialogue.plans import drawing, setup_of, stick_of, whole_stick
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, kind_of, mended, question, value_note, value_text, within
 from bench.dialogue.state import Place, Stage, State
@@ -27,6 +27,7 @@ DECIDING = ("change", "cancel")
 SIDES = {"the_same": 0.0, "to_right": 90.0, "opposite": 180.0, "to_left": 270.0}
 """Rolls of a bend against the first one of its stick, which bends up, seen along the conduit from the tape end."""
 TURN = "turn"
+NINETY = 90.0
 
 
 def measures_of(kind: str, knowledge: Knowledge) -> tuple[Measure, ...]:
@@ -54,9 +55,25 @@ def pick_prompt(state: State, knowledge: Knowledge) -> Prompt:
 def pick_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """A kind of bend: its first question is asked next."""
     kind = str(meaning.value)
-    moved = state.moved(replace(state.now, stage=Stage.ASK, at=0, bend=JobBend(kind), changing=False))
+    answers, at = _not_asked(kind, state, knowledge)
+    bend = JobBend(kind, answers)
+    moved = state.moved(replace(state.now, stage=Stage.ASK, at=at, bend=bend, changing=False))
     lead = Note("bend", f"{knowledge.flows[kind].name.capitalize()}.")
     return Turn(moved, (lead,), (Record(RecordKind.BEND_BEGUN, {"kind": kind}),))
+
+
+def _not_asked(
+    kind: str, state: State, knowledge: Knowledge
+) -> tuple[tuple[tuple[str, Number | None], ...], int]:
+    """Measures answered by the ninety that is on the stick already, and which question is the first."""
+    stick = state.now.stick
+    if not stick.bends or not knowledge.flows[kind].with_ninety:
+        return (), 0
+    marks = whole_stick(state.now, state.units, knowledge).marks
+    if not any(abs(mark.bend - NINETY) < 1 for mark in marks):
+        return (), 0
+    known = knowledge.flows[kind].with_ninety
+    return tuple((key, None) for key in known), len(known)
 
 
 def ask_prompt(state: State, knowledge: Knowledge) -> Prompt:
@@ -160,9 +177,9 @@ def _begun(state: State, knowledge: Knowledge) -> JobStick:
     """A stick with its first bend: it keeps the tools in hand now."""
     place = state.now
     tools = tools_as_they_are(place.tools, knowledge)
-    return replace(
-        place.stick, tools=tools, units=state.units, scale=tape_scale(state.units), run=str(place.run)
-    )
+    listed = place.queued > 0 and state.queue[place.queued - 1].name == place.stick.name
+    run = place.stick.run if listed else str(place.run)
+    return replace(place.stick, tools=tools, units=state.units, scale=tape_scale(state.units), run=run)
 
 
 def which_prompt(state: State, knowledge: Knowledge) -> Prompt:

@@ -1,0 +1,350 @@
+"""Marks spoken, shown, stored, listed, exported and printed are the same, for the job in hand and earlier ones.
+
+Random jobs go through the real dialogue, session and job file; what was spoken is read back by the recognizer's own
+grammar, what was printed by another library (pypdf), and compared with what the screen showed.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+from collections.abc import Iterator, Sequence
+from contextlib import closing, redirect_stdout
+from dataclasses import dataclass, field
+from fractions import Fraction
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+from xml.etree import ElementTree
+
+from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import strategies as st
+from pypdf import PdfReader
+
+from bench.assistant.assembly import Options, conversation
+from bench.assistant.session import Session
+from bench.cli import main
+from bench.core.lengths import Units
+from bench.data.bundle import knowledge
+from bench.dialogue.effects import Effect, Say, Show
+from bench.dialogue.events import Said
+from bench.dialogue.stages.measure import measures_of
+from bench.dialogue.state import Stage, State
+from bench.language.meaning import Expectation, Kind, typed
+from bench.language.read import read_length
+from bench.language.speak import spoken_length
+from bench.language.understand import understand
+from bench.memory.store import Store
+
+KNOWN = knowledge()
+PHASES = (Phase.explicit, Phase.reuse, Phase.generate)
+"""Without shrinking: each example is a whole job, and making it smaller takes minutes."""
+LENGTH = re.compile(r"(?:\d+' ?)?(?:\d+(?: \d+/\d+)?|\d+/\d+)(?:\"| mm)|\d+'")
+
+
+def sixteenths(least: int, most: int) -> st.SearchStrategy[Fraction]:
+    return st.integers(least * 16, most * 16).map(lambda number: Fraction(number, 16))
+
+
+BENDS: dict[str, dict[str, st.SearchStrategy[Any]]] = {
+    "offset": {"distance": sixteenths(30, 50), "rise": sixteenths(2, 12)},
+    "saddle3": {"to_center": sixteenths(30, 50), "height": sixteenths(2, 4)},
+    "saddle4": {"to_edge": sixteenths(30, 40), "height": sixteenths(2, 6), "width": sixteenths(4, 12)},
+    "stub": {"height": sixteenths(10, 24)},
+    "back-to-back": {"stub": sixteenths(10, 20), "distance": sixteenths(24, 48)},
+    "kick": {"distance": sixteenths(30, 60), "rise": sixteenths(3, 12)},
+    "rolling": {"distance": sixteenths(30, 50), "rise": sixteenths(3, 8), "roll": sixteenths(2, 6)},
+    "box-offset": {"rise": sixteenths(1, 1), "to_box": sixteenths(3, 6)},
+}
+"""Bends by voice, with measures that a ten foot stick of small conduit can usually take."""
+SPOKEN = {
+    "saddle3": "three point saddle",
+    "saddle4": "four point saddle",
+    "stub": "ninety",
+    "back-to-back": "back to back",
+    "rolling": "rolling offset",
+    "box-offset": "box offset",
+}
+CONDUIT = {"emt": "emt", "rmc": "rigid"}
+SIZES = {"1/2": "half inch", "3/4": "three quarter", "1": "one inch"}
+
+
+@dataclass(frozen=True)
+class AskedStick:
+    """A stick to ask for: its bends, and how many pipes beside it, `outside` so many inches or side by side."""
+
+    bends: tuple[tuple[str, dict[str, Fraction]], ...]
+    side: str
+    pipes: int
+    outside: Fraction | None
+    restart: bool
+
+
+@st.composite
+def bends(draw: st.DrawFn) -> tuple[str, dict[str, Fraction]]:
+    kind = draw(st.sampled_from(sorted(BENDS)))
+    return kind, {key: draw(value) for key, value in BENDS[kind].items()}
+
+
+sticks = st.builds(
+    AskedStick,
+    st.lists(bends(), min_size=1, max_size=2).map(tuple),
+    st.sampled_from(["", "opposite", "left", "right"]),
+    st.integers(0, 1),
+    st.none() | sixteenths(1, 3),
+    st.booleans(),
+)
+jobs = st.tuples(
+    st.sampled_from(sorted(CONDUIT)),
+    st.sampled_from(sorted(SIZES)),
+    st.booleans(),
+    st.lists(sticks, min_size=1, max_size=2),
+)
+
+
+@dataclass
+class Talk:
+    """A person at the real session: answers what is asked, and writes down every mark that is spoken and shown."""
+
+    folder: Path
+    effects: list[Effect] = field(default_factory=list)
+    marks: list[dict[str, set[Fraction]]] = field(default_factory=list)
+    """For each job, by name of its stick: the places of its marks from the tape end, as spoken and shown.
+    Numbers are left out: a further bend nearer the tape end counts them anew."""
+    sticks: Path | None = None
+
+    def __post_init__(self) -> None:
+        self.open()
+
+    def open(self) -> None:
+        self.store = Store(self.folder)
+        known = conversation(KNOWN, Options(sticks=self.sticks), self.store)
+        self.session: Session[State] = Session(known, self.store, self.effects.extend)
+        self.session.begin()
+        if self.state.now.stage is Stage.RESUME:
+            self.say("yes")
+
+    def restart(self) -> None:
+        self.store.close()
+        self.open()
+
+    @property
+    def state(self) -> State:
+        return self.session.state
+
+    def at(self, stage: Stage) -> bool:
+        """Whether that is being asked or done now."""
+        return self.state.now.stage is stage
+
+    def say(self, words: str) -> None:
+        self.effects.clear()
+        self.session.handle(Said(typed(words)))
+        assert not self.session.faults
+        self._note_mark()
+
+    def _note_mark(self) -> None:
+        """A mark on the screen must be the mark that is spoken."""
+        (view,) = [effect.view for effect in self.effects if isinstance(effect, Show)][-1:]
+        if view.verb != KNOWN.verbs["mark"] or self.state.now.stage is not Stage.WORK:
+            return
+        said = " ".join(effect.words for effect in self.effects if isinstance(effect, Say))
+        heard = re.search(r"[Mm]ark ([\w-]+)(?: at|:) (.+?)(?: from the back of the ninety)?\.", said)
+        assert heard, said
+        units = self.state.units
+        places = Expectation(Kind.LENGTH, least=Fraction(0), most=Fraction(400), units=units)
+        meaning = understand(typed(heard[2]), places, KNOWN.lexicon).meaning
+        assert meaning is not None, heard[2]
+        assert isinstance(meaning.value, Fraction)
+        assert read_length(view.number, units) == meaning.value
+        number = (view.stick.current or 0) + 1 if view.stick else 0
+        place = meaning.value
+        if "from the back" in said:
+            place = self._from_the_tape_end(number, place)
+        stick = self.state.now.stick.name
+        self.marks[-1].setdefault(stick, set()).add(place)
+
+    def _from_the_tape_end(self, number: int, place: Fraction) -> Fraction:
+        """A mark taped from the back of a ninety. Along the straight conduit the back lies a gain short of where
+        the stub's height ends: at the mark and a take-up for the arrow, at the mark itself for the star."""
+        stick = self.state.now.stick
+        spoken, profile = stick.spoken, stick.tools.profile
+        assert spoken is not None
+        assert profile is not None
+        along = sorted(spoken.marks, key=lambda mark: mark.at)
+        corner = [
+            mark
+            for at, mark in enumerate(along, start=1)
+            if mark.bend == 90 and at < number and at in stick.bent
+        ][-1]
+        stub = corner.at + (profile.take_up if corner.reference == "arrow" else 0)
+        exact = place + stub - profile.gain
+        nearest = along[number - 1].at
+        assert abs(exact - nearest) <= Fraction(1, 16), (exact, nearest)
+        return nearest
+
+    def job(self, conduit: str, size: str, metric: bool, asked: Sequence[AskedStick]) -> None:
+        """One whole job, from its set-up to its end."""
+        if self.state.now.stage is Stage.DONE:
+            self.say("new stick")
+            self.say("other conduit")
+        self.marks.append({})
+        for words in (CONDUIT[conduit], SIZES[size], "typical"):
+            self.say(words)
+        assert self.at(Stage.PICK)
+        self.say("switch to metric" if metric else "switch to inches")
+        for number, stick in enumerate(asked):
+            if number:
+                self.say("new stick")
+            self._stick(stick)
+        self.say("finish the job")
+        self.say("yes")
+        assert self.at(Stage.DONE)
+
+    def _stick(self, asked: AskedStick) -> None:
+        for number, (kind, measures) in enumerate(asked.bends):
+            if number:
+                self.say("another bend")
+            if not self._bend(kind, measures, asked.side if number else ""):
+                break
+            if asked.restart:
+                self.restart()
+            self._work()
+        if self.state.now.stick.bends:
+            for _ in range(asked.pipes):
+                self._next_pipe(asked.outside)
+
+    def _bend(self, kind: str, measures: dict[str, Fraction], side: str) -> bool:
+        self.say(SPOKEN.get(kind, kind))
+        while self.state.now.stage is Stage.ASK:
+            key = measures_of(kind, KNOWN)[self.state.now.at].key
+            self.say(self._words(measures[key]) if key in measures else "skip")
+        if side and self.state.now.stage is Stage.READ_BACK:
+            for words in ("change", "turn", side):
+                self.say(words)
+        view = [effect.view for effect in self.effects if isinstance(effect, Show)][-1]
+        if view.verb == KNOWN.verbs["cannot"]:
+            self.say("cancel")
+            return False
+        self.say("yes")
+        return self.state.now.stage is Stage.WORK
+
+    def _words(self, value: Fraction) -> str:
+        return (
+            spoken_length(round(value * Fraction(127, 5)) * Fraction(5, 127), self.state.units)
+            if (self.state.units is Units.METRIC)
+            else spoken_length(value, self.state.units)
+        )
+
+    def _work(self) -> None:
+        for _ in range(80):
+            if self.state.now.stage is not Stage.WORK:
+                return
+            self.say("next")
+        raise AssertionError("the work does not end")
+
+    def _next_pipe(self, outside: Fraction | None) -> None:
+        self.say("same again")
+        if self.state.now.stage is Stage.RACK:
+            self.say("side by side" if outside is None else self._words(outside))
+        if self.state.now.stage is Stage.RACK_READ_BACK:
+            self.say("yes")
+            self._work()
+        else:
+            self.say("cancel")
+
+
+def printed(*command: str) -> str:
+    out = io.StringIO()
+    with redirect_stdout(out):
+        assert main(list(command)) == 0
+    return out.getvalue()
+
+
+def lengths(text: str, units: Units) -> set[Fraction]:
+    """Every length written in a text."""
+    return {read_length(found, units) for found in LENGTH.findall(text.replace("\n", " \n"))}
+
+
+def exported(folder: Path, number: int) -> Iterator[tuple[str, dict[str, set[Fraction]]]]:
+    """The marks of a job as other programs get them: by name of the road, and of the stick."""
+    shown = json.loads(printed("jobs", "show", str(number), "--json", "--data", str(folder)))
+    yield (
+        "json",
+        {
+            stick["name"]: {Fraction(mark["at"]).limit_denominator(4096) for mark in stick["marks"]}
+            for stick in shown["sticks"]
+        },
+    )
+    rows = csv.DictReader(io.StringIO(printed("jobs", "show", str(number), "--csv", "--data", str(folder))))
+    listed: dict[str, set[Fraction]] = {}
+    for row in rows:
+        place = Fraction(row["at"]).limit_denominator(4096)
+        listed.setdefault(row["stick"], set()).add(place)
+    yield "csv", listed
+
+
+def assert_one_truth(folder: Path, number: int, told: dict[str, set[Fraction]], units: Units) -> None:
+    """Lists, exports and paper of a job have the marks that were told, and no others."""
+    for road, found in exported(folder, number):
+        assert found == told, road
+    places = set().union(*told.values())
+    text = printed("jobs", "show", str(number), "--data", str(folder))
+    assert places <= lengths(text, units)
+    for kind in ("pdf", "svg"):
+        out = folder / f"{number}.{kind}"
+        printed("sheet", str(number), "-o", str(out), "--data", str(folder))
+        assert places <= lengths(paper(out), units), kind
+
+
+@settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck), phases=PHASES)
+@given(st.lists(jobs, min_size=1, max_size=2))
+def test_there_is_one_truth_about_every_job(asked: list[tuple[str, str, bool, list[AskedStick]]]) -> None:
+    with TemporaryDirectory() as name:
+        folder = Path(name)
+        talk = Talk(folder)
+        with closing(talk.store):
+            for one in asked:
+                talk.job(*one)
+        worked = [(told, one[2]) for told, one in zip(talk.marks, asked, strict=True) if told]
+        for number, (told, metric) in enumerate(worked, start=1):
+            assert_one_truth(folder, number, told, Units.METRIC if metric else Units.INCH)
+
+
+LIST = """stick,conduit,size,bend,distance,rise,angle,height,roll,from_end,copies
+A1,emt,1,offset,40,6,30,,,,2
+A2,,,stub,,,,14,,,
+A2,,,offset,30,4,22.5,,270,,
+A3,,,kick,50,5,,,,6,
+"""
+
+
+def test_a_list_is_printed_as_it_was_spoken(tmp_path: Path) -> None:
+    """Turn, place on the stick and conduit of a list reach paper too; version 0.1 lost them of an earlier job."""
+    (tmp_path / "list.csv").write_text(LIST, "utf-8")
+    talk = Talk(tmp_path, sticks=tmp_path / "list.csv")
+    talk.marks.append({})
+    with closing(talk.store):
+        for words in ("emt", "half inch", "typical"):
+            talk.say(words)
+        for _ in range(200):
+            stage = talk.state.now.stage
+            if stage is Stage.AFTER and talk.state.now.queued == len(talk.state.queue):
+                break
+            answers = {Stage.READ_BACK: "yes", Stage.WORK: "next", Stage.AFTER: "new stick"}
+            talk.say(answers[stage])
+        assert [len(marks) for marks in talk.marks[0].values()] == [2, 2, 3, 1]
+        tools = {stick.name: (stick.tools.conduit, stick.tools.size) for stick in talk.state.now.job.sticks}
+        talk.say("finish the job")
+        talk.say("yes")
+    assert tools == {"A1": ("emt", "1"), "A1 2": ("emt", "1"), "A2": ("emt", "1"), "A3": ("emt", "1")}
+    assert_one_truth(tmp_path, 1, talk.marks[0], Units.INCH)
+
+
+def paper(path: Path) -> str:
+    """The words on a sheet, read back by another library."""
+    if path.suffix == ".pdf":
+        return "\n".join(page.extract_text() for page in PdfReader(path).pages)
+    svg = "{http://www.w3.org/2000/svg}text"
+    return "\n".join((text.text or "").strip() for text in ElementTree.parse(path).getroot().iter(svg))
