@@ -28,6 +28,8 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
 MARKER = VENV / "bench-installed"
+LOCK = ROOT / "lock"
+"""Every package pinned to a version and to the digests of its files; `lock/make` writes it."""
 LEAST_PYTHON = (3, 11)
 NO_SYSTEM = "--no-system"
 
@@ -179,24 +181,34 @@ def install(extras: Sequence[str]) -> bool:
     if before[:1] == [basis] and set(extras) <= set(here):
         return True
     extras = sorted({*extras, *here})
-    print(
-        f"Installing Python packages into {VENV} and nowhere else; the first time takes a few minutes.",
-        flush=True,
-    )
-    target = str(ROOT) + (f"[{','.join(extras)}]" if extras else "")
-    pip = [str(_python()), "-m", "pip", "install", "-q", "--disable-pip-version-check", "-e", target]
-    if not _run(pip):
-        _refuse("The Python packages could not be installed; is the network there?")
+    locks = locks_for(extras)
+    told = " and ".join(str(lock.relative_to(ROOT)) for lock in locks)
+    print(f"Installing the Python packages of {told} into {VENV}, and nowhere else.")
+    print("  The first time takes a few minutes.", flush=True)
+    pip = [str(_python()), "-m", "pip", "install", "-q", "--disable-pip-version-check"]
+    pinned = [word for lock in locks for word in ("-r", str(lock))]
+    if not _run([*pip, "--require-hashes", *pinned]):
+        _refuse("The Python packages could not be installed as pinned; is the network there?")
+        return False
+    if not _run([*pip, "--no-deps", "--no-build-isolation", "-e", str(ROOT)]):
+        _refuse("Bench itself could not be installed.")
         return False
     MARKER.write_text("\n".join([basis, *extras]))
     return True
 
 
+def locks_for(extras: Sequence[str]) -> list[Path]:
+    """The lock files of what is wanted; that of the tests holds the others."""
+    if "test" in extras:
+        return [LOCK / "test.txt"]
+    return [LOCK / "bench.txt", *([LOCK / "voice.txt"] if "voice" in extras else [])]
+
+
 def _basis() -> str:
-    """What an installed environment stands on: the project file, the Python and the place."""
-    return hashlib.sha256(
-        (ROOT / "pyproject.toml").read_bytes() + f"{sys.version} {ROOT}".encode()
-    ).hexdigest()
+    """What an installed environment stands on: the project file, the locks, the Python and the place."""
+    files = [ROOT / "pyproject.toml", *sorted(LOCK.glob("*.txt"))]
+    content = b"".join(file.read_bytes() for file in files)
+    return hashlib.sha256(content + f"{sys.version} {ROOT}".encode()).hexdigest()
 
 
 def _voice_extra() -> list[str]:

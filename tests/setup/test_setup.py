@@ -72,11 +72,24 @@ def test_a_second_run_installs_nothing_and_the_tests_add_to_it(
     monkeypatch.setattr(setup, "MARKER", tmp_path / "marker")
     assert setup.install([])
     assert setup.install([])
-    assert len(commands) == 1
-    assert setup.install(["test"])
-    assert commands[-1][-1].endswith("[test]")
-    assert setup.install([])
     assert len(commands) == 2
+    assert setup.install(["test"])
+    assert str(setup.LOCK / "test.txt") in commands[-2]
+    assert setup.install([])
+    assert len(commands) == 4
+
+
+@pytest.mark.parametrize(("extras", "files"), [([], 1), (["voice"], 2), (["test", "voice"], 1)])
+def test_packages_come_pinned_with_their_digests(
+    extras: list[str], files: int, commands: list[list[str]], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setattr(setup, "MARKER", tmp_path / "marker")
+    assert setup.install(extras)
+    pinned, bench = commands
+    assert "--require-hashes" in pinned
+    assert pinned.count("-r") == files
+    assert {"--no-deps", "--no-build-isolation"} <= set(bench)
+    assert bench[-2:] == ["-e", str(setup.ROOT)]
 
 
 def test_it_needs_nothing_but_the_standard_library() -> None:
