@@ -67,7 +67,7 @@ def _can_make_venvs() -> bool:
 
 
 NEEDS = (
-    Need(f"python{sys.version_info[0]}.{sys.version_info[1]}-venv", "a place of its own", _can_make_venvs),
+    Need(f"python{sys.version_info[0]}.{sys.version_info[1]}-venv", "a virtual environment", _can_make_venvs),
     Need("libportaudio2", "microphone and speaker", _library("libportaudio.so.2")),
     Need(
         "libasound2-plugins",
@@ -81,8 +81,8 @@ NEEDS = (
 TEST_NEEDS = (
     Need("pulseaudio", "a virtual microphone and speaker", _program("pulseaudio")),
     Need("pulseaudio-utils", "playing and recording there", _program("pacat")),
-    Need("espeak-ng", "a synthetic person to speak to it", _program("espeak-ng")),
-    Need("flite", "another synthetic person", _program("flite")),
+    Need("espeak-ng", "a synthetic voice that speaks to it", _program("espeak-ng")),
+    Need("flite", "another synthetic voice", _program("flite")),
 )
 
 
@@ -111,7 +111,7 @@ def main(arguments: Sequence[str]) -> int:
 
 
 def _installed_already() -> int:
-    """From an installed package nothing is set up: an environment inside site-packages would help nobody."""
+    """From an installed package nothing is set up: an environment inside site-packages would be of no use."""
     system_packages(NEEDS, may_install=False)
     return _refuse(
         "Bench is installed here already; start it with: bench. The set-up is for a checkout of the project."
@@ -139,7 +139,7 @@ def system_packages(needs: Sequence[Need], may_install: bool = True) -> bool:
     apt = [*prefix, "apt-get", "-q", "-y"]
     environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
     _run([*apt, "update"], environment)
-    # Never at the price of removing something the person has.
+    # Never remove a package the person has.
     if _run([*apt, "install", "--no-install-recommends", "--no-remove", *packages], environment):
         return True
     print("  That did not work. Run this line, then set up again: " + install_line(packages))
@@ -152,7 +152,7 @@ def install_line(packages: Sequence[str]) -> str:
 
 
 def make_venv() -> bool:
-    """A virtual environment in `.venv`, made anew when damaged. False, with a reason, when it cannot be."""
+    """A virtual environment in `.venv`, made again when damaged. False, with a reason, when it cannot be."""
     if _python().exists() and _run([str(_python()), "-c", "import pip"], quiet=True):
         return True
     print(f"Making {VENV}")
@@ -205,7 +205,7 @@ def locks_for(extras: Sequence[str]) -> list[Path]:
 
 
 def _basis() -> str:
-    """What an installed environment stands on: the project file, the locks, the Python and the place."""
+    """What an installed environment depends on: the project file, the locks, the Python and the place."""
     files = [ROOT / "pyproject.toml", *sorted(LOCK.glob("*.txt"))]
     content = b"".join(file.read_bytes() for file in files)
     return hashlib.sha256(content + f"{sys.version} {ROOT}".encode()).hexdigest()
@@ -244,7 +244,7 @@ def _run(command: Sequence[str], environment: dict[str, str] | None = None, quie
 
 
 def _become(command: Sequence[str]) -> int:
-    """Go on as another program."""
+    """Become another program."""
     if os.name == "nt":
         return subprocess.run(command).returncode
     sys.stdout.flush()

@@ -319,7 +319,7 @@ def _sink(name: str) -> str:
 
 
 def _reopen_portaudio() -> None:
-    """Let PortAudio look at the devices anew: it lists them once, when it is initialised."""
+    """Let PortAudio look at the devices again: it lists them once, when it is initialised."""
     import sounddevice
 
     sounddevice._terminate()

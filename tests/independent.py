@@ -56,9 +56,9 @@ def shape(marks: Iterable[Mark], take_up: float, gain: float, od: float, length:
     for start, end, bend, roll in arcs:
         there = here + frame[0] * (start - at)
         straights.append(Straight(here, there, frame[0].copy()))
-        towards = math.cos(roll) * frame[1] + math.sin(roll) * frame[2]
-        here = there + radius * (math.sin(bend) * frame[0] + (1 - math.cos(bend)) * towards)
-        axis = np.cross(frame[0], towards)
+        toward = math.cos(roll) * frame[1] + math.sin(roll) * frame[2]
+        here = there + radius * (math.sin(bend) * frame[0] + (1 - math.cos(bend)) * toward)
+        axis = np.cross(frame[0], toward)
         frame = Rotation.from_rotvec(bend * axis).apply(frame)
         at = end
     straights.append(Straight(here, here + frame[0] * (length - at), frame[0].copy()))

@@ -1,1 +1,1 @@
-"""The only place that knows every room: takes events to the dialogue and does what the dialogue wants."""
+"""The only package that imports all the others: takes events to the dialogue and performs its effects."""

@@ -1,4 +1,4 @@
-"""Putting the house together: which rooms there are, and what happens when one cannot be had."""
+"""Assembling the assistant: which parts there are, and what happens when one is not available."""
 
 from __future__ import annotations
 
@@ -106,7 +106,7 @@ def _own_number(state: State, store: Store) -> State:
 
 
 class Assistant:
-    """Everything of one session. `loop` is run on one thread; `close` afterwards gives every room back."""
+    """Everything of one session. `loop` is run on one thread; `close` afterward closes every part."""
 
     def __init__(
         self,
@@ -132,7 +132,7 @@ class Assistant:
         return understand(heard, self.performer.expectation, self._knowledge.lexicon)
 
     def open_voice(self) -> None:
-        """Begin to speak; a voice or loudspeaker that is missing is told as an event."""
+        """Start the voice; a missing voice or loudspeaker is reported as an event."""
         from bench.voice.speaker import Speaker
 
         kept = self._settings
@@ -157,14 +157,14 @@ class Assistant:
         self.loop.drain()
 
     def close(self) -> bool:
-        """Give back every room; true when everything is on disk."""
+        """Close every part; true when everything is on disk."""
         self._over.set()
         for room in (self.ports.ears, self.ports.voice):
             if room is not None:
                 try:
                     room.close()
                 except Exception:
-                    log.exception("a room would not close")
+                    log.exception("a part would not close")
         self.session.save_again()
         saved = not self.session.unsaved
         self._store.close()
@@ -181,9 +181,9 @@ class Assistant:
             except Exception as error:
                 log.exception("the ears could not be made")
                 remedy = "Run bench doctor. Until then use the keys."
-                outages.failed("recognizer", f"The ears could not be started: {error}.", remedy)
+                outages.failed("recognizer", f"Speech recognition could not be started: {error}.", remedy)
             else:
-                outages.over("recognizer", "The recognizer works.")
+                outages.over("recognizer", "Speech recognition works.")
                 self.loop.post(EarsReady(ears))
                 return
             self._over.wait(_EARS_AGAIN)

@@ -1,4 +1,4 @@
-"""The three ways to sit in front of the assistant: typed lines, plain lines with sound, the screen."""
+"""The three ways to use the assistant: typed lines, plain lines with sound, the screen."""
 
 from __future__ import annotations
 

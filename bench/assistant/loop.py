@@ -1,4 +1,4 @@
-"""One thread, one queue: everything that happens in any room is taken in turn."""
+"""One thread, one queue: everything that happens in any part is taken in turn."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ Item = Event | ears.EarEvent | voice.VoiceEvent | EarsReady | Remember
 
 
 class Loop(Generic[S]):
-    """Takes what the rooms post and hands it to the session, until the person is done.
+    """Takes what the parts post and hands it to the session, until the person is done.
 
     `understand` reads a partial utterance against what can be said now; a command in it stops the voice.
     `leave_at_end` ends the session once a recording that stands in for the microphone is over.
@@ -152,7 +152,7 @@ class Loop(Generic[S]):
             self._over.set()
 
     def _acted(self, event: Event | None = None) -> None:
-        """The person did something: silence is counted anew."""
+        """The person did something: silence is counted again."""
         self._quiet_since = self._clock()
         self._silences = list(SILENCES)
         if event is not None:

@@ -15,7 +15,7 @@ from bench.voice.voice_settings import VoiceSettings
 log = logging.getLogger(__name__)
 
 BEGINS_WITHIN = 3.0
-"""Seconds in which a sentence must begin to sound; a voice that takes longer has nothing to speak with."""
+"""Seconds within which a sentence must begin to sound; a voice that takes longer has failed."""
 LONGEST = 60.0
 """Seconds after which the ears open again even if the voice never said that it is silent."""
 TONE_REST = 10.0
@@ -23,7 +23,7 @@ TONE_REST = 10.0
 
 
 class Performer:
-    """Performs effects in the rooms, and keeps the ears deaf while the voice speaks.
+    """Performs effects, and keeps the ears deaf while the voice speaks.
 
     `speaking` is what is being said or about to be. `on_finish` is called when the person is done,
     `on_tuned` when the voice was set differently.

@@ -26,7 +26,7 @@ class PlainDisplay:
         """Plain lines show what was heard once it is whole, by the reply."""
 
     def leave(self) -> None:
-        """Nothing to give back."""
+        """Nothing to close."""
 
 
 def line_of(view: View) -> list[str]:

@@ -1,4 +1,4 @@
-"""What the assistant needs of the outer rooms. Each but the display may be missing, and the job goes on."""
+"""What the assistant needs of the outer packages. All but the display may be missing; the job goes on."""
 
 from __future__ import annotations
 
@@ -14,10 +14,10 @@ class Display(Protocol):
     """The screen, or plain lines in its place. Called from any thread; never raises."""
 
     def show(self, view: View) -> None:
-        """Put this screenful up."""
+        """Show this view."""
 
     def level(self, dbfs: float, floor: float, clipped: bool) -> None:
-        """How loud it is, and how loud the quiet is, in decibels below full scale."""
+        """The level of the sound and of the background noise, in decibels relative to full scale."""
 
     def hearing(self, words: str) -> None:
         """What is being heard, while it is being said."""
@@ -27,7 +27,7 @@ class Display(Protocol):
 
 
 class Hearing(Protocol):
-    """The ears. Every trouble of theirs is an event."""
+    """The ears. They report every failure as an event."""
 
     def start(self) -> None:
         """Begin to listen."""
@@ -36,14 +36,14 @@ class Hearing(Protocol):
         """Only this can be said from now on."""
 
     def deafen(self, deaf: bool) -> None:
-        """Hear nothing, or hear again after the hold-off."""
+        """Stop hearing, or hear again after the hold-off."""
 
     def close(self) -> None:
         """Give the microphone back."""
 
 
 class Speech(Protocol):
-    """The voice. Every trouble of its is an event."""
+    """The voice. It reports every failure as an event."""
 
     @property
     def settings(self) -> VoiceSettings:
@@ -53,7 +53,7 @@ class Speech(Protocol):
         """Make ready to speak."""
 
     def say(self, words: str) -> None:
-        """Speak these words in place of any being spoken."""
+        """Speak these words instead of any being spoken."""
 
     def hush(self) -> None:
         """Fall silent at once."""
@@ -70,7 +70,7 @@ class Speech(Protocol):
 
 @dataclass(slots=True)
 class Ports:
-    """The rooms there are. `ears` come a little after the screen, because their model takes time to load.
+    """The ports there are. `ears` come a little after the screen, because their model takes time to load.
 
     With a `headset` the person may talk over the voice; without one the ears are deaf while it speaks.
     """

@@ -57,7 +57,7 @@ class Session(Generic[S]):
         self.state = self._recalled()
 
     def begin(self) -> None:
-        """Take up the saved job, or start afresh; tell what the person should know about the job file."""
+        """Resume the saved job, or start a new one; report what the person should know about the job file."""
         self.handle(Started(unfinished=self._resumed))
         self._tell_notice()
 
@@ -166,5 +166,5 @@ class Session(Generic[S]):
         try:
             act()
         except Exception as error:
-            log.exception("fault in a room")
+            log.exception("a part failed to perform an effect")
             self.faults.append(error)

@@ -30,7 +30,7 @@ class Settings:
 
 
 def settings_from(kept: Mapping[str, Any]) -> Settings:
-    """Settings as kept; one that makes no sense any more is left at what it is for a new user."""
+    """Settings as kept; one that is not valid any more takes the default."""
     good = Settings()
     shapes = get_type_hints(Settings)
     for name in (one.name for one in fields(Settings) if one.name in kept):

@@ -22,12 +22,12 @@ COMMANDS = {
     "understand": "words to meaning",
     "say": "a length in the words the voice uses",
     "hear": "a recording to words and meaning",
-    "doctor": "what works, what does not, how to mend it",
+    "doctor": "what works, what does not, how to fix it",
     "jobs": "list the jobs kept on this machine",
     "sheet": "the job sheet on paper",
     "bender": "list, add and calibrate benders",
     "model": "list and verify speech models",
-    "record": "record phrases to improve the ears",
+    "record": "record phrases to improve recognition",
 }
 """Each is a module `bench.cli.NAME` with `configure(parser)` and `run(args) -> exit code`."""
 
@@ -57,11 +57,11 @@ def main(argv: Sequence[str] | None = None) -> int:
     except BenchError as error:
         return report(error, as_json=getattr(args, "json", False))
     except BrokenPipeError:
-        # Whoever read the output (`bench marks ... | head`) has seen enough; Python must not try to write the rest.
+        # Whoever read the output (`bench marks ... | head`) has seen enough; Python must not write the rest.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     except OSError as error:
-        # What the system refuses is the person's to mend, wherever it comes from: a path, a disk, a right.
+        # What the system refuses the person can fix: a path, a disk, a permission.
         return report(_refused(error), as_json=getattr(args, "json", False))
 
 
@@ -90,7 +90,7 @@ def _refused(error: OSError) -> BenchError:
 
 
 def _whole_paths(args: argparse.Namespace) -> None:
-    """Every path given is made whole before anything changes folder; `--data` is where everything is kept."""
+    """Every path given is made absolute; `--data` is where everything is kept."""
     from bench.data.folders import use, whole_path
 
     for name, value in vars(args).items():

@@ -36,9 +36,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--mic", metavar="NAME", help="the microphone, or part of its name (remembered)")
     parser.add_argument("--speaker", metavar="NAME", help="the loudspeaker, or part of its name (remembered)")
     parser.add_argument("--voice", metavar="NAME", help="the voice, or part of its name (remembered)")
-    parser.add_argument("--theme", choices=THEMES, help="colours of the screen (remembered)")
+    parser.add_argument("--theme", choices=THEMES, help="colors of the screen (remembered)")
     parser.add_argument("--quiet", action="store_true", help="begin without the voice")
-    parser.add_argument("--metric", action="store_true", help="begin in millimetres")
+    parser.add_argument("--metric", action="store_true", help="begin in millimeters")
     parser.add_argument(
         "--headset", action="store_true", help="a command word stops the voice: for headsets only"
     )

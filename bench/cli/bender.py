@@ -7,7 +7,7 @@
   bench bender forget NAME
 
 To calibrate: measure a length of scrap, mark it a foot from the end, put the arrow on the mark with the hook
-towards that end, and bend one 90. Then measure the stub and the other leg, each from its end to the back of
+toward that end, and bend one 90. Then measure the stub and the other leg, each from its end to the back of
 the 90. If you know what a bend pulled to exactly 90 opens to, give it as --sprung.
 """
 
@@ -51,7 +51,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         ("sprung", "angle kept of a bend pulled to 90"),
     ):
         parser.add_argument(f"--{option}", help=meaning)
-    parser.add_argument("--metric", action="store_true", help="lengths are millimetres, given and written")
+    parser.add_argument("--metric", action="store_true", help="lengths are millimeters, given and written")
     parser.add_argument("--data", type=Path, help=argparse.SUPPRESS)
     parser.add_argument("--json", action="store_true")
 

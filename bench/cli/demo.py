@@ -1,6 +1,6 @@
 """Watch and listen to a whole job: a second synthetic voice speaks the person's part.
 
-Nothing is staged but the words: they are rendered to sound, cut into utterances, recognised, understood and
+Nothing is staged but the words: they are rendered to sound, cut into utterances, recognized, understood and
 answered as your own would be. Your own jobs are not touched. Exits 1 when the marks did not come out right.
 """
 
@@ -21,7 +21,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--model", type=Path, metavar="DIR", help="a speech model for it")
     parser.add_argument("--speaker", metavar="NAME", help="the loudspeaker, or part of its name")
     parser.add_argument("--voice", metavar="NAME", help="the assistant's voice")
-    parser.add_argument("--theme", choices=THEMES, help="colours of the screen")
+    parser.add_argument("--theme", choices=THEMES, help="colors of the screen")
     parser.add_argument("--data", type=Path, metavar="DIR", help="keep the job in this folder")
 
 

@@ -1,10 +1,10 @@
-"""What works on this machine, what does not, and how to mend it.
+"""What works on this machine, what does not, and how to fix it.
 
 Exit code 1 when the main job cannot run by voice.
 
-bench doctor            every room looked at: the microphone listens, the loudspeaker sounds two notes
+bench doctor            every part tested: the microphone listens, the loudspeaker plays two notes
 bench doctor --record   three seconds of you speaking: how loud, how noisy, what was heard; played back
-bench doctor --screen   how large the number is to the eye on common screens, from two, three and five metres
+bench doctor --screen   how large the number is to the eye on common screens, from two, three and five meters
 """
 
 from __future__ import annotations
@@ -137,7 +137,7 @@ def _screen(args: argparse.Namespace) -> int:
     seen = readings(width, height, _NUMBER)
     if args.json:
         rows = [
-            {"screen": r.panel.name, "metres": r.distance, "enough": r.enough}
+            {"screen": r.panel.name, "meters": r.distance, "enough": r.enough}
             | {"whole": round(r.whole, 1), "fraction": round(r.fraction, 1)}
             for r in seen
         ]

@@ -58,7 +58,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("folder", type=Path, help="where the clips go; an earlier session is continued")
     parser.add_argument("--consent", action="store_true", help="you have read and agree to the consent note")
     parser.add_argument("--mic", metavar="NAME", help="part of the microphone's name")
-    parser.add_argument("--place", default="", help="where and how: shop, two metres, headset ...")
+    parser.add_argument("--place", default="", help="where and how: shop, two meters, headset ...")
     parser.add_argument("--silent", action="store_true", help="show the phrases without saying them")
     parser.add_argument("--from-file", type=Path, help=argparse.SUPPRESS)
 

@@ -12,7 +12,7 @@ from bench.language.speak import spoken_length
 def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("length", nargs="+", help="a length: 27 3/8, 27.375, 4' 2 3/8\", 635 mm")
     parser.add_argument("--feet", action="store_true", help="feet and inches from a foot up")
-    parser.add_argument("--metric", action="store_true", help="in millimetres")
+    parser.add_argument("--metric", action="store_true", help="in millimeters")
 
 
 def run(args: argparse.Namespace) -> int:

@@ -6,7 +6,7 @@ In:  {"bender": {"take_up": 5, "gain": 2.423, "od": 0.706}, "length": 120,
 Out: {"points": [[s, x, y, z], ...], "finished": {...}}
 
 Lengths are inches, numbers or written as "27 3/8". The tape end starts at the origin along +x; roll 0 bends
-towards +y, roll 90 towards +z. `length` is 120 unless given, `reference` arrow, `hook` tape_end, `roll` 0;
+toward +y, roll 90 toward +z. `length` is 120 unless given, `reference` arrow, `hook` tape_end, `roll` 0;
 obstructions are optional and stand on the wall the first leg lies on.
 """
 

@@ -31,7 +31,7 @@ def read_job(text: str) -> Job:
     try:
         raw = json.loads(text)
     except (ValueError, RecursionError) as error:
-        raise _wrong("the input", f"is no JSON: {error}") from error
+        raise _wrong("the input", f"is not JSON: {error}") from error
     job = _table(raw, "the input")
     if not isinstance(job.get("bends"), list):
         raise _wrong("bends", "must be a list")
@@ -85,7 +85,7 @@ def _table(raw: object, place: str) -> Mapping[str, Any]:
 def _length(raw: object, place: str, above: float = -math.inf) -> Fraction:
     value = read_length(raw) if isinstance(raw, str) else Fraction(_number(raw, place))
     if value <= above:
-        raise _wrong(place, "must be more than nothing")
+        raise _wrong(place, "must be greater than zero")
     return value
 
 

@@ -27,7 +27,7 @@ def add_tool_options(parser: argparse.ArgumentParser) -> None:
     tools.add_argument("--springback", metavar="2", help="degrees a 90 springs back; others in proportion")
     tools.add_argument("--to", metavar="1/16", help="the finest division of your tape")
     tools.add_argument("--stick", metavar="120", help="length of the conduit")
-    tools.add_argument("--metric", action="store_true", help="lengths are millimetres, given and written")
+    tools.add_argument("--metric", action="store_true", help="lengths are millimeters, given and written")
     tools.add_argument("--data", type=Path, help=argparse.SUPPRESS)
 
 
@@ -41,7 +41,7 @@ def setup_of(args: argparse.Namespace) -> Setup:
     units = units_of(args)
     scale = read_length(args.to, units) if args.to else tape_scale(units)
     if not 0 < scale <= 1:
-        raise BenchError("The tape's scale must be more than nothing and at most an inch.", "Try --to 1/16")
+        raise BenchError("The tape's scale must be greater than zero and at most an inch.", "Try --to 1/16")
     stick = read_length(args.stick, units) if args.stick else Fraction(120)
     if not 1 <= stick <= 480:
         raise BenchError("The stick must be between 1 inch and 40 feet long.", "Try --stick 120")

@@ -35,7 +35,7 @@ def expectation_options(parser: argparse.ArgumentParser) -> None:
         "--least", type=Fraction, help="the least plausible number (inches, degrees, a count)"
     )
     parser.add_argument("--most", type=Fraction, help="the most plausible number")
-    parser.add_argument("--metric", action="store_true", help="numbers without a unit are millimetres")
+    parser.add_argument("--metric", action="store_true", help="numbers without a unit are millimeters")
 
 
 def asked_for(args: argparse.Namespace) -> Expectation:

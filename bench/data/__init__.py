@@ -1,1 +1,1 @@
-"""Loading the shared data: tables, phrases, limits, prompts and glyphs. The only room that opens `shared/`."""
+"""Loading the shared data: tables, phrases, limits, prompts and glyphs. The only package that opens `shared/`."""

@@ -21,7 +21,7 @@ def use(folder: Path | None) -> None:
 
 
 def whole_path(path: Path) -> Path:
-    """The path from the root of the file system, `~` and all. Raises BenchError when there is no such home."""
+    """The absolute path, `~` expanded. Raises BenchError when there is no such home."""
     try:
         return path.expanduser().absolute()
     except (OSError, RuntimeError) as error:
@@ -37,7 +37,7 @@ def data_folder() -> Path:
 
 
 def log_folder() -> Path:
-    """The folder of what the program and its libraries would print over the screen. Raises BenchError."""
+    """The folder of logs: what the program and its libraries would print over the screen. Raises BenchError."""
     return _chosen or _of_system(platformdirs.user_log_path("bench", appauthor=False))
 
 

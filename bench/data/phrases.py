@@ -65,4 +65,4 @@ def _check_templates(where: str, templates: tuple[str, ...]) -> None:
 
 
 def _damaged(name: str, reason: str) -> BenchError:
-    return BenchError(f"shared/{name}: {reason}", "Mend that line of the file.", code="data_damaged")
+    return BenchError(f"shared/{name}: {reason}", "Correct that line of the file.", code="data_damaged")

@@ -1,4 +1,4 @@
-"""The tables in `shared/` as core's objects: conduit, typical benders, the trade's constants."""
+"""The tables in `shared/` as objects of the core: conduit, typical benders, the trade's constants."""
 
 from __future__ import annotations
 

@@ -45,7 +45,7 @@ def _next(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 
 def _back(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """One step or question back; values given stay until they are answered anew."""
+    """One step or question back; values given stay until they are answered again."""
     place = state.now
     if place.stage is Stage.WORK:
         return work.backward(state, knowledge)

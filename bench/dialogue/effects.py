@@ -44,7 +44,7 @@ class View:
 
     `verb` says what to do with it (MARK, BEND, TURN, MEASURE, CHECK ...). `lines` are what else to know, most
     important first. `step` is (this, of how many). `say` lists what can be said now. `said` is the sentence
-    spoken, `heard` what was last heard. `paused` is told by words and shape, not colour alone. `angle` is the
+    spoken, `heard` what was last heard. `paused` is told by words and shape, not color alone. `angle` is the
     angle to pull to, drawn against `shoe_angles`, the marks on the shoe; `level` the tilt to expect of a
     level laid on the pipe, 0 for level. All three are degrees.
     """

@@ -65,14 +65,14 @@ def question(
 
 
 def as_number(measure: Measure, value: object) -> Number:
-    """A meaning's value as core takes this measure. Raises TypeError when it is none."""
+    """A meaning's value as core takes this measure. Raises TypeError when it is not one."""
     if measure.quantity is Quantity.LENGTH and isinstance(value, Fraction):
         return value
     if measure.quantity is Quantity.ANGLE and isinstance(value, float | int):
         return float(value)
     if measure.quantity is Quantity.COUNT and isinstance(value, int):
         return value
-    raise TypeError(f"{value!r} is no {measure.quantity}")
+    raise TypeError(f"{value!r} is not a {measure.quantity}")
 
 
 def within(measure: Measure, value: Number) -> bool:

@@ -124,7 +124,7 @@ def _possibilities(expect: Expectation, knowledge: Knowledge) -> tuple[Meaning, 
 
 
 def _whole(state: State, whole: Fraction, knowledge: Knowledge) -> Turn:
-    """Whole inches are known and the fraction is asked; millimetres have none."""
+    """Whole inches are known and the fraction is asked; millimeters have none."""
     if state.units is Units.METRIC:
         return _to_stage(state, Meaning(Kind.LENGTH, whole * MILLIMETRE), knowledge)
     return Turn(replace(state, aside=Aside(AsideKind.PART, whole=whole), attempts=0))

@@ -1,1 +1,1 @@
-"""Finding out what works on this machine, what does not, and how to mend it."""
+"""Finding out what works on this machine, what does not, and how to fix it."""

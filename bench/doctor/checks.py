@@ -1,4 +1,4 @@
-"""Each room looked at in earnest: the microphone listens, the loudspeaker sounds, the ears hear."""
+"""Each part tested for real: the microphone listens, the loudspeaker plays, the recognizer hears."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ def microphone(wanted: str | None) -> Finding:
         return Finding("microphone", False, message, "Unplug it and plug it in again.", others=others)
     loudness = dbfs(sound)
     if loudness <= SILENT:
-        message = f"{source.name} gives nothing but digital silence."
+        message = f"{source.name} gives digital silence only."
         remedy = "Is it muted? Try: bench doctor --record"
         return Finding("microphone", True, message, remedy, doubt=True, others=others)
     message = f"{source.name} listens; it is {loudness:.0f} dBFS here now."
@@ -81,7 +81,7 @@ def captured(source: MicrophoneSource, seconds: float) -> Samples:
 
 
 def loudspeaker(wanted: str | None) -> Finding:
-    """The loudspeaker opened, and two rising notes played to their end."""
+    """The loudspeaker opened, and two rising notes played to the end."""
     others = tuple(device.name for device in portaudio.devices("output"))
     ended, lost = threading.Event(), threading.Event()
     speaker = Loudspeaker(wanted, lambda turn: ended.set(), lambda reason: lost.set())
@@ -155,14 +155,14 @@ def data() -> Finding:
 
 
 def disk(folder: Path) -> Finding:
-    """The folder of jobs written to, its job file examined, the room left on its disk."""
+    """The folder of jobs written to, its job file examined, the free space on its disk."""
     job_file = folder.absolute() / JOB_FILE
     if os.path.exists(job_file):
         try:
             with closing(sqlite3.connect(f"{job_file.as_uri()}?mode=ro", uri=True, timeout=2)) as db:
                 schema.examine(db)
         except (schema.Damaged, sqlite3.Error) as error:
-            remedy = "Start bench: it sets the damaged file aside and says where."
+            remedy = "Start bench: it moves the damaged file and says where."
             return Finding("disk", True, f"{job_file} is damaged: {error}.", remedy, doubt=True)
     try:
         folder.mkdir(parents=True, exist_ok=True)

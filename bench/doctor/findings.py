@@ -13,7 +13,7 @@ from bench.language.write import written
 class Finding:
     """One thing looked at. Without what is `needed` the main job cannot run by voice.
 
-    `doubt` is something that works but wants attention; `others` is what else there is to choose from.
+    `doubt` is something that works but needs attention; `others` is what else there is to choose from.
     """
 
     room: str
@@ -26,7 +26,7 @@ class Finding:
 
 
 def examined(room: str, look: Callable[[], Finding]) -> Finding:
-    """What `look` finds; a BenchError is a trouble with its remedy, any other exception one without."""
+    """What `look` finds; a BenchError is a trouble with its remedy, any other exception a failure without one."""
     try:
         return look()
     except BenchError as error:

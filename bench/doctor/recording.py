@@ -81,7 +81,7 @@ def trial(mic: str | None, ear: str, model: Path | None, ready: Callable[[str], 
 
 
 def levels(sound: Samples) -> tuple[float, float]:
-    """Loudness of the loudest fifth of a recording and of the quietest: speech and what lies under it."""
+    """Loudness of the loudest fifth of a recording and of the quietest: speech and the noise under it."""
     slices = [dbfs(sound[start : start + _SLICE]) for start in range(0, len(sound) - _SLICE + 1, _SLICE)]
     ranked = sorted(slices or [dbfs(sound)])
     fifth = max(1, len(ranked) // 5)

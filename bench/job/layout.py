@@ -141,7 +141,7 @@ def plan_of(bend: JobBend, setup: Setup) -> Plan:
 
 
 def laid_out(stick: JobStick, setup: Setup, more: Sequence[JobBend] = ()) -> Stick:
-    """All bends of a stick, and `more`, worked out anew. Raises BenchError when they do not go together."""
+    """All bends of a stick, and `more`, worked out again. Raises BenchError when they do not go together."""
     bends = tuple(bend.asked for bend in (*stick.bends, *more))
     return _laid_out(bends, stick.shift, stick.finish, setup)
 
@@ -155,7 +155,7 @@ def spoken_now(stick: Stick) -> Spoken:
 def as_spoken(stick: Stick, spoken: Spoken | None) -> Stick:
     """The stick with the marks that were spoken in place of those worked out now.
 
-    Bends added since keep the marks worked out now; all are numbered anew from the tape end.
+    Bends added since keep the marks worked out now; all are numbered again from the tape end.
     """
     if spoken is None:
         return stick

@@ -1,4 +1,4 @@
-"""The grammar as a deterministic automaton over words, for a recogniser with a hard grammar.
+"""The grammar as a deterministic automaton over words, for a recognizer with a hard grammar.
 
 Nondeterministic states built from the end backwards, then subsets (Rabin and Scott 1959), then partition
 refinement (Moore 1956).

@@ -1,4 +1,4 @@
-"""What can be said in answer to an expectation: one tree for parsing, the recognisers, samples and help."""
+"""What can be said in answer to an expectation: one tree for parsing, the recognizers, samples and help."""
 
 from __future__ import annotations
 

@@ -11,7 +11,7 @@ from bench.core.lengths import Units
 
 @dataclass(frozen=True, slots=True)
 class Hypothesis:
-    """One reading of what was heard: lower-case words, and how sure the recogniser is, 0 to 1."""
+    """One reading of what was heard: lower-case words, and how sure the recognizer is, 0 to 1."""
 
     words: tuple[str, ...]
     confidence: float
@@ -19,7 +19,7 @@ class Hypothesis:
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """What a recogniser made of one utterance, best reading first.
+    """What a recognizer made of one utterance, best reading first.
 
     Empty `hypotheses` means sound that was speech-like but not for us. `seconds` is its length in sound.
     """
@@ -57,7 +57,7 @@ class Kind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Expectation:
-    """What can be said now. It decides the recogniser's grammar and how words are understood.
+    """What can be said now. It decides the recognizer's grammar and how words are understood.
 
     `kind` is the answer asked for; COMMAND means that only commands are expected. `least` and `most` are the
     plausible range of an answer (inches, degrees, a count). `choices` are keys of named phrases for CHOICE

@@ -121,26 +121,26 @@ METRE_WORD = alt("meters", "meter")
 
 
 def metric(top: int, must_say_unit: bool = False) -> Node:
-    """Millimetres to at least `top`, centimetres and metres, whole or decimal. Values in inches, exact.
+    """Millimeters to at least `top`, centimeters and meters, whole or decimal. Values in inches, exact.
 
-    Without a unit the number is millimetres.
+    Without a unit the number is millimeters.
     """
-    millimetres = Act(
+    millimeters = Act(
         seq(alt(whole(top), ZERO, decimal(top)), _unit(MM_WORD, must_say_unit)),
         lambda number: number * MILLIMETRE,
-        "millimetres",
+        "millimeters",
     )
-    centimetres = Act(
+    centimeters = Act(
         seq(alt(whole(top // 10), decimal(top // 10)), CM_WORD),
         lambda number: number * 10 * MILLIMETRE,
-        "centimetres",
+        "centimeters",
     )
-    metres = Act(
+    meters = Act(
         seq(alt(BELOW_HUNDRED, Word("a", (1,)), decimal(9)), METRE_WORD),
         lambda number: number * 1000 * MILLIMETRE,
-        "metres",
+        "meters",
     )
-    return Alt((millimetres, centimetres, metres))
+    return Alt((millimeters, centimeters, meters))
 
 
 def length(most: Fraction | None, units: Units) -> Node:

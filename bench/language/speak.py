@@ -18,13 +18,13 @@ def spoken_length(value: Fraction | float, units: Units = Units.INCH, feet: bool
     """A length in inches as said: "twenty-seven and three eighths", with `feet` "four foot two and a half".
 
     A thirty-second is "a hair over" the sixteenth below; anything finer is rounded to a sixteenth. Metric is
-    whole millimetres.
+    whole millimeters.
     """
     exact = Fraction(value)
     if exact < 0:
         return f"minus {spoken_length(-exact, units, feet)}"
     if units is Units.METRIC:
-        return _counted(int(round_to(exact, MILLIMETRE) / MILLIMETRE), "millimetre")
+        return _counted(int(round_to(exact, MILLIMETRE) / MILLIMETRE), "millimeter")
     fine = round_to(exact, THIRTY_SECOND)
     if fine == exact and fine % SIXTEENTH:
         return f"{_inches(fine - THIRTY_SECOND, feet)}, a hair over"

@@ -50,7 +50,7 @@ _NUMBER = re.compile(
 def tidy(words: Iterable[str], spellings: Mapping[str, str]) -> tuple[str, ...]:
     """Lower-case words as the grammar knows them: no hyphens, digits, marks; one spelling for each word.
 
-    Signs that mean something else, and a recogniser's mark for a word it does not know, are kept as they are,
+    Signs that mean something else, and a recognizer's mark for a word it does not know, are kept as they are,
     so that nothing with them parses.
     """
     text = _plain_marks(" ".join(words).lower())

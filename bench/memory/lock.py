@@ -20,10 +20,10 @@ class InUse(BenchError):
 
 
 def hold(folder: Path) -> sqlite3.Connection | None:
-    """Take the folder for this process until the answer is closed or the process ends, however it ends.
+    """Take the folder for this process until the connection returned is closed or the process ends, however it ends.
 
-    An open SQLite transaction is the lock: it works alike on every system and the kernel lets go of it when
-    the process dies. None where the folder cannot be written, which then needs no guarding. Raises InUse.
+    An open SQLite transaction is the lock: it works the same on every system and the kernel lets go of it when
+    the process dies. None where the folder cannot be written: nothing to protect then. Raises InUse.
     """
     try:
         folder.mkdir(parents=True, exist_ok=True)

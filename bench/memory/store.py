@@ -20,7 +20,7 @@ from bench.memory.schema import JOB_FILE
 
 
 class NotSaved(BenchError):
-    """The disk would not take it. Nothing is lost: it is kept in memory and goes out with the next save."""
+    """The disk did not take it. Nothing is lost: it is kept in memory and written with the next save."""
 
 
 def wall_clock() -> str:
@@ -31,7 +31,7 @@ def wall_clock() -> str:
 class Store:
     """The jobs in one folder, held by one assistant at a time.
 
-    Opening never fails for want of a disk: then `save` raises NotSaved until the disk is back. It raises
+    Opening never fails because of the disk: then `save` raises NotSaved until the disk works. It raises
     InUse when another assistant holds the folder and BenchError when a newer Bench wrote it. `notice` is
     what the person should be told about the file, if anything: what happened, and where the old one is kept.
     """
@@ -111,7 +111,7 @@ class Store:
         return bool(self._records or self._jobs) or self._saved != (self._state, self._settings)
 
     def close(self) -> None:
-        """Let go of the folder. What could not be saved is lost with the process; `unsaved` tells."""
+        """Release the folder. What could not be saved is lost with the process; see `unsaved`."""
         self._drop()
         if self._guard:
             self._guard.close()
@@ -131,7 +131,7 @@ class Store:
         db.execute("COMMIT")
 
     def _open(self) -> sqlite3.Connection:
-        """The open file: checked, set aside and begun anew when damaged. Raises NotSaved, BenchError."""
+        """The open file: checked, set aside and begun again when damaged. Raises NotSaved, BenchError."""
         if self._db and self._moved():
             self._drop()
             self.notice = ("The job file was moved away. A new one was begun.", f"It was {self.path}.")
@@ -162,7 +162,7 @@ class Store:
             db = _ready(self.path)
             count = damage.salvage(kept, db)
             self.notice = (
-                "The job file was damaged. What can be read lives on.",
+                "The job file was damaged. What could be read was carried over.",
                 f"It is kept as {kept}; {count} entries were carried over ({error}).",
             )
             return db

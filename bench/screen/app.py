@@ -1,4 +1,4 @@
-"""The screen as an application: takes views, levels and words from any thread, gives back what is pressed."""
+"""The screen as an application: takes views, levels and words from any thread, reports what is pressed."""
 
 from __future__ import annotations
 
@@ -96,7 +96,7 @@ class BenchApp(App[None]):
         self._tell(NewLevel(Sound(dbfs, floor, clipped)))
 
     def hearing(self, words: str) -> None:
-        """Show words while they are being heard; nothing takes them away."""
+        """Show words while they are being heard; an empty text removes them."""
         self._tell(NewWords(words))
 
     def learn(self, keys: tuple[Key, ...] = LESSON) -> None:
@@ -108,7 +108,7 @@ class BenchApp(App[None]):
         self._tell(Leave())
 
     def _tell(self, message: Message) -> None:
-        """Post a message; before the screen is up the latest of each kind waits, afterwards it is dropped."""
+        """Post a message; before the screen is up the latest of each kind waits, afterward it is dropped."""
         with self._lock:
             if self._waiting is not None:
                 self._waiting[type(message)] = message

@@ -1,4 +1,4 @@
-"""The places to tap at the foot of the screen, large enough for gloves where there is height for it."""
+"""The places to tap at the bottom of the screen, large enough for gloves where the screen is high enough."""
 
 from __future__ import annotations
 

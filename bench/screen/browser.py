@@ -1,9 +1,9 @@
-"""The same screen in a browser, for a tablet or a wall display on the workshop's own network.
+"""The same screen in a browser, for a tablet or a wall display on the shop's network.
 
     pip install 'bench[serve]'
     python -m bench.screen.browser --port 8000 -- --theme sunlight
 
-Microphone and loudspeaker stay those of this machine. Only this machine is served unless `--host` says
+It uses the microphone and loudspeaker of this machine. Only this machine is served unless `--host` says
 otherwise; whoever can open the page can drive the job.
 """
 

@@ -52,12 +52,12 @@ class Canvas(Widget):
                 self.refresh(Region(0, row, self.size.width, 1))
 
     def wear(self, palette: Palette) -> None:
-        """Change the colours."""
+        """Change the colors."""
         self._styles = _styles(palette)
         self.refresh()
 
     def on_resize(self) -> None:
-        """A new size of terminal: everything is shared out anew."""
+        """The terminal has a new size: the rows are shared out again."""
         self._page = self._painted()
         self.refresh()
 

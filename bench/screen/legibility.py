@@ -18,7 +18,7 @@ PREFERRED_ARC_MINUTES = 20.0
 STANDARD = "ISO 9241-303"
 
 DISTANCES = (2.0, 3.0, 5.0)
-"""Metres."""
+"""Meters."""
 
 _INCH = 25.4
 
@@ -33,7 +33,7 @@ class Panel:
 
     @property
     def height(self) -> float:
-        """Height of the picture in millimetres."""
+        """Height of the picture in millimeters."""
         return self.diagonal * _INCH / math.hypot(self.aspect, 1)
 
 
@@ -47,7 +47,7 @@ PANELS = (
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """How large figures are to the eye: the panel, metres, minutes of arc of whole and fraction figures."""
+    """How large figures are to the eye: the panel, meters, minutes of arc of whole and fraction figures."""
 
     panel: Panel
     distance: float
@@ -61,7 +61,7 @@ class Reading:
 
 
 def arc_minutes(height: float, distance: float) -> float:
-    """The angle that a character `height` millimetres high covers at `distance` metres, in minutes of arc."""
+    """The angle that a character `height` millimeters high covers at `distance` meters, in minutes of arc."""
     return math.degrees(2 * math.atan(height / (2 * distance * 1000))) * 60
 
 

@@ -1,4 +1,4 @@
-"""Rows of the screen: spans of text, each with the role that colours it. Plain values, painted elsewhere."""
+"""Rows of the screen: spans of text, each with the role that colors it. Plain values, painted elsewhere."""
 
 from __future__ import annotations
 

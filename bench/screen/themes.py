@@ -1,4 +1,4 @@
-"""Colours by role, and the contrast between ink and paper by the web's accessibility guidelines."""
+"""Colors by role, and the contrast between ink and paper by the web's accessibility guidelines."""
 
 from __future__ import annotations
 
@@ -84,13 +84,13 @@ def palette(name: str) -> Palette:
 
 
 def contrast(ink: str, paper: str) -> float:
-    """Contrast ratio of two colours, 1 to 21 (WCAG 2.2, "contrast ratio" and "relative luminance")."""
+    """Contrast ratio of two colors, 1 to 21 (WCAG 2.2, "contrast ratio" and "relative luminance")."""
     lighter, darker = sorted((_luminance(ink), _luminance(paper)), reverse=True)
     return (lighter + 0.05) / (darker + 0.05)
 
 
-def _luminance(colour: str) -> float:
-    red, green, blue = (_linear(int(colour[at : at + 2], 16) / 255) for at in (1, 3, 5))
+def _luminance(color: str) -> float:
+    red, green, blue = (_linear(int(color[at : at + 2], 16) / 255) for at in (1, 3, 5))
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 

@@ -6,7 +6,7 @@ Untrained people and voices (`tests.benchmarks.hearing`) and talk for others as 
 (`tests.benchmarks.false_accepts`), at every noise level. Every second clip of what is for us and the first half of
 the talk make the curves, the rest is the check: of what was heard with some confidence, how much was for us and
 right. Each half counts what is for us and what is not as equally frequent. Curves are made monotonic by pooling
-neighbours (Ayer et al. 1955).
+neighbors (Ayer et al. 1955).
 """
 
 from __future__ import annotations

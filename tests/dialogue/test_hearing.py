@@ -69,7 +69,7 @@ def test_the_third_time_asks_in_parts(kind: Kind) -> None:
 
 
 @pytest.mark.parametrize("kind", [Kind.CHOICE, Kind.SIZE, Kind.ANGLE, Kind.COUNT])
-def test_no_to_everything_offered_asks_afresh(kind: Kind) -> None:
+def test_no_to_everything_offered_asks_again(kind: Kind) -> None:
     talk = at(*AT[kind])
     for _ in range(3):
         talk.say("blue")
@@ -103,7 +103,7 @@ def test_millimetres_are_asked_whole() -> None:
     talk = at(*SET_UP, "switch to metric", "saddle", "four hundred")
     for words in ("blue", "blue", "blue"):
         talk.say(words)
-    assert "millimetres" in talk.reply
+    assert "millimeters" in talk.reply
     talk.say("sixty four")
     assert talk.state.now.bend.measures["height"] == Fraction(64 * 5, 127)
 

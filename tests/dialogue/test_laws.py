@@ -106,7 +106,7 @@ def test_nothing_asked_holds_two_questions() -> None:
 
 
 def _questions() -> Iterator[str]:
-    """Every question after every value that can stand before it, in sixteenths and in millimetres."""
+    """Every question after every value that can stand before it, in sixteenths and in millimeters."""
     k = knowledge()
     for kind, flow in k.flows.items():
         measures = measures_of(kind, k)[: len(flow.asked)]
@@ -122,7 +122,7 @@ def _questions() -> Iterator[str]:
 
 
 def _values(measure: Measure) -> Iterator[str]:
-    """Values of a measure as read back: all kinds of sixteenths to two feet, millimetres to a metre."""
+    """Values of a measure as read back: all kinds of sixteenths to two feet, millimeters to a meter."""
     if measure.quantity is not Quantity.LENGTH:
         steps = range(int(measure.least), int(min(measure.most, Fraction(360))) + 1)
         typed_as = float if measure.quantity is Quantity.ANGLE else int

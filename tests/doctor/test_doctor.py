@@ -88,9 +88,9 @@ def test_speech_and_noise_are_told_apart_by_what_was_mixed(snr: float) -> None:
 
 
 def test_the_screen_is_measured_by_the_standard(tmp_path: Path) -> None:
-    """16 minutes of arc are 4.65 mm for each metre (height = 2 D tan(angle / 2)); ISO 9241-303's least."""
+    """16 minutes of arc are 4.65 mm for each meter (height = 2 D tan(angle / 2)); ISO 9241-303's least."""
     command = [sys.executable, "-m", "bench", "doctor", "--screen", "--terminal", "80x24", "--json"]
     report = json.loads(subprocess.run(command, capture_output=True, check=True, text=True).stdout)
-    assert {reading["metres"] for reading in report["readings"]} == {2.0, 3.0, 5.0}
+    assert {reading["meters"] for reading in report["readings"]} == {2.0, 3.0, 5.0}
     for reading in report["readings"]:
         assert reading["enough"] == (reading["fraction"] >= 16)

@@ -14,7 +14,7 @@ import re
 import pytest
 
 from tests.end_to_end.conftest import Conversation
-from tests.recognise import recognise
+from tests.recognize import recognize
 
 CENTER, HEIGHT = 34.5, 3.0
 RADIUS = 4.0
@@ -98,7 +98,7 @@ def test_a_saddle_by_voice_with_a_crash_in_the_middle(conversation: Conversation
         shown = re.search(r'MARK  (\S+(?: \S+)?")', turn.printed)
         assert shown, turn.printed
         assert sixteenths_in(shown[1]) == sixteenths
-        said = recognise(turn.sound, MARKS)
+        said = recognize(turn.sound, MARKS)
         assert said.split(" at ")[-1].replace(" a ", " one ").replace(" an ", " one ") == spoken(sixteenths)
 
     talk.order("next", "rim notch on mark two")

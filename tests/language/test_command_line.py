@@ -62,7 +62,7 @@ def test_for_people(capsys: pytest.CaptureFixture[str]) -> None:
 SAID = {
     ("27 3/8",): "twenty-seven and three eighths",
     ("4' 2 1/2\"", "--feet"): "four foot two and a half",
-    ("635 mm", "--metric"): "six hundred thirty-five millimetres",
+    ("635 mm", "--metric"): "six hundred thirty-five millimeters",
     ("31.25",): "thirty-one and a quarter",
 }
 

@@ -50,7 +50,7 @@ def test_a_template_says_what_it_says() -> None:
     assert offered("[please] (go|walk) on {number}") == "go on two"
 
 
-@pytest.mark.parametrize("template", ["", "go [on", "go on]", "go ()", "go 2", "(a|)", "{colour}"])
+@pytest.mark.parametrize("template", ["", "go [on", "go on]", "go ()", "go 2", "(a|)", "{color}"])
 def test_a_template_that_makes_no_sense_is_refused(template: str) -> None:
     with pytest.raises(ValueError, match="phrase"):
         phrase(template)

@@ -60,8 +60,8 @@ def test_feet(inches: F, words: str) -> None:
 
 
 def test_metric() -> None:
-    assert spoken_length(F(25), Units.METRIC) == "six hundred thirty-five millimetres"
-    assert spoken_length(F(5, 127), Units.METRIC) == "one millimetre"
+    assert spoken_length(F(25), Units.METRIC) == "six hundred thirty-five millimeters"
+    assert spoken_length(F(5, 127), Units.METRIC) == "one millimeter"
 
 
 @pytest.mark.parametrize(("degrees", "words"), ANGLES.items())

@@ -1,4 +1,4 @@
-"""The screens kept as text, one file a view and size: `python -m tests.screen.pictures` writes them anew.
+"""The screens kept as text, one file a view and size: `python -m tests.screen.pictures` writes them again.
 
 Look at what changed before keeping it: `git diff tests/screen/golden`.
 """

@@ -313,7 +313,7 @@ async def test_words_being_heard_go_when_the_next_view_comes(bench: Bench) -> No
         await until(pilot, app, "HEARD “twenty seven”")
 
 
-async def test_a_new_size_is_shared_out_anew(bench: Bench) -> None:
+async def test_a_new_size_is_shared_out_again(bench: Bench) -> None:
     app = bench.app()
     app.show(MARKING)
     async with app.run_test(size=(80, 24)) as pilot:

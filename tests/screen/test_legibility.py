@@ -10,7 +10,7 @@ from bench.screen.legibility import PANELS, STANDARD, arc_minutes, number_rows, 
 @pytest.mark.parametrize(
     ("height", "distance", "minutes"),
     [
-        (4.65, 1.0, 16.0),  # ISO 9241-303, least: 16 minutes is 4.65 mm at a metre
+        (4.65, 1.0, 16.0),  # ISO 9241-303, least: 16 minutes is 4.65 mm at a meter
         (9.3, 2.0, 16.0),
         (17.5, 3.0, 20.0),
         (32.0, 5.0, 22.0),

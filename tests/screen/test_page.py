@@ -96,7 +96,7 @@ def test_any_view_fills_any_size_and_never_spills(view: View, width: int, height
 
 @pytest.mark.parametrize("name", VIEWS)
 def test_screens_are_as_kept(name: str) -> None:
-    """Every view at every size, reviewed as pictures; `python -m tests.screen.pictures` writes them anew."""
+    """Every view at every size, reviewed as pictures; `python -m tests.screen.pictures` writes them again."""
     for size in sizes_for(name):
         rows = [text_of(row) for row in paint(VIEWS[name], *size, LIVE).rows]
         assert trimmed(rows) == kept(name, size).read_text(encoding="utf-8"), size

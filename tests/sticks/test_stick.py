@@ -177,7 +177,7 @@ def test_before_the_tape_end() -> None:
 
 
 def test_order_turns_round_when_the_hook_would_sit_on_a_bend() -> None:
-    """Hook towards the tape end, too near the bend before it: the far bend is made first. On 1-1/4 EMT the hook
+    """Hook toward the tape end, too near the bend before it: the far bend is made first. On 1-1/4 EMT the hook
     wants 5-1/2 in. of straight and the foot 4."""
     large = tables.setup("emt", "1 1/4")
     near, far = made(large, [(20, 90, 0)]), made(large, [(36, 30, 0)])
@@ -222,7 +222,7 @@ def test_rack_across_the_bends_moves_nothing() -> None:
 def test_neighbours_run_parallel(
     spacing: float, degrees: float, rise: float, roll: float, corner: bool
 ) -> None:
-    """Every straight of the next pipe lies exactly `spacing` from its neighbour's, and so does the cut
+    """Every straight of the next pipe lies exactly `spacing` from its neighbor's, and so does the cut
     end."""
     bends = [OnStick(real("offset", LONG, distance=100, rise=rise, angle=degrees))]
     if corner:

@@ -13,7 +13,7 @@ from bench.audio.sound import Sound
 from bench.core.notes import BenchError
 from bench.voice import renderer as module
 from bench.voice.renderer import Renderer
-from tests.recognise import RATE, recognise
+from tests.recognize import RATE, recognize
 
 
 @pytest.fixture
@@ -26,7 +26,7 @@ def test_a_voice_says_the_words(renderer: Renderer, voice: str) -> None:
     if voice.startswith("flite") and shutil.which("flite") is None:
         pytest.fail("flite is missing: apt-get install flite")
     sound = renderer.render("twenty seven and three eighths", voice, 150)
-    assert recognise(soxr.resample(sound.samples, sound.rate, RATE)) == "twenty seven and three eighths"
+    assert recognize(soxr.resample(sound.samples, sound.rate, RATE)) == "twenty seven and three eighths"
     renderer.close()
 
 

@@ -19,7 +19,7 @@ from bench.voice.speaker import Speaker
 from bench.voice.voice_events import Silent, Speaking, VoiceEvent
 from bench.voice.voice_settings import VoiceSettings
 from tests.audio_rig import AudioRig, Recording
-from tests.recognise import recognise
+from tests.recognize import recognize
 
 LONG = "Mark one, twenty seven and three eighths, on the second stick of this run, from the end."
 
@@ -73,7 +73,7 @@ def test_what_leaves_the_loudspeaker_is_what_was_said(voice: Voice, record: Reco
     assert voice.wait_for(Speaking) == Speaking(words)
     voice.wait_for(Silent)
     record.wait_for_silence(0.1)
-    assert recognise(record.samples) == words
+    assert recognize(record.samples) == words
 
 
 def test_nothing_sounds_after_the_voice_says_it_is_silent(voice: Voice, record: Recording) -> None:
@@ -209,7 +209,7 @@ def test_the_wheel_of_espeak_steps_in_when_the_system_has_none(
         voice.say("forty five degrees")
         voice.wait_for(Silent)
         record.wait_for_silence(0.1)
-    assert recognise(record.samples[told:]) == "forty five degrees"
+    assert recognize(record.samples[told:]) == "forty five degrees"
 
 
 def test_nothing_reaches_the_terminal(audio_rig: AudioRig, capfd: pytest.CaptureFixture[str]) -> None:

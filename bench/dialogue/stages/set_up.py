@@ -107,7 +107,7 @@ def again_prompt(state: State, knowledge: Knowledge) -> Prompt:
 
 
 def again_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """Yes goes on to the bend; no begins the set-up afresh."""
+    """Yes goes on to the bend; no begins the set-up again."""
     stage = Stage.PICK if meaning.value else Stage.CONDUIT
     return _first_listed(Turn(state.moved(replace(state.now, stage=stage))), knowledge)
 

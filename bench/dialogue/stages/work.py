@@ -308,7 +308,7 @@ def _speak_cautions(place: Place, steps: tuple[WorkStep, ...]) -> bool:
 def _found(meaning: Meaning, check: Check) -> Number:
     value = meaning.value
     if isinstance(value, bool | str):
-        raise TypeError(f"{value!r} is no measure")
+        raise TypeError(f"{value!r} is not a measure")
     return float(value) if check.quantity is Quantity.ANGLE else value
 
 

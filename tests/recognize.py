@@ -22,7 +22,7 @@ public <measure> = <whole> [and <part>] [degrees | inches] | <part>;
 """A few thousand spoken measures; hearing the right one out of them is no accident."""
 
 
-def recognise(samples: NDArray[np.int16], jsgf: str = MEASURES) -> str:
+def recognize(samples: NDArray[np.int16], jsgf: str = MEASURES) -> str:
     """The words of 16 kHz mono speech under a JSGF grammar, or nothing when none fits."""
     decoder = Decoder(samprate=RATE, lm=None, loglevel="FATAL")
     decoder.add_jsgf_string("grammar", jsgf)
