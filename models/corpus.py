@@ -50,7 +50,9 @@ def _read(path: Path, part: int, parts: int) -> list[Clip]:
 
 def training_lists() -> dict[str, list[str]]:
     """Speakers and noises that may be trained on."""
-    return tomllib.loads((HERE / "heldout.toml").read_text(encoding="utf-8"))["training"]
+    held_out = tomllib.loads((HERE / "heldout.toml").read_text(encoding="utf-8"))
+    lists: dict[str, list[str]] = held_out["training"]
+    return lists
 
 
 def recorded() -> Iterator[Clip]:

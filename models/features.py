@@ -41,10 +41,10 @@ def mel(hertz: np.ndarray) -> np.ndarray:
 def mel_bank(warp: float = 1.0) -> np.ndarray:
     """Triangles, [FFT // 2 + 1, COEFFICIENTS]. `warp` above 1 moves the spectrum down, as a longer throat does."""
     edges = np.linspace(mel(np.array(LOW)), mel(np.array(HIGH)), COEFFICIENTS + 2)
-    left, centre, right = edges[:-2], edges[1:-1], edges[2:]
+    left, center, right = edges[:-2], edges[1:-1], edges[2:]
     hertz = np.arange(FFT // 2 + 1) * RATE / FFT
     at = mel(np.minimum(hertz * warp, RATE / 2))[:, None]
-    bank = np.minimum((at - left) / (centre - left), (right - at) / (right - centre)).clip(0)
+    bank: np.ndarray = np.minimum((at - left) / (center - left), (right - at) / (right - center)).clip(0)
     bank[-1] = 0  # Kaldi leaves the Nyquist bin out.
     return bank
 
@@ -53,9 +53,11 @@ def cosines() -> np.ndarray:
     """The orthonormal cosine transform with the lifter, [COEFFICIENTS mel, COEFFICIENTS out]."""
     size = COEFFICIENTS
     order, at = np.arange(size)[None, :], np.arange(size)[:, None]
-    table = np.sqrt(2 / size) * np.cos(np.pi / size * (at + 0.5) * order)
+    table: np.ndarray = np.sqrt(2 / size) * np.cos(np.pi / size * (at + 0.5) * order)
     table[:, 0] = np.sqrt(1 / size)
-    return table * (1 + 0.5 * LIFTER * np.sin(np.pi * np.arange(size) / LIFTER))[None, :]
+    lifter: np.ndarray = 1 + 0.5 * LIFTER * np.sin(np.pi * np.arange(size) / LIFTER)
+    lifted: np.ndarray = table * lifter[None, :]
+    return lifted
 
 
 def mfcc(samples: np.ndarray) -> np.ndarray:
@@ -67,4 +69,5 @@ def mfcc(samples: np.ndarray) -> np.ndarray:
     before = np.concatenate([frames[:, :1], frames[:, :-1]], 1)
     frames = (frames - PRE_EMPHASIS * before) * window()
     power = np.abs(np.fft.rfft(frames, FFT)) ** 2
-    return np.log(np.maximum(power @ mel_bank(), FLOOR)) @ cosines()
+    found: np.ndarray = np.log(np.maximum(power @ mel_bank(), FLOOR)) @ cosines()
+    return found

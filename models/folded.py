@@ -56,4 +56,5 @@ def _parts(layer: nn.Linear) -> tuple[np.ndarray, np.ndarray]:
 
 
 def _array(tensor: Tensor) -> np.ndarray:
-    return tensor.detach().cpu().double().numpy()
+    values: np.ndarray = tensor.detach().cpu().double().numpy()
+    return values

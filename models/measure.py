@@ -42,6 +42,11 @@ class Trial:
     words: tuple[str, ...] | None
     source: str
 
+    @property
+    def said(self) -> tuple[str, ...]:
+        """The words; none for talk."""
+        return self.words or ()
+
 
 @dataclass(frozen=True)
 class Test:
@@ -191,8 +196,8 @@ def _means(key: str, node: Node) -> Node:
 def tests(voices: Path | None) -> Iterator[Test]:
     """All sets."""
     spoken = people("speech-commands")
-    digits = tuple(trial for trial in spoken if trial.words[0] in _DIGITS)
-    commands = tuple(trial for trial in spoken if trial.words[0] in _COMMANDS)
+    digits = tuple(trial for trial in spoken if trial.said[0] in _DIGITS)
+    commands = tuple(trial for trial in spoken if trial.said[0] in _COMMANDS)
     yield Test("one of 35 words", one_of(spoken), spoken)
     yield Test("digits", any_of(_DIGITS), digits)
     yield Test("commands", any_of(_COMMANDS), commands)
@@ -206,9 +211,9 @@ def tests(voices: Path | None) -> Iterator[Test]:
     yield Test("talk left alone", phrases(), talk())
     if voices:
         several = said_by_voices(voices)
-        amounts = tuple(trial for trial in several if readings(Utterance(numbers()), trial.words))
+        amounts = tuple(trial for trial in several if readings(Utterance(numbers()), trial.said))
         fixed = tuple(
-            trial for trial in several if trial not in amounts and readings(Utterance(phrases()), trial.words)
+            trial for trial in several if trial not in amounts and readings(Utterance(phrases()), trial.said)
         )
         yield Test("whole measurements", numbers(), amounts)
         yield Test("whole measurements, 6 dB", numbers(), noisy(amounts, 6))

@@ -42,4 +42,5 @@ def _room(rng: np.random.Generator) -> np.ndarray:
         np.add.at(response, at[keep], sign * reflection ** bounces.ravel()[keep] / distance[keep])
     first = int(np.flatnonzero(response)[0])
     response = np.concatenate([response[first:], np.zeros(first)])
-    return response / np.abs(response[:40]).max()
+    scaled: np.ndarray = response / np.abs(response[:40]).max()
+    return scaled

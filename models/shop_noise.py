@@ -76,7 +76,8 @@ def _whine(rng: np.random.Generator) -> np.ndarray:
                 * np.sin(order * phase + rng.uniform(0, 6.28))
             )
     cut = _air(rng) * load
-    return sound / _loudness(sound) + rng.uniform(0.3, 2) * cut
+    made: np.ndarray = sound / _loudness(sound) + rng.uniform(0.3, 2) * cut
+    return made
 
 
 def _blow(rng: np.random.Generator) -> np.ndarray:

@@ -11,7 +11,7 @@ import io
 import json
 import time
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from pathlib import Path
 from random import Random
@@ -70,7 +70,8 @@ def speak_all(
 ) -> float:
     """Speak the lines on all processors into ZIPs of at most `args.shard` bytes. Returns hours of sound."""
     begin, total, size, shard = time.monotonic(), 0, 0, 0
-    archive, rows = zipfile.ZipFile(_shard(out, 0), "w"), []
+    archive = zipfile.ZipFile(_shard(out, 0), "w")
+    rows: list[dict[str, Any]] = []
     with ProcessPoolExecutor(
         args.processes, initializer=_start, initargs=(engine, folder, args.voices)
     ) as pool:
@@ -108,7 +109,8 @@ def _start(engine: str, folder: Path | None, voices: list[str] | None) -> None:
         assert folder is not None
         _engine = Kokoro(folder, voices)
     else:
-        _engine = {"espeak": Espeak, "flite": Flite, "hibari": Hibari}[engine]()
+        engines: dict[str, Callable[[], Engine]] = {"espeak": Espeak, "flite": Flite, "hibari": Hibari}
+        _engine = engines[engine]()
 
 
 def _speak(many: list[Line], seed: int, until: float) -> list[tuple[Line, Spoken, bytes]]:

@@ -9,13 +9,14 @@ from __future__ import annotations
 import argparse
 import math
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
 import numpy as np
 import torch
 from torch import Tensor, nn
+from torch.optim.swa_utils import AveragedModel
 
 from models.augment import Mfcc, Shop
 from models.corpus import HERE, Clip, noises, recorded, synthetic
@@ -112,7 +113,7 @@ def timed_labels(clip: Clip, begin: float, speed: float, frames: int) -> np.ndar
 
 
 class Trainer:
-    """The network, its optimiser and its averaged copy."""
+    """The network, its optimizer and its averaged copy."""
 
     def __init__(
         self, shape: Shape, plan: Plan, device: torch.device, noise: list[np.ndarray], rooms: int
@@ -156,7 +157,7 @@ class Trainer:
 
     def sequence(self, data: Data, graphs: list[Said], anything: Anything) -> nn.Module:
         """Learn from whole utterances; returns the averaged network."""
-        average = torch.optim.swa_utils.AveragedModel(
+        average = AveragedModel(
             self.network,
             multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(self.plan.average),
             use_buffers=True,
@@ -178,8 +179,16 @@ class Trainer:
         self._run("sequence", data, loss, self.plan.steps, self.plan.rate, average)
         return average.module
 
-    def _run(self, name: str, data: Data, loss_of, steps: int, rate: float, average=None) -> None:
-        optimiser = torch.optim.AdamW(self.network.parameters(), rate, weight_decay=1e-3)
+    def _run(
+        self,
+        name: str,
+        data: Data,
+        loss_of: Callable[..., Tensor],
+        steps: int,
+        rate: float,
+        average: AveragedModel | None = None,
+    ) -> None:
+        optimizer = torch.optim.AdamW(self.network.parameters(), rate, weight_decay=1e-3)
         self.network.train()
         begin, losses = time.monotonic(), []
         until = self._begin + self.plan.minutes * 60
@@ -190,16 +199,16 @@ class Trainer:
             if done >= 1:
                 print(f"{name}: time is up after {step} steps", flush=True)
                 break
-            for group in optimiser.param_groups:
+            for group in optimizer.param_groups:
                 group["lr"] = (
                     rate * min(1, (step + 1) / 200) * (0.01 + 0.99 * 0.5 * (1 + math.cos(math.pi * done)))
                 )
             loss = loss_of(*batch)
-            optimiser.zero_grad()
+            optimizer.zero_grad()
             loss.backward()
             norm = nn.utils.clip_grad_norm_(self.network.parameters(), 2.0)
             if bool(torch.isfinite(norm)):
-                optimiser.step()
+                optimizer.step()
             if average is not None:
                 average.update_parameters(self.network)
             losses.append(loss.detach())
@@ -230,7 +239,8 @@ def load(path: Path) -> Network:
     kept = torch.load(path, map_location="cpu", weights_only=True)
     network = Network(Shape(**kept["shape"]))
     network.load_state_dict(kept["weights"])
-    return network.eval()
+    network.eval()
+    return network
 
 
 def main() -> None:

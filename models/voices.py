@@ -208,7 +208,8 @@ class Hibari:
         above = np.minimum(low + 1, len(tone) - 1)
 
         def moved(table: np.ndarray) -> np.ndarray:
-            return (table[low] * (1 - share) + table[above] * share).astype(np.float32)
+            moved_table: np.ndarray = (table[low] * (1 - share) + table[above] * share).astype(np.float32)
+            return moved_table
 
         noise = np.random.default_rng(rng.getrandbits(32))
         voiced = (pitch * change).astype(np.float32)

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from random import Random
 
-from bench.knowledge import knowledge
-
+from bench.data.bundle import knowledge
 from bench.dialogue.effects import Finish
 from bench.dialogue.events import Said
 from bench.dialogue.machine import expectation, initial, step
