@@ -3,6 +3,10 @@
 FILE is a sound file (WAV, FLAC, OGG), or a manifest: a .jsonl file with {"path": ..., "text": ...} on each
 line, paths relative to the manifest. A manifest gives one JSON line out for each line in: "right" compares
 the words with "text", "meant" compares what was understood.
+
+--expect numbers takes any sequence of number words (digit strings with oh, zero and double, tens, hundreds,
+thousands), which mean nothing to the assistant; "right" then overlooks how a number was worded, and "wrong" counts
+the words left out, put in or mistaken, of "spoken".
 """
 
 from __future__ import annotations
@@ -17,21 +21,26 @@ from typing import Any
 
 from bench.audio.samples import RATE
 from bench.audio.source import read_recording
-from bench.cli.understand import as_json, asked_for, expectation_options
+from bench.cli.understand import EXPECTED, as_json, asked_for, expectation_options
 from bench.core.notes import BenchError
 from bench.data.phrases import lexicon
 from bench.ears.choose import EARS, recognizer
 from bench.ears.recognizer import Recognizer
 from bench.ears.two_listeners import TwoListeners
 from bench.ears.whole import hear_whole
-from bench.language.meaning import Expectation, Heard, Understanding, typed
+from bench.language.meaning import Expectation, Heard, Kind, typed
+from bench.language.numerals import number_words, plain_numerals, words_wrong
 from bench.language.understand import understand
 from bench.language.write import written
+
+NUMBERS = "numbers"
+Asked = Expectation | None
+"""What the assistant would expect; None for any number words, which it never does."""
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", type=Path, help="a recording, or a manifest (.jsonl)")
-    expectation_options(parser)
+    expectation_options(parser, (*EXPECTED, NUMBERS))
     parser.add_argument("--ear", choices=EARS, default="auto", help="the recognizer")
     parser.add_argument("--model", type=Path, help="a Vosk model for the first listener")
     parser.add_argument("--second", type=Path, metavar="DIR", help="a model for the second listener")
@@ -39,31 +48,32 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    expectation = asked_for(args)
-    ear = recognizer(args.ear, args.model, args.second)
+    asked = None if args.expect == NUMBERS else asked_for(args)
+    grammar = None if asked else (lambda _: number_words())
+    ear = recognizer(args.ear, args.model, args.second, grammar=grammar)
     try:
-        ear.expect(expectation)
+        ear.expect(asked or Expectation(Kind.COUNT))
         if args.file.suffix == ".jsonl":
-            return _hear_manifest(ear, args.file, expectation)
-        report = _hear(ear, args.file, expectation)
+            return _hear_manifest(ear, args.file, asked)
+        report = _hear(ear, args.file, asked)
         print(json.dumps(report) if args.json else _readable(report))
         return 0
     finally:
         ear.close()
 
 
-def _hear_manifest(ear: Recognizer, manifest: Path, expectation: Expectation) -> int:
+def _hear_manifest(ear: Recognizer, manifest: Path, asked: Asked) -> int:
     """One line out for each line in, also for a recording that cannot be read. 1 when there was one."""
     failed = False
     for entry in _entries(manifest):
         try:
-            report = _hear(ear, manifest.parent / entry["path"], expectation)
+            report = _hear(ear, manifest.parent / entry["path"], asked)
         except BenchError as error:
             trouble = {"code": error.code, "message": written(error.message), "try": written(error.remedy)}
             report = {"path": entry["path"], "error": trouble}
             failed = True
         else:
-            report = {**report, "path": entry["path"], **_compared(report, entry.get("text"), expectation)}
+            report = {**report, "path": entry["path"], **_compared(report, entry.get("text"), asked)}
         print(json.dumps(report))
         sys.stdout.flush()
     return 1 if failed else 0
@@ -88,19 +98,19 @@ def _entries(manifest: Path) -> Iterator[dict[str, Any]]:
         yield entry
 
 
-def _hear(ear: Recognizer, path: Path, expectation: Expectation) -> dict[str, Any]:
+def _hear(ear: Recognizer, path: Path, asked: Asked) -> dict[str, Any]:
     sound = read_recording(path)
     began = time.perf_counter()
     heard = hear_whole(ear, sound)
     taken = time.perf_counter() - began
-    understood = understand(heard, expectation, lexicon())
     return {
         "path": str(path),
         "ear": ear.name,
         "words": heard.text,
         "heard": _readings(heard),
         **_listeners(ear),
-        **_numbers(understood, heard, expectation),
+        **_meant(heard, asked),
+        "confidence": round(heard.confidence, 4),
         "audio_seconds": round(len(sound) / RATE, 3),
         "taken_seconds": round(taken, 3),
     }
@@ -122,21 +132,32 @@ def _readings(heard: Heard) -> list[dict[str, object]]:
     ]
 
 
-def _numbers(understood: Understanding, heard: Heard, expectation: Expectation) -> dict[str, object]:
-    return {**as_json(understood, expectation.units), "confidence": round(heard.confidence, 4)}
+def _meant(heard: Heard, asked: Asked) -> dict[str, object]:
+    if asked is not None:
+        return as_json(understand(heard, asked, lexicon()), asked.units)
+    numbers = " ".join(plain_numerals(heard.text.split()))
+    return {"meaning": {NUMBERS: numbers} if numbers else None, "rejected": not numbers, "trouble": "nothing"}
 
 
-def _compared(report: dict[str, Any], text: str | None, expectation: Expectation) -> dict[str, object]:
+def _compared(report: dict[str, Any], text: str | None, asked: Asked) -> dict[str, object]:
     """Whether the words, and the meaning, are those of the transcript; nothing without one."""
     if text is None:
         return {}
-    meant = as_json(understand(typed(text), expectation, lexicon()), expectation.units)["meaning"]
+    if asked is None:
+        return _compared_numbers(report["words"], text)
+    meant = _meant(typed(text), asked)["meaning"]
     right = report["words"].split() == text.lower().split()
     return {
         "text": text,
         "right": right,
         "meant": report["meaning"] is not None and report["meaning"] == meant,
     }
+
+
+def _compared_numbers(words: str, text: str) -> dict[str, object]:
+    """Whether the numbers are those of the transcript, however worded."""
+    said, heard = (plain_numerals(one.lower().split()) for one in (text, words))
+    return {"text": text, "right": said == heard, "wrong": words_wrong(said, heard), "spoken": len(said)}
 
 
 def _readable(report: dict[str, Any]) -> str:

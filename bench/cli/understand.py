@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Sequence
 from fractions import Fraction
 
 from bench.core.lengths import THIRTY_SECOND, Units, angle_text, text
@@ -28,9 +29,9 @@ def run(args: argparse.Namespace) -> int:
     return 0
 
 
-def expectation_options(parser: argparse.ArgumentParser) -> None:
+def expectation_options(parser: argparse.ArgumentParser, kinds: Sequence[str] = EXPECTED) -> None:
     """The options that say what kind of answer is expected."""
-    parser.add_argument("--expect", choices=EXPECTED, default="length", help="the kind of answer expected")
+    parser.add_argument("--expect", choices=kinds, default="length", help="the kind of answer expected")
     parser.add_argument(
         "--least", type=Fraction, help="the least plausible number (inches, degrees, a count)"
     )

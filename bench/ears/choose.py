@@ -11,7 +11,7 @@ from bench.dialogue.events import Failed, Recovered
 from bench.ears.joint import JointConfidence, Weights
 from bench.ears.model_directory import damaged_files, find_model, model_directory
 from bench.ears.recognizer import Recognizer
-from bench.ears.second.client import SecondListener
+from bench.ears.second.client import PATIENCE, SecondListener
 from bench.ears.second.model import find_second, second_model
 from bench.ears.two_listeners import TwoListeners
 from bench.ears.vosk_ear import VoskRecognizer
@@ -19,26 +19,38 @@ from bench.language.automaton import Automaton
 from bench.language.grammar import grammar_automaton
 from bench.language.meaning import Expectation
 
+_OFFLINE = 60.0
+"""Seconds that a recording may take to be heard."""
+
 EARS = ("auto", "vosk")
 Tell = Callable[[Failed | Recovered], None]
+Grammar = Callable[[Expectation], Automaton]
 
 
 def recognizer(
-    ear: str = "auto", model: Path | str | None = None, second: Path | None = None, tell: Tell | None = None
+    ear: str = "auto",
+    model: Path | str | None = None,
+    second: Path | None = None,
+    tell: Tell | None = None,
+    grammar: Grammar | None = None,
 ) -> Recognizer:
     """The recognizer named by `ear`: "vosk" hears alone, "auto" has the second listener beside it.
 
     `model` is a Vosk model directory and `second` one of the second listener, else those that come with Bench.
+    `grammar` tells what can be said now, else the phrases of Bench do.
     The second listener comes up by itself, and `tell` hears of its outages; without `tell` it is waited for.
     Raises BenchError saying what is missing and what to do; what ails the second listener, only without `tell`.
     """
     if ear not in EARS:
         raise BenchError(f"There is no ear called {ear!r}.", f"Choose one of {', '.join(EARS)}.")
-    first = _vosk(model)
+    grammar = grammar or _phrases()
+    first = _vosk(model, grammar)
     if ear == "vosk":
         return first
     told: list[Failed | Recovered] = []
-    both = _with_second(first, second or find_second(), tell or told.append)
+    both = _with_second(
+        first, second or find_second(), grammar, tell or told.append, _OFFLINE if tell is None else PATIENCE
+    )
     if tell is None and not both.wait():
         both.close()
         message = told[-1].message if told else "The second listener does not start."
@@ -47,9 +59,11 @@ def recognizer(
     return both
 
 
-def _with_second(first: VoskRecognizer, folder: Path | None, tell: Tell) -> TwoListeners:
+def _with_second(
+    first: VoskRecognizer, folder: Path | None, grammar: Grammar, tell: Tell, patience: float
+) -> TwoListeners:
     unwritten = frozenset(lexicon().hesitations)
-    second = SecondListener(folder, _grammar(), sorted(unwritten), tell)
+    second = SecondListener(folder, grammar, sorted(unwritten), tell, patience)
     try:
         weights = second_model(folder).confidence if folder else Weights()
     except BenchError:
@@ -58,7 +72,7 @@ def _with_second(first: VoskRecognizer, folder: Path | None, tell: Tell) -> TwoL
     return TwoListeners(first, second, JointConfidence(weights, unwritten))
 
 
-def _vosk(model: Path | str | None) -> VoskRecognizer:
+def _vosk(model: Path | str | None, grammar: Grammar) -> VoskRecognizer:
     path = model if model is not None else find_model()
     if path is None:
         remedy = "Install Bench again, or name a Vosk model directory with --model. The keys work without it."
@@ -68,9 +82,9 @@ def _vosk(model: Path | str | None) -> VoskRecognizer:
     if damaged:
         remedy = "Put a whole copy of the model in its place. The keys work without it."
         raise BenchError(f"The model {path} is damaged: {', '.join(damaged)}.", remedy, code="model_damaged")
-    return VoskRecognizer(directory, _grammar())
+    return VoskRecognizer(directory, grammar)
 
 
-def _grammar() -> Callable[[Expectation], Automaton]:
+def _phrases() -> Grammar:
     words = lexicon()
     return lambda expectation: grammar_automaton(expectation, words)

@@ -52,7 +52,7 @@ class TwoListeners(Recognizer):
 
     def __init__(self, first: VoskRecognizer, second: SecondListener, confidence: JointConfidence) -> None:
         self._first = first
-        self._second = second
+        self.second = second
         self._confidence = confidence
         self._expectation: Expectation | None = None
         self._blocks: list[Samples] = []
@@ -62,13 +62,13 @@ class TwoListeners(Recognizer):
     @property
     def name(self) -> str:
         """Both, or the first alone while the second is missing."""
-        return f"{self._first.name} and a second listener" if self._second.ready else self._first.name
+        return f"{self._first.name} and a second listener" if self.second.ready else self._first.name
 
     def expect(self, expectation: Expectation) -> None:
         """Both know what can be said now. Raises BenchError when the first cannot take it."""
         self._forget()
         self._expectation = expectation
-        self._second.expect(expectation)
+        self.second.expect(expectation)
         self._first.expect(expectation)
 
     def accept(self, block: Samples) -> None:
@@ -79,7 +79,7 @@ class TwoListeners(Recognizer):
     def pause(self) -> None:
         """The second listener begins to work on what was said so far."""
         if self._expectation is not None and self._blocks:
-            self._ticket = self._second.hear(np.concatenate(self._blocks), self._expectation)
+            self._ticket = self.second.hear(np.concatenate(self._blocks), self._expectation)
 
     def resume(self) -> None:
         """What the second listener works on is not the end."""
@@ -91,7 +91,7 @@ class TwoListeners(Recognizer):
 
     def early(self) -> Heard | None:
         """What the second has made of the sound up to the pause, where the first hears the same; else None."""
-        found = self._second.peek(self._ticket)
+        found = self.second.peek(self._ticket)
         if found is None or not found.readings:
             return None
         first = self._first.partial()
@@ -105,7 +105,7 @@ class TwoListeners(Recognizer):
         if not self._ticket:
             self.pause()
         first = self._first.finish()
-        found = self._second.found(self._ticket)
+        found = self.second.found(self._ticket)
         if found is not None:
             found = self._completed(found, first)
         if found is None:
@@ -116,11 +116,11 @@ class TwoListeners(Recognizer):
 
     def wait(self) -> bool:
         """Wait until the second listener is up; false when it does not come."""
-        return self._second.wait()
+        return self.second.wait()
 
     def close(self) -> None:
         """Give back both."""
-        self._second.close()
+        self.second.close()
         self._first.close()
 
     def _forget(self) -> None:
@@ -137,7 +137,7 @@ class TwoListeners(Recognizer):
         missing = [words for words in more if words and words not in known]
         if not missing:
             return found
-        judged = self._second.found(self._second.judge(missing))
+        judged = self.second.found(self.second.judge(missing))
         if judged is None:
             return found
         readings = sorted((*found.readings, *judged.readings), key=lambda reading: -reading.score)

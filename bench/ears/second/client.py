@@ -38,7 +38,8 @@ class SecondListener:
     """Readings for a sound, worked out in a process of its own. All methods return at once but `found`.
 
     The model in `folder` is checked before each start. `unwritten` are words that it does not spell ("uh"). `tell`
-    hears of outages, from any thread. Nothing raises: without it there is just no answer.
+    hears of outages, from any thread. An answer is waited for `patience` seconds. Nothing raises: without the
+    process there is just no answer.
     """
 
     def __init__(
@@ -47,13 +48,15 @@ class SecondListener:
         grammar: Callable[[Expectation], Automaton],
         unwritten: Sequence[str],
         tell: Callable[[Failed | Recovered], None],
+        patience: float = PATIENCE,
     ) -> None:
         self._folder = folder
         self._grammar = grammar
         self._unwritten = list(unwritten)
         self._outages = Outages(tell)
+        self._patience = patience
         self._changed = threading.Condition()
-        self._process: subprocess.Popen[bytes] | None = None
+        self.process: subprocess.Popen[bytes] | None = None
         self._ready = False
         self._over = threading.Event()
         self._numbers: dict[Expectation, int] = {}
@@ -111,12 +114,14 @@ class SecondListener:
         with self._changed:
             return self._answer if ticket and self._answered == ticket else None
 
-    def found(self, ticket: int, patience: float = PATIENCE) -> Found | None:
+    def found(self, ticket: int) -> Found | None:
         """The answer, waited for; None when it does not come in time. Counts how often that happens."""
         if not ticket:
             return None
         with self._changed:
-            in_time = self._changed.wait_for(lambda: self._answered == ticket or not self._ready, patience)
+            in_time = self._changed.wait_for(
+                lambda: self._answered == ticket or not self._ready, self._patience
+            )
             answer = self._answer if self._answered == ticket else None
         self._note(late=not in_time)
         return answer
@@ -151,11 +156,11 @@ class SecondListener:
             remedy = "Install Bench again. Bench goes on with one listener."
             raise BenchError("The model of the second listener is not there.", remedy, code="model_missing")
         check(self._folder)
-        self._process = pipes.start("bench.ears.second.process", str(self._folder))
-        assert self._process.stdout is not None
-        late = threading.Timer(LOADS_WITHIN, self._process.kill)
+        self.process = pipes.start("bench.ears.second.process", str(self._folder))
+        assert self.process.stdout is not None
+        late = threading.Timer(LOADS_WITHIN, self.process.kill)
         late.start()
-        told = pipes.receive(self._process.stdout)
+        told = pipes.receive(self.process.stdout)
         late.cancel()
         if told is None or told[0]["event"] != "ready":
             message = told[0]["message"] if told else "The second listener does not start."
@@ -168,7 +173,7 @@ class SecondListener:
 
     def _listen(self) -> None:
         """Take answers until the process ends."""
-        process = self._process
+        process = self.process
         assert process is not None
         assert process.stdout is not None
         with contextlib.suppress(OSError, ValueError):
@@ -185,7 +190,7 @@ class SecondListener:
         with self._changed:
             self._ready = False
             self._changed.notify_all()
-            process, self._process = self._process, None
+            process, self.process = self.process, None
         if process is not None:
             pipes.end(process)
 
@@ -205,7 +210,7 @@ class SecondListener:
         return self._ticket if self._ask({**message, "ticket": self._ticket}, data) else 0
 
     def _ask(self, message: pipes.Message, data: bytes = b"") -> bool:
-        process = self._process
+        process = self.process
         if process is None or process.stdin is None:
             return False
         try:

@@ -1,0 +1,166 @@
+"""Two listeners as one recognizer, and what becomes of it when the second is missing, damaged, killed or slow."""
+
+from __future__ import annotations
+
+import shutil
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from bench.audio.source import RecordingSource
+from bench.data.phrases import lexicon
+from bench.dialogue.events import Failed, Recovered
+from bench.ears import ear_events as events
+from bench.ears.choose import recognizer
+from bench.ears.second import client
+from bench.ears.second.client import ROOM
+from bench.ears.second.model import find_second
+from bench.ears.two_listeners import TwoListeners
+from bench.ears.whole import hear_whole
+from bench.language.meaning import Expectation, Kind
+from tests.ears.corpus import entries, sound
+from tests.ears.test_ears import Listener, quiet, real, texts
+
+YESNO = Expectation(Kind.YESNO, commands=("repeat", "back", "next"))
+Told = list[Failed | Recovered]
+
+
+class Outages:
+    """What the second listener tells."""
+
+    def __init__(self) -> None:
+        self.told: Told = []
+        self._new = threading.Condition()
+
+    def __call__(self, event: Failed | Recovered) -> None:
+        with self._new:
+            self.told.append(event)
+            self._new.notify_all()
+
+    def wait(self, kind: type[Failed | Recovered]) -> Failed | Recovered:
+        with self._new:
+            found = self._new.wait_for(lambda: any(isinstance(one, kind) for one in self.told), 60)
+        assert found, self.told
+        return next(one for one in self.told if isinstance(one, kind))
+
+
+@pytest.fixture(autouse=True)
+def _tried_again_soon(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(client, "RETRY_S", (0.3,))
+
+
+@pytest.fixture
+def both() -> Iterator[TwoListeners]:
+    ear = recognizer()
+    assert isinstance(ear, TwoListeners)
+    ear.expect(YESNO)
+    yield ear
+    ear.close()
+
+
+def hears_yes(ear: TwoListeners) -> bool:
+    return hear_whole(ear, real("yes")).text == "yes"
+
+
+def test_both_are_heard_and_told_apart(both: TwoListeners) -> None:
+    heard = hear_whole(both, real("no"))
+    assert heard.text == "no"
+    assert heard.confidence > 0.9
+    assert both.apart.first.hypotheses
+    assert both.apart.second is not None
+    assert both.apart.second.readings[0].words == ("no",)
+    assert both.apart.second.free.words == ("no",)
+
+
+def test_a_reading_of_the_first_alone_is_scored_by_the_second(both: TwoListeners) -> None:
+    """Whatever the first reads is among the readings of both, with a score."""
+    for entry in list(entries(lambda one: one["source"] == "wake-word-benchmark"))[:3]:
+        hear_whole(both, sound(entry))
+        if both.apart.second is not None:
+            scored = {reading.words for reading in both.apart.second.readings}
+            unwritten = set(lexicon().hesitations)
+            first = (one.words for one in both.apart.first.hypotheses)
+            assert {tuple(word for word in words if word not in unwritten) for words in first} <= scored
+
+
+def test_an_answer_that_both_are_sure_of_ends_at_once(both: TwoListeners) -> None:
+    """Between two answers only 0.4 s of quiet, and both are heard: one listener alone waits for 0.35 s and longer."""
+    track = np.concatenate([quiet(1), real("yes"), quiet(0.4), real("no"), quiet(1.5)])
+    listener = Listener(RecordingSource(track), both, YESNO)
+    listener.ears.start()
+    listener.wait(lambda event: isinstance(event, events.Ended))
+    listener.ears.close()
+    assert texts(listener) == ["yes", "no"]
+
+
+def with_second(folder: Path | None, told: Outages) -> TwoListeners:
+    ear = recognizer(second=folder, tell=told)
+    assert isinstance(ear, TwoListeners)
+    ear.expect(YESNO)
+    return ear
+
+
+def test_without_weights_the_first_goes_on_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("bench.ears.choose.find_second", lambda: None)
+    told = Outages()
+    ear = with_second(None, told)
+    failed = told.wait(Failed)
+    assert failed.room == ROOM
+    assert hears_yes(ear)
+    ear.close()
+    assert [type(one) for one in told.told] == [Failed], "told once, however often it is tried again"
+
+
+def test_garbage_for_weights_is_told_once_and_a_whole_copy_is_taken(tmp_path: Path) -> None:
+    whole = find_second()
+    assert whole is not None
+    shutil.copytree(whole, tmp_path / "second")
+    with (tmp_path / "second" / "model.bin").open("r+b") as file:
+        file.seek(5_000_000)
+        file.write(b"damage")
+    told = Outages()
+    ear = with_second(tmp_path / "second", told)
+    failed = told.wait(Failed)
+    assert isinstance(failed, Failed)
+    assert "model.bin" in failed.message
+    assert hears_yes(ear)
+    shutil.copy(whole / "model.bin", tmp_path / "second" / "model.bin")
+    told.wait(Recovered)
+    assert hears_yes(ear)
+    assert ear.apart.second is not None
+    ear.close()
+
+
+def test_killed_it_is_begun_again(both: TwoListeners) -> None:
+    told = Outages()
+    ear = with_second(None, told)
+    assert ear.wait()
+    process = ear.second.process
+    assert process is not None
+    process.kill()
+    told.wait(Failed)
+    assert hears_yes(ear)
+    told.wait(Recovered)
+    assert hears_yes(ear)
+    assert ear.apart.second is not None
+    ear.close()
+
+
+def test_a_machine_too_slow_for_it_is_told_once_and_one_listener_goes_on(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("bench.ears.choose.PATIENCE", 0.0001)
+    told = Outages()
+    ear = with_second(None, told)
+    assert ear.wait()
+    assert all(hears_yes(ear) for _ in range(5))
+    failed = told.wait(Failed)
+    assert isinstance(failed, Failed)
+    assert "too slow" in failed.message
+    assert not ear.second.ready
+    assert hears_yes(ear)
+    ear.close()
+    assert len(told.told) == 1
