@@ -117,13 +117,11 @@ def _hear(ear: Recognizer, path: Path, asked: Asked) -> dict[str, Any]:
 
 
 def _listeners(ear: Recognizer) -> dict[str, object]:
-    """What each of two listeners heard: confidence of the first, log probability of the second, its free reading."""
+    """What each of two listeners heard: confidence of the first, log probability of the second."""
     if not isinstance(ear, TwoListeners):
         return {}
-    second = ear.apart.second
-    read = [{"words": " ".join(one.words), "score": one.score} for one in second.readings] if second else None
-    free = {"words": " ".join(second.free.words), "score": second.free.score} if second else None
-    return {"listeners": {"first": _readings(ear.apart.first), "second": read, "free": free}}
+    second = [{"words": " ".join(one.words), "score": one.score} for one in ear.apart.second or ()]
+    return {"listeners": {"first": _readings(ear.apart.first), "second": second}}
 
 
 def _readings(heard: Heard) -> list[dict[str, object]]:

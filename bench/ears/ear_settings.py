@@ -17,9 +17,9 @@ class EarSettings:
     """Speech must last this long to be the start of an utterance: shorter is a knock or a click."""
     pre_roll: float = 0.4
     """Sound from before the detected start that is kept, so that no first consonant is lost."""
-    look: float = 0.1
+    look: float = 0.064
     """Silence after which the second listener begins: it may be the end."""
-    end_sure: float = 0.2
+    end_sure: float = 0.16
     """Silence that ends an utterance which both listeners hear alike, parses whole, and cannot go on."""
     sure: float = 0.9
     """The confidence that takes."""

@@ -1,7 +1,9 @@
-"""One confidence out of what two listeners found: the chance that speech was for us and that the reading is right.
+"""One answer and one confidence out of what two listeners found.
 
-Logistic regression (Cox 1958) on a few numbers; its weights are fitted to people and talk that no model was trained on
-(`tests.benchmarks.confidence`) and stand in the `bench.toml` of the second listener's model.
+Readings are ranked by the second listener's log probability, and a little by the first's confidence. The confidence of
+the best, the chance that speech was for us and that it is right, is a logistic regression (Cox 1958) on three numbers.
+The second's log probability tells talk by itself: it counts a reading against everything else that can be said in
+English, so that neither its free reading nor the first's background adds to it (`tests.benchmarks.joint_confidence`).
 """
 
 from __future__ import annotations
@@ -10,37 +12,35 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from bench.ears.confidence import Evidence
-from bench.ears.second.search import Found
+from bench.ears.second.search import Reading
 from bench.language.meaning import Heard, Hypothesis
 
 _MOST_READINGS = 8
-_SHARE = (-4.0, 6.0)
-_FIT = (-12.0, 0.0)
-_SCORE = (-15.0, 0.0)
-_FIRST_FIT = (-16.0, 0.0)
-_NO_FIT = -8.0
-"""Taken for the first listener's fit where it has none."""
+_LEAST = 0.01
+_LEAD = (-4.0, 6.0)
+_SCORE = (-8.0, 0.0)
 
 
 @dataclass(frozen=True)
 class Weights:
-    """`alone` weigh what the second listener found (share, fit, score), then a constant.
+    """Fitted to people and talk that no model was trained on; they stand in the `bench.toml` of the second's model.
 
-    `both` weigh also what the first did (heard the same, heard nothing, its fit, its confidence), then a constant.
+    `first` is what the log of the first's confidence counts in ranking. `both` weigh the lead of the best reading over
+    the others, its log probability and the log odds of the first's confidence in it, then a constant; `alone` weigh
+    lead and log probability, then a constant.
     """
 
-    alone: list[float] = field(default_factory=lambda: [0.5, 0.5, 0.2, 1.0])
-    both: list[float] = field(default_factory=lambda: [0.5, 0.5, 0.2, 1.0, 1.0, -1.0, 0.2, 1.0])
+    first: float = 0.3
+    both: list[float] = field(default_factory=lambda: [0.693, 1.148, 0.354, 0.65])
+    alone: list[float] = field(default_factory=lambda: [0.9, 1.365, -0.148])
 
 
 @dataclass(frozen=True, slots=True)
 class Joint:
     """Readings with their shares among one another, best first, and the numbers that speak for the best."""
 
-    readings: tuple[tuple[tuple[str, ...], float], ...]
-    features: tuple[float, ...]
-    within: float
+    readings: tuple[tuple[tuple[str, ...], float], ...] = ()
+    features: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,56 +50,62 @@ class JointConfidence:
     weights: Weights
     unwritten: frozenset[str]
 
-    def early(self, found: Found) -> float:
+    def plain(self, words: tuple[str, ...]) -> tuple[str, ...]:
+        """Words as the second listener writes them."""
+        return tuple(word for word in words if word not in self.unwritten)
+
+    def alone(self, readings: Sequence[Reading]) -> float:
         """The confidence of the second listener's best reading by itself."""
-        evidence = joint_evidence(Heard(()), None, found)
-        return _logistic(self.weights.alone, evidence.features[:3])
+        if not readings:
+            return 0.0
+        return _logistic(self.weights.alone, _evidence(readings, {}, 0.0).features[:2])
+
+    def evidence(self, first: Heard, readings: Sequence[Reading]) -> Joint:
+        """What speaks for the readings; nothing without any."""
+        confidence: dict[tuple[str, ...], float] = {}
+        for one in first.hypotheses:
+            words = self.plain(one.words)
+            confidence[words] = confidence.get(words, 0.0) + one.confidence
+        return _evidence(readings, confidence, self.weights.first) if readings else Joint()
 
     def hypotheses(self, evidence: Joint) -> tuple[Hypothesis, ...]:
-        """The readings with their confidence. What the best one leaves is divided among the others."""
+        """The readings with their confidence. What the best one leaves is divided among the others, as far as it goes.
+
+        Where the best is hardly for us, neither are the others.
+        """
         if not evidence.readings:
             return ()
         best = _logistic(self.weights.both, evidence.features)
-        (first, _), *others = evidence.readings
+        (words, _), *others = evidence.readings
         total = sum(share for _, share in others)
-        rest = (1 - best) * evidence.within / total if total else 0.0
+        rest = min(1 - best, 4 * best) / total if total else 0.0
         return (
-            Hypothesis(first, best),
+            Hypothesis(words, best),
             *(Hypothesis(words, min(rest * share, best)) for words, share in others),
         )
 
 
-def joint_evidence(first: Heard, first_evidence: Evidence | None, found: Found) -> Joint:
-    """What speaks for the best of the second listener's readings."""
-    readings = found.readings[:_MOST_READINGS]
-    if not readings:
-        return Joint((), (), 0.0)
-    best = readings[0]
-    weights = [math.exp(reading.score - best.score) for reading in readings]
-    others = sum(weights[1:])
-    fit = best.score - found.free.score
-    confidence = {one.words: one.confidence for one in reversed(first.hypotheses)}
-    heard_first = first.hypotheses[0].words if first.hypotheses else ()
-    first_fit = _NO_FIT if first_evidence is None or first_evidence.fit is None else first_evidence.fit
-    features = (
-        _within(-math.log(max(others, 1e-9)), _SHARE),
-        _within(fit, _FIT),
-        _within(best.score, _SCORE),
-        float(heard_first == best.words),
-        float(not heard_first),
-        _within(first_fit, _FIRST_FIT),
-        confidence.get(best.words, 0.0),
-    )
-    shares = tuple(
-        (reading.words, weight / sum(weights)) for reading, weight in zip(readings, weights, strict=True)
-    )
-    return Joint(shares, features, min(1.0, math.exp(min(fit, 0.0))))
+def _evidence(readings: Sequence[Reading], confidence: dict[tuple[str, ...], float], weight: float) -> Joint:
+    def rank(reading: Reading) -> float:
+        return reading.score + weight * math.log(confidence.get(reading.words, 0.0) + _LEAST)
+
+    best, *others = sorted(readings, key=rank, reverse=True)[:_MOST_READINGS]
+    shares = [1.0, *(math.exp(rank(one) - rank(best)) for one in others)]
+    lead = -math.log(max(sum(shares[1:]), 1e-9))
+    features = (_within(lead, _LEAD), _within(best.score, _SCORE), _log_odds(confidence.get(best.words, 0.0)))
+    total = sum(shares)
+    words = [one.words for one in (best, *others)]
+    return Joint(tuple((one, share / total) for one, share in zip(words, shares, strict=True)), features)
 
 
 def _logistic(weights: Sequence[float], features: Sequence[float]) -> float:
     *slopes, constant = weights
     total = constant + sum(slope * value for slope, value in zip(slopes, features, strict=True))
     return 1 / (1 + math.exp(-total))
+
+
+def _log_odds(chance: float) -> float:
+    return math.log((chance + _LEAST) / (1 - chance + _LEAST))
 
 
 def _within(value: float, limits: tuple[float, float]) -> float:

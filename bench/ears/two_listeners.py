@@ -7,44 +7,44 @@ listener searches the grammar of the moment, and scores what Vosk read and it di
 from __future__ import annotations
 
 import logging
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from bench.audio.samples import Samples
-from bench.ears.joint import Joint, JointConfidence, joint_evidence
+from bench.ears.joint import Joint, JointConfidence
 from bench.ears.recognizer import Recognizer
-from bench.ears.second.client import SecondListener
-from bench.ears.second.search import Found
+from bench.ears.second.client import Readings, SecondListener
 from bench.ears.vosk_ear import VoskRecognizer
 from bench.language.meaning import Expectation, Heard, Hypothesis
 
 log = logging.getLogger(__name__)
 
+_SURE = 0.95
+"""So sure, the second listener need not score what the first read otherwise."""
 _TOLD = 3
 """Readings of each listener that the log keeps."""
 
 
 @dataclass(frozen=True, slots=True)
 class Apart:
-    """What each listener made of the last utterance, for the log, `--json` and measuring."""
+    """What each listener made of the last utterance, for the log, `--json` and measuring. None: no answer in time."""
 
     first: Heard
-    second: Found | None = None
-    evidence: Joint | None = None
-
-    @property
-    def second_told(self) -> str:
-        """The readings of the second with their log probabilities, and its free reading."""
-        if self.second is None:
-            return "no answer"
-        readings = [*self.second.readings[:_TOLD], self.second.free]
-        return ", ".join(f"{' '.join(one.words) or '-'} {one.score:.1f}" for one in readings) + " (free)"
+    second: Readings | None = None
+    evidence: Joint = field(default_factory=Joint)
 
 
 def told(heard: Heard) -> str:
     """The readings with their confidence, for the log."""
     return ", ".join(f"{' '.join(one.words)} {one.confidence:.2f}" for one in heard.hypotheses[:_TOLD]) or "-"
+
+
+def scores_told(readings: Readings | None) -> str:
+    """The readings with their log probabilities, for the log."""
+    if readings is None:
+        return "no answer"
+    return ", ".join(f"{' '.join(one.words)} {one.score:.1f}" for one in readings[:_TOLD]) or "-"
 
 
 class TwoListeners(Recognizer):
@@ -91,27 +91,30 @@ class TwoListeners(Recognizer):
 
     def early(self) -> Heard | None:
         """What the second has made of the sound up to the pause, where the first hears the same; else None."""
-        found = self.second.peek(self._ticket)
-        if found is None or not found.readings:
+        readings = self.second.peek(self._ticket)
+        if not readings:
             return None
         first = self._first.partial()
-        if not first.hypotheses or self._plain(first.hypotheses[0].words) != found.readings[0].words:
+        if not first.hypotheses or self._confidence.plain(first.hypotheses[0].words) != readings[0].words:
             return None
-        sure = self._confidence.early(found)
-        return Heard((Hypothesis(found.readings[0].words, sure),), first.seconds)
+        return Heard((Hypothesis(readings[0].words, self._confidence.alone(readings)),), first.seconds)
 
     def finish(self) -> Heard:
         """The readings of both, best first, with one confidence."""
         if not self._ticket:
             self.pause()
         first = self._first.finish()
-        found = self.second.found(self._ticket)
-        if found is not None:
-            found = self._completed(found, first)
-        if found is None:
-            self.apart = Apart(first)
-        heard = first if found is None else self._joined(first, found)
+        readings = self.second.found(self._ticket)
         self._forget()
+        if readings is None:
+            self.apart = Apart(first)
+            return first
+        if self._confidence.alone(readings) < _SURE:
+            readings = self._completed(readings, first)
+        evidence = self._confidence.evidence(first, readings)
+        self.apart = Apart(first, readings, evidence)
+        heard = Heard(self._confidence.hypotheses(evidence), first.seconds)
+        log.info("first: %s; second: %s; both: %s", told(first), scores_told(readings), told(heard))
         return heard
 
     def wait(self) -> bool:
@@ -127,28 +130,10 @@ class TwoListeners(Recognizer):
         self._blocks = []
         self._ticket = 0
 
-    def _plain(self, words: tuple[str, ...]) -> tuple[str, ...]:
-        return tuple(word for word in words if word not in self._confidence.unwritten)
-
-    def _completed(self, found: Found, first: Heard) -> Found:
+    def _completed(self, readings: Readings, first: Heard) -> Readings:
         """With a score for what the first read and the second did not."""
-        known = {reading.words for reading in found.readings}
-        more = list(dict.fromkeys(self._plain(one.words) for one in first.hypotheses))
-        missing = [words for words in more if words and words not in known]
-        if not missing:
-            return found
-        judged = self.second.found(self.second.judge(missing))
-        if judged is None:
-            return found
-        readings = sorted((*found.readings, *judged.readings), key=lambda reading: -reading.score)
-        return replace(found, readings=tuple(readings))
-
-    def _joined(self, first: Heard, found: Found) -> Heard:
-        plain = replace(
-            first, hypotheses=tuple(replace(one, words=self._plain(one.words)) for one in first.hypotheses)
-        )
-        evidence = joint_evidence(plain, self._first.evidence, found)
-        self.apart = Apart(first, found, evidence)
-        heard = Heard(self._confidence.hypotheses(evidence), first.seconds)
-        log.info("first: %s; second: %s; together: %s", told(first), self.apart.second_told, told(heard))
-        return heard
+        known = {reading.words for reading in readings}
+        read = dict.fromkeys(self._confidence.plain(one.words) for one in first.hypotheses)
+        missing = [words for words in read if words and words not in known]
+        judged = self.second.found(self.second.judge(missing)) if missing else None
+        return tuple(sorted((*readings, *(judged or ())), key=lambda reading: -reading.score))

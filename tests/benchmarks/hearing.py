@@ -1,14 +1,17 @@
-"""How well the ears hear: one table, for every recognizer there is.
+"""How well the ears hear: one table, the first listener alone and both together, side by side in one run.
 
-    python -m tests.benchmarks.hearing [--ears vosk] [--model DIR ...] [--part 4] [--confusions]
+    python -m tests.benchmarks.hearing [--model DIR] [--second DIR] [--part 4] [--confusions]
 
-Real people are those in `shared/speech` (Speech Commands, Free Spoken Digit Dataset, Asterisk prompts) whom the
-model of the house was not trained on, in noises it was not trained on (`models/heldout.toml`), at 15 and 6 dB below
-the speech. Synthetic voices, eight that were not trained on either, say whole measurements.
+Real people are those in `shared/speech` (Speech Commands, Free Spoken Digit Dataset, AN4, Asterisk prompts, ten-digit
+numbers) whom no model was trained on, in noises no model was trained on (`models/heldout.toml`), at 15 and 6 dB below
+the speech. Synthetic voices, eight that were not trained on either, say whole measurements, also at 0 dB.
 
-*right*: the best reading means what was said, however unsure. *taken*: and Bench would act on it without
-asking again. *wrong taken*: Bench would act on another meaning (numbers are still read back). *sure and
-wrong*: so, with a confidence of 0.9 or more.
+*first*, *second*, *both*: the best reading of each means what was said, however unsure. *among*: the true one is among
+the readings of either. *taken*: Bench would act on it without asking again. *wrong taken*: Bench would act on another
+meaning (numbers are still read back). *sure and wrong*: so, with a confidence of 0.9 or more.
+
+Numbers of several words (AN4: two to seven, close; ten digits: mostly not native, natural surroundings) are heard as
+any number words (`bench hear --expect numbers`); counted are words left out, put in and mistaken.
 """
 
 from __future__ import annotations
@@ -26,11 +29,13 @@ from pathlib import Path
 
 from bench.audio.samples import RATE, Samples
 from bench.data.phrases import lexicon
-from bench.ears.choose import recognizer
-from bench.ears.recognizer import Recognizer
+from bench.ears.choose import EARS, Grammar, recognizer
+from bench.ears.two_listeners import Apart, TwoListeners
 from bench.ears.whole import hear_whole
 from bench.language.grammar import grammar_automaton
 from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, Meaning, typed
+from bench.language.numerals import WORDS as NUMBER_WORDS
+from bench.language.numerals import number_words, plain_numerals, words_wrong
 from bench.language.understand import understand
 from tests.benchmarks.sounds import LEVELS, people, resident_megabytes, with_noise
 from tests.ears.corpus import sound, voices
@@ -77,7 +82,10 @@ class Score:
     """What came of one task at one noise level."""
 
     n: int = 0
+    first: int = 0
+    second: int = 0
     right: int = 0
+    among: int = 0
     taken: int = 0
     wrong_taken: int = 0
     sure_wrong: int = 0
@@ -92,6 +100,7 @@ def tasks() -> list[Task]:
         Task("Speech Commands, yes/no and commands", YESNO, lambda: _meant("speech-commands", YESNO)),
         Task("Speech Commands, digits", COUNT, lambda: _meant("speech-commands", COUNT, DIGITS)),
         Task("FSDD, digits", COUNT, lambda: _meant("fsdd", COUNT, DIGITS, True)),
+        Task("AN4, yes/no and commands", YESNO, lambda: _meant("an4", YESNO)),
         Task("Asterisk, numbers", COUNT, lambda: _meant("asterisk-core-sounds-en", COUNT, None, True)),
         Task("unknown synthetic voices, lengths", LENGTH, _lengths),
     ]
@@ -115,7 +124,7 @@ def _lengths() -> list[Clip]:
     return [Clip(words, samples) for words, samples in voices()]
 
 
-def score(ear: Recognizer, task: Task, level: float | None, part: int) -> Score:
+def score(ear: TwoListeners, task: Task, level: float | None, part: int) -> Score:
     """Every `part`th clip of a task at one noise level."""
     result = Score()
     for number, clip in enumerate(task.clips()[::part]):
@@ -124,16 +133,25 @@ def score(ear: Recognizer, task: Task, level: float | None, part: int) -> Score:
         heard = hear_whole(ear, samples)
         result.taken_seconds += time.perf_counter() - began
         result.sound += len(samples) / RATE
-        result.n += 1
-        _count(result, clip, heard, task.expectation)
+        _count(result, clip, heard, ear.apart, task.expectation)
     return result
 
 
-def _count(result: Score, clip: Clip, heard: Heard, expectation: Expectation) -> None:
+def _count(result: Score, clip: Clip, heard: Heard, apart: Apart, expectation: Expectation) -> None:
+    def means_it(words: tuple[str, ...]) -> bool:
+        return _meaning(Heard((Hypothesis(words, 1.0),)), expectation) == meant
+
     meant = _meaning(typed(clip.words), expectation)
-    right = _meaning(_certain(heard), expectation) == meant
+    first = [one.words for one in apart.first.hypotheses]
+    second = [one.words for one in apart.second or ()]
+    both = [one.words for one in heard.hypotheses]
+    right = any(map(means_it, both[:1]))
     understood = understand(heard, expectation, lexicon())
+    result.n += 1
+    result.first += any(map(means_it, first[:1]))
+    result.second += any(map(means_it, second[:1]))
     result.right += right
+    result.among += any(map(means_it, {*first, *both}))
     result.taken += understood.meaning == meant
     if understood.meaning is not None and understood.meaning != meant:
         result.wrong_taken += 1
@@ -142,13 +160,34 @@ def _count(result: Score, clip: Clip, heard: Heard, expectation: Expectation) ->
         result.confusions[clip.words, heard.text or "-"] += 1
 
 
-def _certain(heard: Heard) -> Heard:
-    """The best reading alone, taken for certain."""
-    return Heard(tuple(Hypothesis(one.words, 1.0) for one in heard.hypotheses[:1]), heard.seconds)
-
-
 def _meaning(heard: Heard, expectation: Expectation) -> Meaning | None:
     return understand(heard, expectation, lexicon()).meaning
+
+
+@dataclass
+class WrongWords:
+    """Words of numbers, and how many of them went wrong."""
+
+    clips: int = 0
+    words: int = 0
+    first: int = 0
+    both: int = 0
+
+
+def number_words_wrong(ear: TwoListeners, source: str, level: float | None, part: int) -> WrongWords:
+    """Every `part`th of the numbers of several words in one source."""
+    result = WrongWords()
+    known = set(NUMBER_WORDS)
+    spoken = [entry for entry in people(source) if set(entry["text"].split()) <= known]
+    numbers = [entry for entry in spoken if len(entry["text"].split()) > 1]
+    for at, entry in enumerate(numbers[::part]):
+        said = plain_numerals(entry["text"].split())
+        heard = hear_whole(ear, with_noise(sound(entry), level, at))
+        result.clips += 1
+        result.words += len(said)
+        result.first += words_wrong(said, plain_numerals(ear.apart.first.text.split()))
+        result.both += words_wrong(said, plain_numerals(heard.text.split()))
+    return result
 
 
 def footprint(name: str, model: Path | None) -> str:
@@ -183,38 +222,41 @@ def measure_footprint(name: str, model: str | None) -> None:
     print(f"{ear.name} | {shown} | {held:.0f} MB ({held - before:+.0f})")
 
 
-def rows(name: str, model: Path | None, part: int, confusions: bool) -> Iterator[str]:
-    """The table's lines for one recognizer."""
+def rows(ear: TwoListeners, part: int, confusions: bool) -> Iterator[str]:
+    """The table's lines."""
     for task in tasks():
-        ear = recognizer(name, model)
         ear.expect(task.expectation)
-        for level in LEVELS:
+        for level in (*LEVELS, 0.0) if "lengths" in task.name else LEVELS:
             one = score(ear, task, level, part)
             if not one.n:
                 continue
-            share = [f"{100 * number / one.n:.1f}" for number in (one.right, one.taken, one.wrong_taken)]
-            at = "clean" if level is None else f"{level:.0f} dB"
+            counts = (one.first, one.second, one.right, one.among, one.taken, one.wrong_taken)
+            share = " | ".join(f"{100 * number / one.n:.1f}" for number in counts)
             speed = one.taken_seconds / one.sound
-            numbers = f"{' | '.join(share)} | {one.sure_wrong} | {speed:.3f}"
-            yield f"| {ear.name} | {task.name} | {at} | {one.n} | {numbers} |"
+            yield f"| {task.name} | {_at(level)} | {one.n} | {share} | {one.sure_wrong} | {speed:.3f} |"
             if confusions:
                 for (said, heard), times in one.confusions.most_common(8):
-                    yield f"|  | *{said}* heard as *{heard}* | {at} | {times} |  |  |  |  |  |"
-        ear.close()
+                    yield f"| *{said}* heard as *{heard}* | {_at(level)} | {times} |  |  |  |  |  |  |  |  |"
+
+
+def _at(level: float | None) -> str:
+    return "clean" if level is None else f"{level:.0f} dB"
 
 
 def options(text: str | None) -> argparse.ArgumentParser:
-    """The options that say which recognizers are compared, on how much."""
+    """The options that say with which models is measured, on how much."""
     parser = argparse.ArgumentParser(description=text, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--ears", nargs="+", default=["vosk"])
-    parser.add_argument("--model", nargs="*", type=Path, default=[], help="more Vosk models to compare")
+    parser.add_argument("--model", type=Path, help="another Vosk model for the first listener")
+    parser.add_argument("--second", type=Path, help="another model for the second listener")
     parser.add_argument("--part", type=int, default=1, help="only every so many clips")
     return parser
 
 
-def compared(args: argparse.Namespace) -> list[tuple[str, Path | None]]:
-    """Names of ears, each with a model of its own or none."""
-    return [*((name, None) for name in args.ears), *(("vosk", path) for path in args.model)]
+def both_listeners(args: argparse.Namespace, grammar: Grammar | None = None) -> TwoListeners:
+    """Both listeners with the models of the options."""
+    ear = recognizer("auto", args.model, args.second, grammar=grammar)
+    assert isinstance(ear, TwoListeners)
+    return ear
 
 
 def main() -> int:
@@ -222,19 +264,30 @@ def main() -> int:
     parser = options(__doc__)
     parser.add_argument("--confusions", action="store_true", help="list what was taken for what")
     args = parser.parse_args()
-    chosen = compared(args)
     print(f"\nMeasured {date.today().isoformat()}; % of n unless a count.\n")
     print(
-        "| ear | test | noise | n | right | taken | wrong taken | sure and wrong (count) | time per second |"
+        "| test | noise | n | first | second | both | among | taken | wrong taken | sure and wrong (count) "
+        "| time per second |"
     )
-    print("|---|---|---|---|---|---|---|---|---|")
-    for name, model in chosen:
-        for row in rows(name, model, args.part, args.confusions):
-            print(row, flush=True)
+    print("|---|---|---|---|---|---|---|---|---|---|---|")
+    ear = both_listeners(args)
+    for row in rows(ear, args.part, args.confusions):
+        print(row, flush=True)
+    ear.close()
+    print("\n| numbers of several words | noise | clips | words | wrong, first, % | wrong, both, % |")
+    print("|---|---|---|---|---|---|")
+    ear = both_listeners(args, lambda _: number_words())
+    ear.expect(COUNT)
+    for source in ("an4", "alphanumeric-audio-dataset"):
+        for level in LEVELS:
+            one = number_words_wrong(ear, source, level, args.part)
+            shares = " | ".join(f"{100 * wrong / max(one.words, 1):.1f}" for wrong in (one.first, one.both))
+            print(f"| {source} | {_at(level)} | {one.clips} | {one.words} | {shares} |", flush=True)
+    ear.close()
     print("\n| ear | load | new grammar | known grammar | memory of the process (the ear's part) |")
     print("|---|---|---|---|---|")
-    for name, model in chosen:
-        print(f"| {footprint(name, model)} |", flush=True)
+    for name in EARS:
+        print(f"| {footprint(name, args.model)} |", flush=True)
     return 0
 
 

@@ -30,7 +30,7 @@ def noises() -> tuple[Samples, ...]:
 
 
 def people(source: str, share_alike: bool = False) -> list[Entry]:
-    """Transcribed speech of one source, by speakers the model was not trained on."""
+    """Transcribed speech of one source, by speakers no model was trained on."""
     trained = training()["speakers"]
     return list(
         entries(
@@ -42,7 +42,7 @@ def people(source: str, share_alike: bool = False) -> list[Entry]:
 
 @cache
 def training() -> dict[str, list[str]]:
-    """Speakers and noises in `shared/speech` that the model of the house was trained on."""
+    """Speakers and noises in `shared/speech` that the shipped models were trained on."""
     listed: dict[str, list[str]] = tomllib.loads(
         (ROOT / "models" / "heldout.toml").read_text(encoding="utf-8")
     )["training"]

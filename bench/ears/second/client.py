@@ -15,12 +15,14 @@ from bench.audio.samples import RATE, Samples
 from bench.core.notes import BenchError
 from bench.dialogue.events import Failed, Recovered
 from bench.ears.second.model import check
-from bench.ears.second.search import Found, Reading
+from bench.ears.second.search import Reading
 from bench.language.automaton import Automaton
 from bench.language.meaning import Expectation
 from bench.language.write import written
 
 log = logging.getLogger(__name__)
+
+Readings = tuple[Reading, ...]
 
 ROOM = "second listener"
 LOADS_WITHIN = 20.0
@@ -64,7 +66,7 @@ class SecondListener:
         self._attempts = 0
         self._ticket = 0
         self._answered = 0
-        self._answer: Found | None = None
+        self._answer: Readings | None = None
         self._late: list[bool] = []
         self._thread = threading.Thread(target=self._run, name=ROOM, daemon=True)
 
@@ -109,12 +111,12 @@ class SecondListener:
         """Begin to score these readings against the sound heard last. Returns a ticket, 0 for none."""
         return self._asked({"do": "judge", "readings": [list(words) for words in readings]})
 
-    def peek(self, ticket: int) -> Found | None:
+    def peek(self, ticket: int) -> Readings | None:
         """The answer, if it is there already."""
         with self._changed:
             return self._answer if ticket and self._answered == ticket else None
 
-    def found(self, ticket: int) -> Found | None:
+    def found(self, ticket: int) -> Readings | None:
         """The answer, waited for; None when it does not come in time. Counts how often that happens."""
         if not ticket:
             return None
@@ -180,10 +182,9 @@ class SecondListener:
             while (told := pipes.receive(process.stdout)) is not None:
                 message = told[0]
                 readings = tuple(Reading(tuple(words), score) for words, score in message["readings"])
-                words, score = message["free"]
                 with self._changed:
                     self._answered = message["ticket"]
-                    self._answer = Found(readings, Reading(tuple(words), score))
+                    self._answer = readings
                     self._changed.notify_all()
 
     def _end(self) -> None:

@@ -21,12 +21,14 @@ import numpy as np
 from bench.audio.pipes import Message, own_output, receive, send
 from bench.core.notes import BenchError
 from bench.ears.second.network import Network, Pair
-from bench.ears.second.search import Found, Reading, search
-from bench.ears.second.spelling import Spelling, cased, joint
+from bench.ears.second.search import Reading, search
+from bench.ears.second.spelling import Spelling, written_ways
 from bench.ears.second.token_graph import TokenGraph, graph_of
 from bench.language.write import written
 
 _NO_LEAD = float("inf")
+_BEFORE = ("", "and", "twenty")
+"""Words before another that matter for how it is written: none, any, and one that takes a hyphen."""
 
 
 class Listener:
@@ -43,24 +45,19 @@ class Listener:
     ) -> None:
         """Sentences that can be said: an automaton over words."""
         words = dict.fromkeys(word for out in arcs for word in out)
-        spelled = [
-            " " + cased(word, first) if between == " " else between + word
-            for word in words
-            for first in (True, False)
-            for between in (" ", joint("twenty", word))
-        ]
+        spelled = [text for word in words for before in _BEFORE for text in written_ways(before, word)]
         self._network.list_tokens([token for text in spelled for token in self._spelling.tokens(text)])
         self._graphs[number] = TokenGraph(arcs, frozenset(finals), self._spelling, frozenset(unwritten))
 
-    def hear(self, sound: np.ndarray[tuple[int], np.dtype[np.int16]], number: int) -> Found:
+    def hear(self, sound: np.ndarray[tuple[int], np.dtype[np.int16]], number: int) -> tuple[Reading, ...]:
         """The readings of a grammar that fit a sound."""
         self._sound = self._network.encode(sound)
         return search(self._network, self._sound, self._graphs[number], self._spelling)
 
-    def judge(self, readings: list[list[str]]) -> Found:
+    def judge(self, readings: list[list[str]]) -> tuple[Reading, ...]:
         """How well these very readings fit the sound heard last."""
         graph = graph_of(readings, self._spelling)
-        return search(self._network, self._sound, graph, self._spelling, len(readings) + 1, _NO_LEAD)
+        return search(self._network, self._sound, graph, self._spelling, len(readings), _NO_LEAD)
 
 
 def main() -> None:
@@ -106,14 +103,9 @@ def _answer(listener: Listener, message: Message, data: bytes) -> Message:
     return {
         "event": "found",
         "ticket": message["ticket"],
-        "readings": [_pair(reading) for reading in found.readings],
-        "free": _pair(found.free),
+        "readings": [(list(reading.words), round(reading.score, 4)) for reading in found],
         "seconds": time.monotonic() - began,
     }
-
-
-def _pair(reading: Reading) -> tuple[list[str], float]:
-    return list(reading.words), round(reading.score, 4)
 
 
 if __name__ == "__main__":

@@ -25,16 +25,27 @@ def joint(before: str, word: str) -> str:
     return "-" if before in TENS and word in ONES else " "
 
 
-def cased(word: str, first: bool) -> str:
-    """The word as it is written: a capital first, letters and "I" as capitals."""
-    if word in LETTERS or (len(word) == 1 and word != "a"):
+def written_ways(before: str, word: str) -> tuple[str, ...]:
+    """The word as it is written after another ("" at first), with what stands between; letters in two ways."""
+    between = joint(before, word) if before else " "
+    if word in LETTERS:
+        return between + word.upper(), between + " ".join(word.upper())
+    return (between + _cased(word, not before),)
+
+
+def _cased(word: str, first: bool) -> str:
+    """A capital first, letters and "I" as capitals."""
+    if len(word) == 1 and word != "a":
         return word.upper()
     return word.capitalize() if first or word == "i" or word.startswith("i'") else word
 
 
 def words_of(text: str) -> tuple[str, ...]:
     """The words of a written text, lower case and without stops."""
-    return tuple(re.sub(r"[^a-z' ]", " ", text.lower()).split())
+    plain = " ".join(re.sub(r"[^a-z' ]", " ", text.lower()).split())
+    for word in LETTERS:
+        plain = re.sub(rf"\b{' '.join(word)}\b", word, plain)
+    return tuple(plain.split())
 
 
 class Spelling:

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from bench.ears.second.spelling import STOP, Spelling, cased, joint
+from bench.ears.second.spelling import STOP, Spelling, written_ways
 
 Arcs: TypeAlias = Sequence[Mapping[str, int]]
 """For each state of an automaton the words that may follow, and where they lead; 0 is the start."""
@@ -59,10 +59,8 @@ class TokenGraph:
             if place.state in self._finals and place.before:
                 found.setdefault(self.stop, set())
             for word, state in self._arcs[place.state].items():
-                if word not in self._unwritten:
-                    text = (joint(place.before, word) if place.before else " ") + cased(
-                        word, not place.before
-                    )
+                ways = () if word in self._unwritten else written_ways(place.before, word)
+                for text in ways:
                     first, *rest = self._spelling.tokens(text)
                     found.setdefault(first, set()).add(_Place(state, word, tuple(rest)))
         return {token: frozenset(places) for token, places in found.items()}
