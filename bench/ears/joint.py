@@ -18,7 +18,10 @@ from bench.language.meaning import Heard, Hypothesis
 _MOST_READINGS = 8
 _LEAST = 0.01
 _LEAD = (-4.0, 6.0)
-_SCORE = (-8.0, 0.0)
+_SCORE = (-5.0, 0.0)
+_UNTAUGHT = 0.6
+"""Of the first's confidence, what counts at least where the second ranks the same reading best, however unlikely: it
+may be a word that the second was not taught."""
 
 
 @dataclass(frozen=True)
@@ -31,16 +34,20 @@ class Weights:
     """
 
     first: float = 0.3
-    both: list[float] = field(default_factory=lambda: [0.693, 1.148, 0.354, 0.65])
-    alone: list[float] = field(default_factory=lambda: [0.9, 1.365, -0.148])
+    both: list[float] = field(default_factory=lambda: [0.644, 1.476, 0.364, 0.94])
+    alone: list[float] = field(default_factory=lambda: [0.835, 1.783, 0.226])
 
 
 @dataclass(frozen=True, slots=True)
 class Joint:
-    """Readings with their shares among one another, best first, and the numbers that speak for the best."""
+    """Readings with their shares among one another, best first, and the numbers that speak for the best.
+
+    `first` is the first listener's confidence in it.
+    """
 
     readings: tuple[tuple[tuple[str, ...], float], ...] = ()
     features: tuple[float, ...] = ()
+    first: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,20 +76,13 @@ class JointConfidence:
         return _evidence(readings, confidence, self.weights.first) if readings else Joint()
 
     def hypotheses(self, evidence: Joint) -> tuple[Hypothesis, ...]:
-        """The readings with their confidence. What the best one leaves is divided among the others, as far as it goes.
-
-        Where the best is hardly for us, neither are the others.
-        """
+        """The readings with their confidence: the others by their share beside the best, at most what it leaves."""
         if not evidence.readings:
             return ()
-        best = _logistic(self.weights.both, evidence.features)
-        (words, _), *others = evidence.readings
-        total = sum(share for _, share in others)
-        rest = min(1 - best, 4 * best) / total if total else 0.0
-        return (
-            Hypothesis(words, best),
-            *(Hypothesis(words, min(rest * share, best)) for words, share in others),
-        )
+        best = max(_logistic(self.weights.both, evidence.features), _UNTAUGHT * evidence.first)
+        (words, share), *others = evidence.readings
+        scale = min(best / share, (1 - best) / (1 - share)) if share < 1 else 0.0
+        return (Hypothesis(words, best), *(Hypothesis(words, scale * other) for words, other in others))
 
 
 def _evidence(readings: Sequence[Reading], confidence: dict[tuple[str, ...], float], weight: float) -> Joint:
@@ -92,10 +92,13 @@ def _evidence(readings: Sequence[Reading], confidence: dict[tuple[str, ...], flo
     best, *others = sorted(readings, key=rank, reverse=True)[:_MOST_READINGS]
     shares = [1.0, *(math.exp(rank(one) - rank(best)) for one in others)]
     lead = -math.log(max(sum(shares[1:]), 1e-9))
-    features = (_within(lead, _LEAD), _within(best.score, _SCORE), _log_odds(confidence.get(best.words, 0.0)))
+    first = confidence.get(best.words, 0.0)
+    features = (_within(lead, _LEAD), _within(best.score, _SCORE), _log_odds(first))
     total = sum(shares)
     words = [one.words for one in (best, *others)]
-    return Joint(tuple((one, share / total) for one, share in zip(words, shares, strict=True)), features)
+    return Joint(
+        tuple((one, share / total) for one, share in zip(words, shares, strict=True)), features, first
+    )
 
 
 def _logistic(weights: Sequence[float], features: Sequence[float]) -> float:
