@@ -1,4 +1,4 @@
-"""Fixtures for every room."""
+"""Fixtures for every package."""
 
 from __future__ import annotations
 

@@ -159,10 +159,10 @@ class Assistant:
     def close(self) -> bool:
         """Close every part; true when everything is on disk."""
         self._over.set()
-        for room in (self.ports.ears, self.ports.voice):
-            if room is not None:
+        for part in (self.ports.ears, self.ports.voice):
+            if part is not None:
                 try:
-                    room.close()
+                    part.close()
                 except Exception:
                     log.exception("a part would not close")
         self.session.save_again()

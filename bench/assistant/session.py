@@ -103,8 +103,8 @@ class Session(Generic[S]):
     def _clear(self) -> None:
         """Troubles told once are off the screen with the next thing the person does."""
         passing, self._passing = self._passing, set()
-        for room in passing:
-            self._stepped(Recovered(room, ""))
+        for part in passing:
+            self._stepped(Recovered(part, ""))
 
     def _recalled(self) -> S:
         saved = self._store.load()

@@ -61,8 +61,8 @@ def _examine(args: argparse.Namespace) -> int:
         ("disk", lambda: checks.disk(args.data or data_folder())),
     )
     findings: list[Finding] = []
-    for room, look in looks:
-        findings.append(examined(room, look))
+    for part, look in looks:
+        findings.append(examined(part, look))
         if not args.json:
             print(_readable(findings[-1]), flush=True)
     able = by_voice(findings)
@@ -82,7 +82,7 @@ def _readable(finding: object) -> str:
 
     assert isinstance(finding, Finding)
     sign = "TROUBLE" if not finding.works else "LOOK" if finding.doubt else "works"
-    text = f"{sign:<8} {finding.room:<11} {finding.message}"
+    text = f"{sign:<8} {finding.part:<11} {finding.message}"
     if finding.remedy:
         text += f"\n{'':<21}{finding.remedy}"
     if len(finding.others) > 1:

@@ -51,18 +51,18 @@ class Silence:
 
 @dataclass(frozen=True, slots=True)
 class Failed:
-    """A room lost something: `room` is microphone, speaker, voice, recognizer or disk."""
+    """Something failed: `part` is microphone, speaker, voice, recognizer or disk."""
 
-    room: str
+    part: str
     message: str
     remedy: str
 
 
 @dataclass(frozen=True, slots=True)
 class Recovered:
-    """A room works again."""
+    """What failed works again."""
 
-    room: str
+    part: str
     message: str
 
 

@@ -31,7 +31,7 @@ def initial(queue: Sequence[JobStick] = (), profiles: Sequence[Profile] = (), jo
 
 
 def step(state: State, event: Event, knowledge: Knowledge) -> tuple[State, tuple[Effect, ...]]:
-    """What an event leads to. Never raises for anything a person, a room or time can do."""
+    """What an event leads to. Never raises for anything a person, a device or time can do."""
     turn = respond(state, event, knowledge)
     return turn.state, tuple(_effects(turn, knowledge))
 
@@ -122,21 +122,21 @@ def _silence(state: State, event: Silence, knowledge: Knowledge) -> Turn:
 
 
 def _failed(state: State, event: Failed, knowledge: Knowledge) -> Turn:
-    """A room lost something: say so, show how to mend it, go on with what works."""
-    others = tuple(pair for pair in state.troubles if pair[0] != event.room)
-    told = replace(state, troubles=(*others, (event.room, f"{event.message} {event.remedy}".strip())))
+    """Something failed: say so, show how to fix it, go on with what works."""
+    others = tuple(pair for pair in state.troubles if pair[0] != event.part)
+    told = replace(state, troubles=(*others, (event.part, f"{event.message} {event.remedy}".strip())))
     return Turn(
         told,
         (Note("failed", _plain(event.message)),),
-        (_room(RecordKind.FAILED, event.room, event.message),),
+        (_part(RecordKind.FAILED, event.part, event.message),),
         short=True,
     )
 
 
 def _recovered(state: State, event: Recovered, knowledge: Knowledge) -> Turn:
-    """A room works again."""
-    told = replace(state, troubles=tuple(pair for pair in state.troubles if pair[0] != event.room))
-    record = _room(RecordKind.RECOVERED, event.room, event.message)
+    """It works again."""
+    told = replace(state, troubles=tuple(pair for pair in state.troubles if pair[0] != event.part))
+    record = _part(RecordKind.RECOVERED, event.part, event.message)
     return Turn(told, (Note("recovered", _plain(event.message)),), (record,), ask=False)
 
 
@@ -211,8 +211,8 @@ def _log(heard: Heard, understanding: Understanding, state: State) -> Record:
     )
 
 
-def _room(kind: RecordKind, room: str, message: str) -> Record:
-    return Record(kind, {"room": room, "message": message})
+def _part(kind: RecordKind, part: str, message: str) -> Record:
+    return Record(kind, {"part": part, "message": message})
 
 
 def _sentence(words: str) -> str:

@@ -16,7 +16,7 @@ class Finding:
     `doubt` is something that works but needs attention; `others` is what else there is to choose from.
     """
 
-    room: str
+    part: str
     works: bool
     message: str
     remedy: str = ""
@@ -25,14 +25,14 @@ class Finding:
     others: tuple[str, ...] = ()
 
 
-def examined(room: str, look: Callable[[], Finding]) -> Finding:
+def examined(part: str, look: Callable[[], Finding]) -> Finding:
     """What `look` finds; a BenchError is a trouble with its remedy, any other exception a failure without one."""
     try:
         return look()
     except BenchError as error:
-        return Finding(room, False, written(error.message), written(error.remedy))
+        return Finding(part, False, written(error.message), written(error.remedy))
     except Exception as error:  # a broken library must not keep the rest from being looked at
-        return Finding(room, False, f"{type(error).__name__}: {error}", "Set Bench up again.")
+        return Finding(part, False, f"{type(error).__name__}: {error}", "Set Bench up again.")
 
 
 def by_voice(findings: Sequence[Finding]) -> bool:

@@ -1,4 +1,4 @@
-"""A dialogue small enough to see through, and rooms that write down what was asked of them."""
+"""A dialogue small enough to see through, and parts that write down what was asked of them."""
 
 from __future__ import annotations
 
@@ -37,8 +37,8 @@ def step(state: Tally, event: Event) -> tuple[Tally, Sequence[Effect]]:
                 Record(RecordKind.STEP_DONE, {"count": now.count}),
                 *_reply(now, f"count {now.count}"),
             )
-        case Failed(room, message, _):
-            return Tally(state.count, room), _reply(Tally(state.count, room), message)
+        case Failed(part, message, _):
+            return Tally(state.count, part), _reply(Tally(state.count, part), message)
         case Recovered(_, message):
             return Tally(state.count), _reply(Tally(state.count), message)
         case Started(unfinished):

@@ -1,4 +1,4 @@
-"""Who is heard when: half-duplex, talking over, rooms that come late, go missing and come back."""
+"""Who is heard when: half-duplex, talking over, parts that come late, fail and work again."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from tests.assistant.counting import CONVERSATION, FakeDisplay, FakeEars, FakeVo
 
 @dataclass
 class Assistant:
-    """The whole assistant with written-down rooms and a clock moved by hand."""
+    """The whole assistant with parts that write down what is asked and a clock moved by hand."""
 
     store: Store
     headset: bool = False
@@ -137,7 +137,7 @@ def test_talk_nearby_sets_off_one_tone_and_not_a_row_of_them(assistant: Assistan
     assert tones(Tone.NOT_UNDERSTOOD) == 1
 
 
-def test_a_lost_room_is_told_and_so_is_its_return(assistant: Assistant) -> None:
+def test_a_failure_is_told_and_so_is_its_end(assistant: Assistant) -> None:
     assert "say gone" in assistant.take(Failed("microphone", "gone", "plug it in"))
     assert assistant.display.views[-1].troubles == ("microphone",)
     assert "say back" in assistant.take(Recovered("microphone", "back"))

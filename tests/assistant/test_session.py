@@ -69,9 +69,9 @@ def test_a_fault_in_a_step_changes_nothing_and_is_told(store: Store) -> None:
     assert [type(fault) for fault in session.faults] == [RuntimeError]
 
 
-def test_a_fault_in_a_room_does_not_end_it(store: Store) -> None:
+def test_a_fault_in_a_part_does_not_end_it(store: Store) -> None:
     def perform(effects: Sequence[Effect]) -> None:
-        raise OSError("the room burned down")
+        raise OSError("the device burned down")
 
     session = Session(CONVERSATION, store, perform)
     say(session, "one")

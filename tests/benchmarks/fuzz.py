@@ -1,4 +1,4 @@
-"""Whole conversations at random: any words, keys, silences, lost rooms and restarts, in any state.
+"""Whole conversations at random: any words, keys, silences, failures and restarts, in any state.
 
     python -m tests.benchmarks.fuzz --conversations 2000 --steps 150 --seed 1
 
@@ -7,7 +7,7 @@ What must hold at every step (the laws of the dialogue):
 * no exception, and the same state and event always lead to the same;
 * no bend is marked, no correction made, no bender kept and no pipe of a rack shifted before its numbers were
   read back and an explicit yes was given to that very read-back;
-* silence, noise, what is not understood, and rooms lost or found move nothing;
+* silence, noise, what is not understood, and failures and recoveries move nothing;
 * paused acts on nothing that is said but the wake phrase;
 * the state outlives being written down and read back;
 * the voice is never given a digit or a fraction mark, and the screen says what the voice says.
@@ -41,7 +41,7 @@ from bench.language.speak import spoken_value
 from bench.language.understand import understand
 
 UNSPEAKABLE = re.compile(r'[0-9/"°½¼¾]')
-ROOMS = ("microphone", "speaker", "voice", "recognizer", "disk")
+PARTS = ("microphone", "speaker", "voice", "recognizer", "disk")
 UNHEARD = (Silence, Failed, Recovered)
 
 
@@ -191,10 +191,10 @@ class Walk:
         if luck < 0.94:
             return Silence(self.rng.uniform(1, 500))
         if luck < 0.98:
-            room = self.rng.choice(ROOMS)
+            part = self.rng.choice(PARTS)
             lost = (
-                Failed(room, f"The {room} is gone.", "Plug it in."),
-                Recovered(room, f"The {room} is back."),
+                Failed(part, f"The {part} is gone.", "Plug it in."),
+                Recovered(part, f"The {part} is back."),
             )
             return self.rng.choice(lost)
         self._restart()

@@ -265,15 +265,15 @@ class _Runner:
     }
 
     def _happens(self, what: str) -> None:
-        word, _, room = what.partition(" ")
+        word, _, part = what.partition(" ")
         if word == "silence":
             self.talk.take(Silence(60.0))
         elif word == "restart":
             self.talk.restart()
         elif word == "lost":
-            self.talk.take(Failed(room, f"The {room} is gone.", "Plug it in again."))
+            self.talk.take(Failed(part, f"The {part} is gone.", "Plug it in again."))
         elif word == "found":
-            self.talk.take(Recovered(room, f"The {room} is back."))
+            self.talk.take(Recovered(part, f"The {part} is back."))
         else:
             self.talk.take(Pressed(Key(word.lower())))
 

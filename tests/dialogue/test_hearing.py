@@ -1,4 +1,4 @@
-"""What is unsure, out of range or not understood; rooms that are lost; time that passes. Never a dead end."""
+"""What is unsure, out of range or not understood; devices that fail; time that passes. Never a dead end."""
 
 from __future__ import annotations
 
@@ -180,18 +180,18 @@ def test_the_question_is_said_once_more_and_not_again() -> None:
     assert talk.spoken.startswith("Still here.")
 
 
-@pytest.mark.parametrize("room", ["microphone", "speaker", "voice", "recognizer", "disk"])
-def test_a_room_lost_is_told_shown_and_kept_until_it_is_found(room: str) -> None:
+@pytest.mark.parametrize("part", ["microphone", "speaker", "voice", "recognizer", "disk"])
+def test_a_failure_is_told_shown_and_kept_until_it_is_over(part: str) -> None:
     talk = at(*SADDLE)
     before = talk.state.now
-    talk.take(Failed(room, f"The {room} {{0}} is gone.", "Plug it in."))
-    assert f"The {room}" in talk.spoken
+    talk.take(Failed(part, f"The {part} {{0}} is gone.", "Plug it in."))
+    assert f"The {part}" in talk.spoken
     assert any("Plug it in." in trouble for trouble in talk.view.troubles)
     talk.say("repeat")
-    assert any(room in trouble for trouble in talk.view.troubles), "shown for as long as it lasts"
-    talk.take(Failed(room, f"The {room} is gone again.", "Plug it in."))
+    assert any(part in trouble for trouble in talk.view.troubles), "shown for as long as it lasts"
+    talk.take(Failed(part, f"The {part} is gone again.", "Plug it in."))
     assert len(talk.view.troubles) == 1
-    talk.take(Recovered(room, f"The {room} is back."))
+    talk.take(Recovered(part, f"The {part} is back."))
     assert not talk.view.troubles
     assert talk.state.now == before
     assert [record.kind for record in talk.records] == ["recovered"]
@@ -207,7 +207,7 @@ def test_quiet_mode_shows_and_does_not_speak() -> None:
     assert talk.spoken == "Voice on."
 
 
-def test_what_is_asked_of_other_rooms() -> None:
+def test_what_is_asked_of_the_other_packages() -> None:
     talk = at(*SET_UP)
     for words, effect in (
         ("louder", Tune(Tuning.VOLUME, +1)),

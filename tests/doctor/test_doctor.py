@@ -23,16 +23,16 @@ def _doctor(environment: dict[str, str], data: Path, *options: str) -> tuple[int
     return done.returncode, json.loads(done.stdout)
 
 
-def _rooms(report: dict[str, Any]) -> dict[str, dict[str, Any]]:
-    return {finding["room"]: finding for finding in report["findings"]}
+def _parts(report: dict[str, Any]) -> dict[str, dict[str, Any]]:
+    return {finding["part"]: finding for finding in report["findings"]}
 
 
 def test_a_machine_where_all_is_well(audio_rig: AudioRig, tmp_path: Path) -> None:
     code, report = _doctor(audio_rig.environment(), tmp_path)
-    rooms = _rooms(report)
-    assert [name for name, room in rooms.items() if not room["works"]] == []
+    parts = _parts(report)
+    assert [name for name, part in parts.items() if not part["works"]] == []
     assert (code, report["by_voice"]) == (0, True)
-    assert not rooms["ears"]["doubt"], rooms["ears"]
+    assert not parts["ears"]["doubt"], parts["ears"]
 
 
 def test_no_sound_system_no_voice_library_and_no_room_for_jobs_are_each_told_with_a_remedy(
@@ -47,12 +47,12 @@ def test_no_sound_system_no_voice_library_and_no_room_for_jobs_are_each_told_wit
     environment = {"HOME": str(tmp_path), "PATH": "", "PULSE_SERVER": "unix:/nowhere"}
     environment |= {"LD_LIBRARY_PATH": str(broken), "PYTHONPATH": f"{broken}:{Path.cwd()}"}
     code, report = _doctor(environment, tmp_path / "file" / "jobs")
-    rooms = _rooms(report)
+    parts = _parts(report)
     assert (code, report["by_voice"]) == (1, False)
     for name in ("microphone", "speaker", "voice", "disk"):
-        assert not rooms[name]["works"], rooms[name]
-        assert rooms[name]["remedy"]
-    assert rooms["data"]["works"]
+        assert not parts[name]["works"], parts[name]
+        assert parts[name]["remedy"]
+    assert parts["data"]["works"]
 
 
 def test_a_recording_is_judged_and_heard(audio_rig: AudioRig, tmp_path: Path) -> None:

@@ -180,7 +180,7 @@ def test_a_microphone_that_vanishes_is_told_and_found_again() -> None:
     source.gone = True
     lost = listener.wait(lambda event: isinstance(event, Failed))
     assert isinstance(lost, Failed)
-    assert lost.room == "microphone"
+    assert lost.part == "microphone"
     assert lost.remedy
     time.sleep(0.2)
     assert len(listener.of(Failed)) == 1
@@ -220,7 +220,7 @@ def test_a_recognizer_that_fails_is_told_and_listening_goes_on() -> None:
     word = np.concatenate([quiet(1), real("yes"), quiet(1.5)])
     listener = heard_from(np.concatenate([word, word]), YESNO, Failing())
     lost = listener.of(Failed)
-    assert [event.room for event in lost if isinstance(event, Failed)] == ["recognizer"]
+    assert [event.part for event in lost if isinstance(event, Failed)] == ["recognizer"]
     assert texts(listener) == ["yes"]
 
 
@@ -252,7 +252,7 @@ def test_a_fault_in_the_listening_thread_is_told_and_listening_goes_on() -> None
     source.give(np.concatenate([quiet(0.5), real("yes"), quiet(1.2)]))
     listener.wait(lambda event: isinstance(event, events.Utterance))
     listener.ears.close()
-    rooms = [event.room for event in listener.told if isinstance(event, Failed | Recovered)]
+    rooms = [event.part for event in listener.told if isinstance(event, Failed | Recovered)]
     assert rooms == ["ears", "ears"]
 
 
@@ -275,7 +275,7 @@ def test_a_grammar_that_cannot_be_stored_is_tried_again(
     source = Live()
     listener = Listener(source, recognizer("vosk"), YESNO)
     listener.ears.start()
-    listener.wait(lambda event: isinstance(event, Failed) and event.room == "recognizer")
+    listener.wait(lambda event: isinstance(event, Failed) and event.part == "recognizer")
     said = np.concatenate([quiet(0.5), real("yes"), quiet(1.2)])
     source.give(said)
     source.drained()
@@ -287,7 +287,7 @@ def test_a_grammar_that_cannot_be_stored_is_tried_again(
     listener.ears.close()
     assert texts(listener) == ["yes"]
     assert len(listener.of(Failed)) == 1
-    assert [event.room for event in listener.of(Recovered) if isinstance(event, Recovered)] == ["recognizer"]
+    assert [event.part for event in listener.of(Recovered) if isinstance(event, Recovered)] == ["recognizer"]
 
 
 def test_long_talk_is_not_for_us_and_is_given_up() -> None:

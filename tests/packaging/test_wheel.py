@@ -172,7 +172,7 @@ def test_typed_conversation_then_its_sheet(bench: Bench) -> None:
 
 def test_doctor_finds_data_and_model(bench: Bench) -> None:
     done = bench.run("doctor", "--json", "--data", "jobs")
-    found = {finding["room"]: finding for finding in json.loads(done.stdout)["findings"]}
+    found = {finding["part"]: finding for finding in json.loads(done.stdout)["findings"]}
     assert found["data"]["works"]
     assert "bench-en" in bench.run("model", "list").stdout
     assert found["disk"]["works"]

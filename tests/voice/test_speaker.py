@@ -131,7 +131,7 @@ def test_speaker_pulled_while_speaking_is_told_and_mended(own_rig: AudioRig) -> 
         own_rig.kill()
         trouble = voice.wait_for(Failed)
         assert isinstance(trouble, Failed)
-        assert (trouble.room, trouble.message) == ("speaker", "The speaker is gone.")
+        assert (trouble.part, trouble.message) == ("speaker", "The speaker is gone.")
         voice.wait_for(Silent)
         voice.say("still here")
         voice.wait_for(Silent)
@@ -154,7 +154,7 @@ def test_an_unknown_voice_is_told_and_the_usual_one_speaks(audio_rig: AudioRig) 
     with speaking(audio_rig, VoiceSettings(voice="nobody")) as voice:
         trouble = voice.wait_for(Failed)
         assert isinstance(trouble, Failed)
-        assert trouble.room == "voice"
+        assert trouble.part == "voice"
         assert "English (America)" in trouble.remedy
         voice.wait_for(Speaking)
 
@@ -192,7 +192,7 @@ def test_voice_library_missing_is_told_with_the_line_that_mends_it(
     with speaking(audio_rig, None, **environment) as voice:
         trouble = voice.wait_for(Failed)
         assert isinstance(trouble, Failed)
-        assert (trouble.room, trouble.message) == ("voice", "There is no voice on this machine.")
+        assert (trouble.part, trouble.message) == ("voice", "There is no voice on this machine.")
         assert "apt-get install libespeak-ng1" in trouble.remedy
         voice.wait_for(Silent)
         voice.say("anyone")

@@ -1,4 +1,4 @@
-"""The house itself: who may import whom, types, style. Checked by general tools, and by a fresh interpreter."""
+"""Who may import whom, types, style. Checked by general tools, and by a fresh interpreter."""
 
 from __future__ import annotations
 
@@ -16,12 +16,12 @@ def ran(*command: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
 
 
-@pytest.mark.parametrize("room", ["core", "language", "job", "dialogue"])
-def test_a_pure_room_brings_nothing_from_outside(room: str) -> None:
+@pytest.mark.parametrize("package", ["core", "language", "job", "dialogue"])
+def test_a_pure_package_brings_nothing_from_outside(package: str) -> None:
     code = (
         "import importlib, pkgutil, sys\n"
-        f"import bench.{room} as room\n"
-        "for module in pkgutil.walk_packages(room.__path__, room.__name__ + '.'):\n"
+        f"import bench.{package} as package\n"
+        "for module in pkgutil.walk_packages(package.__path__, package.__name__ + '.'):\n"
         "    importlib.import_module(module.name)\n"
         f"print([name for name in {OUTSIDE} if name in sys.modules])"
     )
