@@ -107,7 +107,7 @@ def test_without_weights_the_first_goes_on_alone(monkeypatch: pytest.MonkeyPatch
     told = Outages()
     ear = with_second(None, told)
     failed = told.wait(Failed)
-    assert failed.room == ROOM
+    assert failed.part == ROOM
     assert hears_yes(ear)
     ear.close()
     assert [type(one) for one in told.told] == [Failed], "told once, however often it is tried again"
