@@ -21,7 +21,7 @@ from bench.audio.outages import Outages
 from bench.audio.source import Source
 from bench.core.lengths import Units
 from bench.core.notes import BenchError
-from bench.dialogue.effects import Effect, WriteSheet
+from bench.dialogue.effects import Effect, Say, WriteSheet
 from bench.dialogue.events import Event, Failed, SheetWritten
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.machine import initial, step
@@ -74,10 +74,14 @@ def conversation(knowledge: Knowledge, options: Options, store: Store) -> Conver
     def wished(state: State) -> State:
         units = Units.METRIC if options.metric else state.units
         profiles = state.profiles
-        with suppress(BenchError):
+        try:
             profiles = kept_profiles(store.folder, profiles)
+        except BenchError as error:
+            store.notice = (
+                store.notice if store.notice[0] else (written(error.message), written(error.remedy))
+            )
         queue = queue_of(options.sticks, units) if options.sticks else state.queue
-        now = replace(state.now, queued=0) if options.sticks else state.now
+        now = state.now if queue == state.queue else replace(state.now, queued=0)
         return replace(
             state, now=now, units=units, quiet=state.quiet or options.quiet, profiles=profiles, queue=queue
         )
@@ -201,11 +205,13 @@ class Assistant:
         return Ears(engine, listened_to, self.loop.post, self.understood, EarSettings())
 
     def _perform(self, effects: Sequence[Effect]) -> None:
-        self.performer.perform(effects)
+        """Benders on disk first, then the reply: what is said to be kept is kept."""
         try:
             keep_benders(self._store.folder, effects)
         except BenchError as error:
             self.loop.post(Failed("disk", written(error.message), written(error.remedy)))
+            effects = [effect for effect in effects if not isinstance(effect, Say)]
+        self.performer.perform(effects)
         if any(isinstance(effect, WriteSheet) for effect in effects):
             job = self.session.state.now.job
             self._writing = threading.Thread(target=self._write_sheet, args=(job,), name="sheet")

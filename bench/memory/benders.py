@@ -1,4 +1,6 @@
-"""The person's own benders, kept in one small file in the data folder."""
+"""The person's own benders, kept in one small file in the data folder, with a digest of what it holds.
+
+A changed take-up makes wrong marks, so a file that does not match its digest is not used."""
 
 from __future__ import annotations
 
@@ -7,6 +9,7 @@ import os
 from dataclasses import asdict
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import cattrs
 
@@ -14,6 +17,8 @@ from bench.core.bender import Bender
 from bench.core.conduit import Conduit
 from bench.core.notes import BenchError
 from bench.job.model import Profile
+from bench.memory.digest import digest
+from bench.memory.private import close_files, make_folder
 
 BENDER_FILE = "benders.json"
 
@@ -31,8 +36,7 @@ class BenderFile:
     def all(self) -> tuple[Profile, ...]:
         """Every bender kept. Raises BenchError when the file cannot be read."""
         try:
-            raw = json.loads(self.path.read_text(encoding="utf-8"))
-            return _CONVERTER.structure(raw, tuple[Profile, ...])
+            return _CONVERTER.structure(_rows(self.path.read_text(encoding="utf-8")), tuple[Profile, ...])
         except FileNotFoundError:
             return ()
         except OSError as error:
@@ -42,14 +46,23 @@ class BenderFile:
         except Exception as error:
             raise BenchError(
                 f"{self.path} is damaged: {error}",
-                "Mend it, or move it away and calibrate your benders again.",
+                "It is not used. Move it away, then calibrate or add your benders again.",
                 "benders_damaged",
             ) from error
 
     def keep(self, kept: Profile) -> None:
-        """Keep a bender in place of any of its name for that conduit. Raises BenchError."""
-        others = [each for each in self.all() if _key(each) != _key(kept)]
-        self._write([*others, kept])
+        """Keep a bender in place of any of its name for that conduit; a damaged file is set aside first.
+
+        Raises BenchError when it cannot be written.
+        """
+        try:
+            known = self.all()
+        except BenchError as error:
+            if error.code != "benders_damaged":
+                raise
+            self._set_aside()
+            known = ()
+        self._write([*(each for each in known if _key(each) != _key(kept)), kept])
 
     def forget(self, name: str) -> int:
         """Take out every bender of a name; how many there were."""
@@ -73,23 +86,46 @@ class BenderFile:
             "bender_unknown",
         )
 
+    def _set_aside(self) -> None:
+        """Rename the file to the first free `benders.damaged-N.json`. Raises BenchError."""
+        number = 1
+        while (aside := self.path.with_name(f"benders.damaged-{number}.json")).exists():
+            number += 1
+        try:
+            self.path.rename(aside)
+        except OSError as error:
+            raise BenchError(
+                f"{self.path}: {error.strerror}", "Move it away by hand.", "benders_unwritable"
+            ) from error
+
     def _write(self, benders: list[Profile]) -> None:
         """Whole or not at all: a new file takes the old one's place."""
         rows = [asdict(kept) | {"take_up": str(kept.take_up), "gain": str(kept.gain)} for kept in benders]
         try:
-            self.path.parent.mkdir(parents=True, exist_ok=True)
-            fresh = self.path.with_suffix(".new")
+            make_folder(self.path.parent)
+            fresh = self.path.with_suffix(".json.new")
             with fresh.open("w", encoding="utf-8") as file:
-                file.write(json.dumps(rows, indent=2) + "\n")
+                file.write(json.dumps({"benders": rows, "digest": digest(json.dumps(rows))}, indent=2) + "\n")
                 file.flush()
                 os.fsync(file.fileno())
             fresh.replace(self.path)
+            close_files(self.path.parent)
         except OSError as error:
             raise BenchError(
                 f"{self.path}: {error.strerror}",
                 "Free some space or check who may write there.",
                 "benders_unwritable",
             ) from error
+
+
+def _rows(text: str) -> Any:
+    """The benders in a file's text; a plain list is of version 0.1, which kept no digest. Raises ValueError."""
+    raw = json.loads(text)
+    if isinstance(raw, list):
+        return raw
+    if digest(json.dumps(raw["benders"])) != raw["digest"]:
+        raise ValueError("it was changed since it was written")
+    return raw["benders"]
 
 
 def _key(kept: Profile) -> tuple[str, str, str]:

@@ -5,12 +5,28 @@ from __future__ import annotations
 import json
 import sqlite3
 from contextlib import closing, suppress
+from dataclasses import dataclass
 from pathlib import Path
+
+from bench.memory.digest import digest
+from bench.memory.migrate import fill_jobs
 
 BACKUP = "jobs.backup.db"
 """A copy of the job file as it was, sound, when it was last opened."""
 
 TABLES = {"records": "seq", "state": "one", "settings": "key", "jobs": "number"}
+_TEXT = {"records": 4, "state": 1, "settings": 1, "jobs": 3}
+"""Which column of a table holds its text; where a digest follows, it must be that of the text."""
+
+
+@dataclass(frozen=True, slots=True)
+class Salvaged:
+    """What was carried over: how many rows, whether the place or a job is that of the last start, and the time
+    of the newest record."""
+
+    rows: int
+    from_backup: bool
+    newest: str
 
 
 def set_aside(path: Path) -> Path:
@@ -36,19 +52,39 @@ def back_up(db: sqlite3.Connection, folder: Path) -> None:
             fresh.unlink()
 
 
-def salvage(kept: Path, db: sqlite3.Connection) -> int:
-    """Copy into `db` what can be read of the damaged file, else of the backup; the rows in all."""
+def salvage(kept: Path, db: sqlite3.Connection) -> Salvaged:
+    """Copy into `db` what is sound in the damaged file, and what is missing then from the backup."""
+    before: set[tuple[str, object]] = set()
     for source in (kept, kept.with_name(BACKUP)):
-        if source.exists():
-            with closing(sqlite3.connect(source)) as old:
-                for table, key in TABLES.items():
-                    _copy(_readable(old, table, key), table, db)
-    return sum(int(db.execute(f"SELECT count(*) FROM {table}").fetchone()[0]) for table in TABLES)
+        if not source.exists():
+            continue
+        with closing(sqlite3.connect(source)) as old:
+            for table, key in TABLES.items():
+                _copy(_readable(old, table, key), table, db)
+        if source == kept:
+            before = _places(db)
+    if not any(table == "jobs" for table, _ in _places(db)):
+        fill_jobs(db)
+    rows = sum(int(db.execute(f"SELECT count(*) FROM {table}").fetchone()[0]) for table in TABLES)
+    (newest,) = db.execute("SELECT max(at) FROM records").fetchone()
+    return Salvaged(rows, _places(db) != before, newest or "")
+
+
+def _places(db: sqlite3.Connection) -> set[tuple[str, object]]:
+    """What is there of the state and the jobs."""
+    return {
+        (table, row[0])
+        for table in ("state", "jobs")
+        for row in db.execute(f"SELECT {TABLES[table]} FROM {table}")
+    }
 
 
 def _copy(rows: list[tuple[object, ...]], table: str, db: sqlite3.Connection) -> None:
     for row in rows:
-        db.execute(f"INSERT OR IGNORE INTO {table} VALUES ({','.join('?' * len(row))})", row)
+        if table == "state" and len(row) == 2:  # version 1 had no digests
+            row = (*row, digest(str(row[1])))
+        with suppress(sqlite3.Error):
+            db.execute(f"INSERT OR IGNORE INTO {table} VALUES ({','.join('?' * len(row))})", row)
 
 
 def _readable(old: sqlite3.Connection, table: str, key: str) -> list[tuple[object, ...]]:
@@ -57,14 +93,15 @@ def _readable(old: sqlite3.Connection, table: str, key: str) -> list[tuple[objec
     for direction in ("ASC", "DESC"):
         with suppress(sqlite3.Error):
             for row in old.execute(f"SELECT * FROM {table} ORDER BY {key} {direction}"):
-                if _sound(row):
+                if _sound(table, row):
                     found[row[0]] = row
     return list(found.values())
 
 
-def _sound(row: tuple[object, ...]) -> bool:
+def _sound(table: str, row: tuple[object, ...]) -> bool:
+    text, *known = row[_TEXT[table] :]
     try:
-        json.loads(str(row[-1]))
+        json.loads(str(text))
     except ValueError:
         return False
-    return True
+    return not known or digest(str(text)) == known[0]

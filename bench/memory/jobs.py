@@ -7,7 +7,7 @@ import shutil
 import sqlite3
 import tempfile
 from collections.abc import Iterator, Mapping
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,6 +16,7 @@ from bench.core.notes import BenchError
 from bench.job.model import Job
 from bench.job.stored import job_from_json
 from bench.memory import schema
+from bench.memory.digest import digest
 from bench.memory.schema import JOB_FILE
 
 
@@ -79,27 +80,30 @@ def entries(db: sqlite3.Connection, job: int | None = None, kind: str | None = N
 
 
 def jobs(db: sqlite3.Connection) -> list[KeptJob]:
-    """Every job, oldest first. Raises BenchError naming one that cannot be read."""
-    rows = db.execute("SELECT number, begun, changed, detail FROM jobs ORDER BY number")
-    return [_kept(*row) for row in rows]
+    """Every job that can be read, oldest first; `damaged` names the others."""
+    found = []
+    for number in _numbers(db):
+        with suppress(BenchError):
+            found.append(job(db, number))
+    return found
+
+
+def damaged(db: sqlite3.Connection) -> list[int]:
+    """The numbers of jobs that cannot be read."""
+    readable = {kept.job.number for kept in jobs(db)}
+    return [number for number in _numbers(db) if number not in readable]
 
 
 def job(db: sqlite3.Connection, number: int) -> KeptJob:
-    """One job by its number. Raises BenchError when there is none of it, or it cannot be read."""
-    row = db.execute("SELECT number, begun, changed, detail FROM jobs WHERE number = ?", (number,)).fetchone()
+    """One job by its number. Raises BenchError when there is none of it, or it was changed by damage."""
+    row = db.execute("SELECT begun, changed, detail, digest FROM jobs WHERE number = ?", (number,)).fetchone()
     if row is None:
-        numbers = ", ".join(str(known) for (known,) in db.execute("SELECT number FROM jobs ORDER BY number"))
-        raise BenchError(f"There is no job {number}.", f"There are: {numbers or 'none'}.", code="no_such_job")
-    return _kept(*row)
-
-
-def newest(db: sqlite3.Connection) -> int:
-    """The highest number of a job, 0 when there is none."""
-    return int(db.execute("SELECT coalesce(max(number), 0) FROM jobs").fetchone()[0])
-
-
-def _kept(number: int, begun: str, changed: str, detail: str) -> KeptJob:
+        numbers = ", ".join(map(str, _numbers(db))) or "none"
+        raise BenchError(f"There is no job {number}.", f"There are: {numbers}.", code="no_such_job")
+    begun, changed, detail, known = row
     try:
+        if digest(detail) != known:
+            raise ValueError("it was changed by damage to the file")
         return KeptJob(begun, changed, job_from_json(json.loads(detail)))
     except ValueError as error:
         raise BenchError(
@@ -109,10 +113,29 @@ def _kept(number: int, begun: str, changed: str, detail: str) -> KeptJob:
         ) from error
 
 
+def newest(db: sqlite3.Connection) -> int:
+    """The highest number of a job, 0 when there is none."""
+    return max(_numbers(db), default=0)
+
+
 def state(db: sqlite3.Connection) -> dict[str, Any] | None:
-    """The state last written, or None."""
-    row = db.execute("SELECT detail FROM state").fetchone()
-    return json.loads(row[0]) if row else None
+    """The state last written, or None. Raises BenchError when it was changed by damage."""
+    row = db.execute("SELECT detail, digest FROM state").fetchone()
+    if row is None:
+        return None
+    try:
+        if digest(row[0]) != row[1]:
+            raise ValueError("it was changed by damage to the file")
+        raw: dict[str, Any] = json.loads(row[0])
+    except ValueError as error:
+        raise BenchError(
+            f"The place in the job cannot be read: {error}.", "Start Bench once.", code="state_damaged"
+        ) from error
+    return raw
+
+
+def _numbers(db: sqlite3.Connection) -> list[int]:
+    return [int(number) for (number,) in db.execute("SELECT number FROM jobs ORDER BY number")]
 
 
 def settings(db: sqlite3.Connection) -> dict[str, Any]:

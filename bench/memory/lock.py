@@ -6,6 +6,7 @@ import sqlite3
 from pathlib import Path
 
 from bench.core.notes import BenchError
+from bench.memory.private import make_folder
 
 
 class InUse(BenchError):
@@ -26,7 +27,7 @@ def hold(folder: Path) -> sqlite3.Connection | None:
     the process dies. None where the folder cannot be written: nothing to protect then. Raises InUse.
     """
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        make_folder(folder)
         guard = sqlite3.connect(
             folder / "jobs.lock", timeout=0, isolation_level=None, check_same_thread=False
         )

@@ -21,6 +21,7 @@ from bench.dialogue.state import Place, State, state_from_json, state_to_json
 from bench.job.model import Job, JobBend, JobStick, Profile, Tools
 from bench.job.records import RecordKind
 from bench.job.stored import job_to_json, number_from_json
+from bench.memory.digest import digest
 
 SPOKEN = "marks as spoken"
 """Version 1 never wrote down the marks it spoke."""
@@ -97,11 +98,13 @@ def fill_jobs(db: sqlite3.Connection) -> None:
         state = _numbered(state, number)
         if state.now.job.sticks:
             jobs[number] = state.now.job
-        db.execute("UPDATE state SET detail = ?", (json.dumps(state_to_json(state)),))
+        kept = json.dumps(state_to_json(state))
+        db.execute("UPDATE state SET detail = ?, digest = ?", (kept, digest(kept)))
     for number, job in jobs.items():
         times = [row.at for row in rows if row.job == number] or [row.at for row in rows[-1:]] or [""]
         detail = json.dumps(job_to_json(job))
-        db.execute("INSERT INTO jobs VALUES (?, ?, ?, ?)", (number, times[0], times[-1], detail))
+        row = (number, times[0], times[-1], detail, digest(detail))
+        db.execute("INSERT INTO jobs VALUES (?, ?, ?, ?, ?)", row)
 
 
 def _in_hand(stick: JobStick) -> JobStick:

@@ -26,12 +26,15 @@ STEPS: tuple[str, ...] = (
     """,
     """
     CREATE TABLE jobs (
-        number INTEGER PRIMARY KEY, begun TEXT NOT NULL, changed TEXT NOT NULL, detail TEXT NOT NULL
+        number INTEGER PRIMARY KEY, begun TEXT NOT NULL, changed TEXT NOT NULL,
+        detail TEXT NOT NULL, digest TEXT NOT NULL
     );
+    ALTER TABLE state ADD COLUMN digest TEXT NOT NULL DEFAULT '';
     """,
 )
 """One script for each version. `seq` alone orders records: the clock may jump, `at` is only for the eye.
-`job` is 0 for what belongs to no job. Each job is one row of `jobs`, written with the state it belongs to."""
+`job` is 0 for what belongs to no job. Each job is one row of `jobs`, written with the state it belongs to.
+`digest` is that of `detail` (`bench.memory.digest`)."""
 
 FILL: Mapping[int, Callable[[sqlite3.Connection], None]] = {2: fill_jobs}
 """What brings the rows of the version before over to a version, in the same transaction as its script."""
@@ -67,6 +70,8 @@ def examine(db: sqlite3.Connection) -> None:
         raise Damaged(verdict)
     if tables and mark != MARK:
         raise Damaged("not a job file")
+    if tables and not version(db):
+        raise Damaged("its version is lost")
 
 
 def version(db: sqlite3.Connection) -> int:

@@ -12,10 +12,12 @@ from typing import Any
 
 from bench.core.notes import BenchError
 from bench.job.model import Job
-from bench.job.records import Record
+from bench.job.records import Record, RecordKind
 from bench.job.stored import job_to_json
 from bench.memory import damage, jobs, schema
+from bench.memory.digest import digest
 from bench.memory.lock import hold
+from bench.memory.private import close_files, make_folder
 from bench.memory.schema import JOB_FILE
 
 
@@ -121,12 +123,12 @@ class Store:
         db.executemany("INSERT INTO records (job, at, kind, detail) VALUES (?, ?, ?, ?)", self._records)
         for number, (at, detail) in self._jobs.items():
             db.execute(
-                "INSERT INTO jobs VALUES (?1, ?2, ?2, ?3)"
-                " ON CONFLICT (number) DO UPDATE SET changed = ?2, detail = ?3",
-                (number, at, detail),
+                "INSERT INTO jobs VALUES (?1, ?2, ?2, ?3, ?4)"
+                " ON CONFLICT (number) DO UPDATE SET changed = ?2, detail = ?3, digest = ?4",
+                (number, at, detail, digest(detail)),
             )
         if self._state is not None:
-            db.execute("INSERT OR REPLACE INTO state VALUES (1, ?)", (self._state,))
+            db.execute("INSERT OR REPLACE INTO state VALUES (1, ?, ?)", (self._state, digest(self._state)))
         db.executemany("INSERT OR REPLACE INTO settings VALUES (?, ?)", self._settings.items())
         db.execute("COMMIT")
 
@@ -138,10 +140,11 @@ class Store:
         if self._db:
             return self._db
         try:
-            self.folder.mkdir(parents=True, exist_ok=True)
+            make_folder(self.folder)
             self._guard = self._guard or hold(self.folder)
             self._db = self._sound()
             damage.back_up(self._db, self.folder)
+            close_files(self.folder)
             self._inode = self.path.stat().st_ino
         except (sqlite3.Error, OSError) as error:
             raise _not_saved(self.folder, error) from error
@@ -160,10 +163,12 @@ class Store:
         except schema.Damaged as error:
             kept = damage.set_aside(self.path)
             db = _ready(self.path)
-            count = damage.salvage(kept, db)
+            found = damage.salvage(kept, db)
+            since = " as of the last start" if found.from_backup else ""
+            newest = found.newest or "an unknown time"
             self.notice = (
-                "The job file was damaged. What could be read was carried over.",
-                f"It is kept as {kept}; {count} entries were carried over ({error}).",
+                f"The job file was damaged. What could be read was carried over{since}.",
+                f"It is kept as {kept}; {found.rows} entries, the newest of {newest} ({error}).",
             )
             return db
 
@@ -177,11 +182,25 @@ class Store:
                     self._take(db)
 
     def _take(self, db: sqlite3.Connection) -> None:
-        state = jobs.state(db)
+        try:
+            state = jobs.state(db)
+        except BenchError as error:
+            state = None
+            self._keep_damaged_state(db, error)
         self._state = None if state is None else json.dumps(state)
         self._settings = {key: json.dumps(value) for key, value in jobs.settings(db).items()}
         self._newest = jobs.newest(db)
         self._saved = (self._state, self._settings)
+
+    def _keep_damaged_state(self, db: sqlite3.Connection, error: BenchError) -> None:
+        """A damaged state is put among the records and told; what was bent is in the jobs."""
+        (damaged,) = db.execute("SELECT detail FROM state").fetchone()
+        detail = json.dumps({"damaged": str(damaged)})
+        self._records.append((0, self._now(), RecordKind.STATE_NOT_READ.value, detail))
+        self.notice = (
+            "The place in the job was damaged. What was bent is kept.",
+            f"See: bench jobs. The damaged entry is in the log ({error}).",
+        )
 
     def _drop(self) -> None:
         if self._db:

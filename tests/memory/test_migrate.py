@@ -136,7 +136,7 @@ def test_what_cannot_be_read_stops_nothing(folder: Path, broken: str) -> None:
 
 def test_a_failed_migration_changes_nothing(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def fails(db: sqlite3.Connection) -> None:
-        db.execute("INSERT INTO jobs VALUES (9, '', '', '')")
+        db.execute("INSERT INTO jobs VALUES (9, '', '', '', '')")
         raise sqlite3.OperationalError("disk full")
 
     monkeypatch.setattr(schema, "FILL", {2: fails})
