@@ -59,7 +59,8 @@ def run(args: argparse.Namespace) -> int:
     with jobs.reading(args.data or data_folder()) as db:
         if args.what == "list":
             _print_jobs(jobs.jobs(db), args.json)
-        elif args.what in ("show", "export"):
+            return _tell_damaged(jobs.damaged(db))
+        if args.what in ("show", "export"):
             _print_job(jobs.job(db, args.job), args)
         else:
             if args.job is not None:
@@ -67,6 +68,14 @@ def run(args: argparse.Namespace) -> int:
             wanted = RecordKind.HEARD if args.what == "log" else None
             _print_entries(jobs.entries(db, args.job, wanted), args.json)
     return 0
+
+
+def _tell_damaged(numbers: list[int]) -> int:
+    """Jobs that cannot be read are named, never left out without a word."""
+    for number in numbers:
+        remedy = f"See what was written down as it was done: bench jobs records {number}"
+        print(f"Job {number} was changed by damage to the file and cannot be read. {remedy}", file=sys.stderr)
+    return 1 if numbers else 0
 
 
 def local_day(at: str) -> str:

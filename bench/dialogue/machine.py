@@ -59,19 +59,24 @@ def _started(state: State, event: Started, knowledge: Knowledge) -> Turn:
     place = state.now
     begun = place.stage not in (Stage.CONDUIT, Stage.SETUP_AGAIN, Stage.DONE, Stage.RESUME)
     if event.unfinished and place.stage is Stage.RESUME:
-        return Turn(state, (knowledge.note("welcome"),))
+        return Turn(state, (_welcome(state, knowledge),))
     if event.unfinished and begun:
         asked = replace(place, stage=Stage.RESUME, came_from=place.stage)
-        return Turn(replace(state.settled(), now=asked), (knowledge.note("welcome"),))
+        return Turn(replace(state.settled(), now=asked), (_welcome(state, knowledge),))
     stage = Stage.SETUP_AGAIN if place.tools.complete else Stage.CONDUIT
     first = knowledge.cautions.at(Step.START)[0]
     lead = (
-        knowledge.note("welcome"),
+        _welcome(state, knowledge),
         Note(first.key, first.said),
         Note("deference", knowledge.cautions.deference_said),
     )
     fresh = replace(state.settled(), now=replace(next_job(place), stage=stage))
     return Turn(fresh, lead, (Record(RecordKind.JOB_STARTED, {"run": place.run}),))
+
+
+def _welcome(state: State, knowledge: Knowledge) -> Note:
+    """A session that was left paused is still paused, and says so."""
+    return knowledge.note("welcome_paused" if state.paused else "welcome")
 
 
 def _said(state: State, event: Said, knowledge: Knowledge) -> Turn:
@@ -165,6 +170,8 @@ def _effects(turn: Turn, knowledge: Knowledge) -> list[Effect]:
     words = _words(turn, prompt)
     said = " ".join(_sentence(spoken(note, state.units)) for note in words)
     effects: list[Effect] = [*turn.records, *turn.effects]
+    if prompt.stuck:
+        effects.append(Record(RecordKind.STUCK, {"stage": str(state.now.stage), "said": said}))
     if said and not state.quiet:
         effects.append(Say(said))
     elif said and turn.ask:

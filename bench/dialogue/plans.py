@@ -6,13 +6,14 @@ from collections.abc import Sequence
 
 from bench.core.bender import Setup
 from bench.core.lengths import Units, tape_scale
+from bench.core.notes import BenchError
 from bench.core.plan import Mark
 from bench.core.stick import Stick
 from bench.dialogue import effects
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.state import Place
 from bench.job import layout
-from bench.job.layout import as_spoken, bender_of, laid_out
+from bench.job.layout import as_spoken, bender_of, from_spoken, laid_out
 from bench.job.model import JobBend
 
 
@@ -33,8 +34,14 @@ def stick_of(place: Place, setup: Setup, more: Sequence[JobBend] = ()) -> Stick:
 
 
 def whole_stick(place: Place, units: Units, knowledge: Knowledge) -> Stick:
-    """The stick in hand with all its bends."""
-    return stick_of(place, setup_of(place, units, knowledge))
+    """The stick in hand with all its bends; where they can no longer be worked out, its marks as spoken."""
+    setup = setup_of(place, units, knowledge)
+    try:
+        return stick_of(place, setup)
+    except BenchError:
+        if place.stick.spoken is None:
+            raise
+        return from_spoken(place.stick, setup)
 
 
 def marks_to_make(place: Place, stick: Stick) -> tuple[int, ...]:

@@ -15,13 +15,15 @@ from bench.language.meaning import Expectation
 class Prompt:
     """The words asked, the screen that goes with them, what can be answered. A pure function of the state.
 
-    `again` is said on a short re-ask; the whole of `ask` when it is empty.
+    `again` is said on a short re-ask; the whole of `ask` when it is empty. `stuck` tells that the state has no
+    question of its own that can be made.
     """
 
     ask: tuple[Note, ...]
     view: View
     expect: Expectation
     again: tuple[Note, ...] = ()
+    stuck: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,23 +6,49 @@ from dataclasses import replace
 from fractions import Fraction
 
 from bench.core.lengths import MILLIMETRE, Units
-from bench.core.notes import Note, Value
+from bench.core.notes import BenchError, Note, Value
 from bench.dialogue.always import ALWAYS
-from bench.dialogue.effects import Earcon, Tone
+from bench.dialogue.effects import Earcon, Tone, View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.stages import STAGES, prompt_of
 from bench.dialogue.state import Aside, AsideKind, State
+from bench.dialogue.wording import lines
 from bench.language.lexicon import offered
 from bench.language.meaning import Expectation, Kind, Meaning, Trouble, Understanding
 from bench.language.write import written
+
+WAYS_OUT = ("new_stick", "finish", "goodbye")
+"""What leads away from a place that cannot be shown."""
 
 _NUMBERS = (Kind.LENGTH, Kind.ANGLE, Kind.COUNT)
 _LARGEST_PART = Fraction(15, 16)
 
 
 def current_prompt(state: State, knowledge: Knowledge) -> Prompt:
-    """What is asked now: the stage's question, or the question inside it."""
+    """What is asked now; where that cannot be worked out, a safe question that says so.
+
+    A kept bend that this version no longer takes, or a state that damage has changed, must not end the session:
+    the person can still undo, begin a new stick or leave. `stuck` is true of such a prompt.
+    """
+    try:
+        return _prompt(state, knowledge)
+    except BenchError as error:
+        return _stuck(error.message, knowledge)
+    except Exception as error:
+        return _stuck(Note("fault", "{error}", {"error": type(error).__name__}), knowledge)
+
+
+def _stuck(why: Note, knowledge: Knowledge) -> Prompt:
+    ask = (knowledge.note("stuck"), why, knowledge.note("stuck_way_out"))
+    view = View(verb=knowledge.verbs["stuck"], number=knowledge.words["stuck"], lines=lines(ask, Units.INCH))
+    return Prompt(
+        ask[:1] + ask[2:], view, Expectation(Kind.COMMAND, commands=(*ALWAYS, *WAYS_OUT)), stuck=True
+    )
+
+
+def _prompt(state: State, knowledge: Knowledge) -> Prompt:
+    """The stage's question, or the question inside it."""
     prompt = prompt_of(state, knowledge)
     if state.aside is None:
         return prompt

@@ -93,7 +93,7 @@ def lay_out_stick(stick: JobStick, tables: Tables) -> LaidStick:
     except BenchError as error:
         if stick.spoken is None:
             raise
-        return LaidStick(stick, _from_spoken(stick, setup), True, (*_notes(stick, True), error.message))
+        return LaidStick(stick, from_spoken(stick, setup), True, (*_notes(stick, True), error.message))
     shown = as_spoken(fresh, stick.spoken)
     differs = stick.spoken is not None and spoken_now(shown) != spoken_now(fresh)
     return LaidStick(stick, shown, differs, _notes(stick, differs))
@@ -175,7 +175,7 @@ def _numbered(stick: Stick, marks: Sequence[tuple[Mark, int]], cut_at: Fraction 
     return replace(stick, marks=named, whose=whose, cut_at=cut_at, total_degrees=total)
 
 
-def _from_spoken(stick: JobStick, setup: Setup) -> Stick:
+def from_spoken(stick: JobStick, setup: Setup) -> Stick:
     """A stick from its spoken marks alone, when what was asked can no longer be worked out."""
     empty = Stick(setup, stick.length, (), (), (), None, 0.0, ())
     return as_spoken(empty, stick.spoken)

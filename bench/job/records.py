@@ -29,6 +29,7 @@ class RecordKind(StrEnum):
     HEARD = "heard"
     FAILED = "failed"
     RECOVERED = "recovered"
+    STUCK = "stuck"
     STATE_NOT_READ = "state_not_read"
 
 

@@ -174,7 +174,7 @@ class Store:
 
     def _recall(self) -> None:
         """Take state and settings from the file; where the folder cannot be written, from a copy of it."""
-        with suppress(BenchError):
+        with suppress(BenchError, OSError):
             if self._db:
                 self._take(self._db)
             elif self.path.exists():

@@ -74,7 +74,7 @@ def test_metric_from_the_start(tmp_path: Path) -> None:
 def test_the_job_sheet_is_written_by_voice(tmp_path: Path) -> None:
     steps = [*SADDLE, "yes", *["next"] * 10, *["it fits"] * 4, *["next"] * 3, "job sheet"]
     printed = typed(tmp_path, steps)
-    assert "job sheet" in printed[-1]
+    assert "sheets" in printed[-1]
     (sheet,) = (tmp_path / "sheets").iterdir()
     assert sheet.read_bytes().startswith(b"%PDF-")
 

@@ -87,6 +87,7 @@ class Walk:
         views = [effect.view for effect in effects if isinstance(effect, Show)]
         require(not UNSPEAKABLE.search(words), f"the voice was given {words!r}")
         require(len(views) == 1, f"{len(views)} screens at once")
+        require(views[0].verb != self.knowledge.verbs["stuck"], "a step that cannot be shown")
         require(
             sum(isinstance(effect, Listen) for effect in effects) == 1,
             "the ears were not told what to expect",

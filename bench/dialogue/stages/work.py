@@ -35,7 +35,9 @@ def steps_of(state: State, knowledge: Knowledge) -> tuple[WorkStep, ...]:
     place = state.now
     stick = whole_stick(place, state.units, knowledge)
     plans = [
-        (owner, stick.bends[owner].plan) for owner, bend in enumerate(place.stick.bends) if not bend.finished
+        (owner, stick.bends[owner].plan)
+        for owner, bend in enumerate(place.stick.bends[: len(stick.bends)])
+        if not bend.finished
     ]
     return work_steps(stick, marks_to_make(place, stick), plans, state.units, knowledge)
 
