@@ -14,6 +14,7 @@ from typing import Generic
 from bench.assistant.performer import Performer
 from bench.assistant.ports import Hearing
 from bench.assistant.session import S, Session
+from bench.data.screen_words import screen_words
 from bench.dialogue.events import Event, Failed, Pressed, Recovered, Said, Silence
 from bench.ears import ear_events as ears
 from bench.language.meaning import Heard, Kind, Understanding
@@ -131,6 +132,8 @@ class Loop(Generic[S]):
                 self._session.remember(settings)
             case ears.Ended():
                 self._ended = True
+            case ears.SecondListening():
+                self._performer.ports.display.notice(screen_words().second_listener)
             case ears.Listening() | ears.VoiceStopped() | ears.Level():
                 pass
             case _:

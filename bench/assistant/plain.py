@@ -25,6 +25,10 @@ class PlainDisplay:
     def hearing(self, words: str) -> None:
         """Plain lines show what was heard once it is whole, by the reply."""
 
+    def notice(self, words: str) -> None:
+        """A line of its own."""
+        print(f"  {words}", file=self._out, flush=True)
+
     def leave(self) -> None:
         """Nothing to close."""
 

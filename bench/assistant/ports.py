@@ -22,6 +22,9 @@ class Display(Protocol):
     def hearing(self, words: str) -> None:
         """What is being heard, while it is being said."""
 
+    def notice(self, words: str) -> None:
+        """Something worth a line for a moment."""
+
     def leave(self) -> None:
         """The session is over."""
 

@@ -32,6 +32,7 @@ class ScreenWords:
     no_sound: str
     too_small: str
     unknown_key: str
+    second_listener: str
     quit_again: str
     colors: str
     back: str

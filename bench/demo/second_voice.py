@@ -154,6 +154,10 @@ class Watched:
         """Through."""
         self.display.hearing(words)
 
+    def notice(self, words: str) -> None:
+        """Through."""
+        self.display.notice(words)
+
     def leave(self) -> None:
         """Through."""
         self.display.leave()

@@ -8,10 +8,11 @@ from pathlib import Path
 from bench.core.notes import BenchError
 from bench.data.phrases import lexicon
 from bench.dialogue.events import Failed, Recovered
+from bench.ears.ear_events import SecondListening
 from bench.ears.joint import JointConfidence, Weights
 from bench.ears.model_directory import damaged_files, find_model, model_directory
 from bench.ears.recognizer import Recognizer
-from bench.ears.second.client import PATIENCE, SecondListener
+from bench.ears.second.client import PATIENCE, SecondListener, Tell
 from bench.ears.second.model import find_second, second_model
 from bench.ears.two_listeners import TwoListeners
 from bench.ears.vosk_ear import VoskRecognizer
@@ -23,7 +24,6 @@ _OFFLINE = 60.0
 """Seconds that a recording may take to be heard."""
 
 EARS = ("auto", "vosk")
-Tell = Callable[[Failed | Recovered], None]
 Grammar = Callable[[Expectation], Automaton]
 
 
@@ -47,13 +47,14 @@ def recognizer(
     first = _vosk(model, grammar)
     if ear == "vosk":
         return first
-    told: list[Failed | Recovered] = []
+    told: list[Failed | Recovered | SecondListening] = []
     both = _with_second(
         first, second or find_second(), grammar, tell or told.append, _OFFLINE if tell is None else PATIENCE
     )
     if tell is None and not both.wait():
         both.close()
-        message = told[-1].message if told else "The second listener does not start."
+        failed = [event for event in told if isinstance(event, Failed)]
+        message = failed[-1].message if failed else "The second listener does not start."
         remedy = "Run `bench model verify`, or take one listener: --ear vosk."
         raise BenchError(message, remedy, code="second_failed")
     return both

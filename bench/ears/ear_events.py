@@ -29,6 +29,11 @@ class Listening:
 
 
 @dataclass(frozen=True, slots=True)
+class SecondListening:
+    """The second listener is up: from now on it decides what was said."""
+
+
+@dataclass(frozen=True, slots=True)
 class VoiceStarted:
     """Somebody began to speak."""
 
@@ -57,4 +62,5 @@ class Ended:
     """A recording that stood in for the microphone has been played to its end."""
 
 
-EarEvent = Level | Listening | VoiceStarted | VoiceStopped | Partial | Utterance | Failed | Recovered | Ended
+Speech = VoiceStarted | VoiceStopped | Partial | Utterance
+EarEvent = Level | Listening | SecondListening | Speech | Failed | Recovered | Ended

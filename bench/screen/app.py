@@ -22,7 +22,7 @@ from bench.dialogue.events import Event, Key, Pressed, Said
 from bench.language.meaning import typed
 from bench.screen.canvas import Canvas, Tapped
 from bench.screen.keys import KEYS, LEARN_KEY, LESSON, RESERVED, THEME_KEY, Held
-from bench.screen.messages import Leave, NewLesson, NewLevel, NewView, NewWords
+from bench.screen.messages import Leave, NewLesson, NewLevel, NewNotice, NewView, NewWords
 from bench.screen.meter import Sound
 from bench.screen.page import Live
 from bench.screen.themes import ThemeName, palette
@@ -49,7 +49,7 @@ class BenchApp(App[None]):
     `on_event` is called on the screen's thread with what was pressed, tapped or typed; it must return at
     once. `keys` are keys of a pedal or clicker taught before, by the terminal's name, and win over the usual
     ones; `on_learned` is given each newly taught pair and `on_theme` each new choice of colors, to be kept.
-    `show`, `level`, `hearing`, `learn` and `leave` may be called from any thread, before the screen is up and
+    `show`, `level`, `hearing`, `notice`, `learn` and `leave` may be called from any thread, before the screen is up and
     after it is gone.
     """
 
@@ -98,6 +98,10 @@ class BenchApp(App[None]):
     def hearing(self, words: str) -> None:
         """Show words while they are being heard; an empty text removes them."""
         self._tell(NewWords(words))
+
+    def notice(self, words: str) -> None:
+        """Show a line for a moment."""
+        self._tell(NewNotice(words))
 
     def learn(self, keys: tuple[Key, ...] = LESSON) -> None:
         """Teach a pedal or clicker: ask for a press for each of `keys`."""
@@ -148,6 +152,10 @@ class BenchApp(App[None]):
         """Words being heard."""
         self._live = replace(self._live, hearing=message.words)
         self._paint()
+
+    def on_new_notice(self, message: NewNotice) -> None:
+        """A line that goes by itself."""
+        self._notice(message.words)
 
     def on_new_lesson(self, message: NewLesson) -> None:
         """The first key of a lesson is asked for."""

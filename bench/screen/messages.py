@@ -41,6 +41,14 @@ class NewWords(_Latest, bubble=False):
         self.words = words
 
 
+class NewNotice(_Latest, bubble=False):
+    """Something worth a line for a moment."""
+
+    def __init__(self, words: str) -> None:
+        super().__init__()
+        self.words = words
+
+
 class NewLesson(_Latest, bubble=False):
     """Teach a pedal or clicker these keys, one after the other."""
 

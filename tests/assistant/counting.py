@@ -77,6 +77,9 @@ class FakeDisplay:
     def hearing(self, words: str) -> None:
         self.done.append(f"hearing {words}")
 
+    def notice(self, words: str) -> None:
+        self.done.append(f"notice {words}")
+
     def leave(self) -> None:
         self.done.append("display closed")
 

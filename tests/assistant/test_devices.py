@@ -36,6 +36,9 @@ class Seen:
     def hearing(self, words: str) -> None:
         pass
 
+    def notice(self, words: str) -> None:
+        pass
+
     def leave(self) -> None:
         pass
 

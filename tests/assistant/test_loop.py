@@ -13,6 +13,7 @@ from bench.assistant.loop import SAVE_AGAIN, SILENCES, EarsReady, Loop
 from bench.assistant.performer import BEGINS_WITHIN, Performer
 from bench.assistant.ports import Ports
 from bench.assistant.session import Session
+from bench.data.screen_words import screen_words
 from bench.dialogue.effects import Earcon, Tone
 from bench.dialogue.events import Failed, Key, Pressed, Recovered
 from bench.ears import ear_events as ears
@@ -144,6 +145,10 @@ def test_a_failure_is_told_and_so_is_its_end(assistant: Assistant) -> None:
     assert assistant.take(ears.Listening("usb")) == [], "working from the start is no news"
     assert "say no sound" in assistant.take(Failed("speaker", "no sound", "plug it in"))
     assert "say sound" in assistant.take(Recovered("speaker", "sound"))
+
+
+def test_that_the_second_listener_is_up_is_shown_and_not_said(assistant: Assistant) -> None:
+    assert assistant.take(ears.SecondListening()) == [f"notice {screen_words().second_listener}"]
 
 
 def test_silence_is_told_at_its_times_and_then_left_alone(assistant: Assistant) -> None:

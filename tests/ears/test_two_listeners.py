@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 import threading
 from collections.abc import Iterator
+from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
@@ -35,7 +36,9 @@ class Outages:
         self.told: Told = []
         self._new = threading.Condition()
 
-    def __call__(self, event: Failed | Recovered) -> None:
+    def __call__(self, event: Failed | Recovered | events.SecondListening) -> None:
+        if isinstance(event, events.SecondListening):
+            return
         with self._new:
             self.told.append(event)
             self._new.notify_all()
@@ -48,8 +51,9 @@ class Outages:
 
 
 @pytest.fixture(autouse=True)
-def _tried_again_soon(monkeypatch: pytest.MonkeyPatch) -> None:
+def _tried_again_soon_and_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(client, "RETRY_S", (0.3,))
+    monkeypatch.setattr("bench.ears.choose.PATIENCE", 30.0)
 
 
 @pytest.fixture
@@ -93,6 +97,17 @@ def test_an_answer_that_both_are_sure_of_ends_at_once(both: TwoListeners) -> Non
     listener.wait(lambda event: isinstance(event, events.Ended))
     listener.ears.close()
     assert texts(listener) == ["yes", "no"]
+
+
+def test_grammars_make_room_for_one_another(both: TwoListeners, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The process keeps a few; one that had to go is handed over again."""
+    monkeypatch.setattr(client, "_GRAMMARS", 2)
+    counts = [Expectation(Kind.COUNT, most=Fraction(most)) for most in (10, 20)]
+    for expectation in (YESNO, *counts, YESNO):
+        both.expect(expectation)
+        heard = hear_whole(both, real("yes" if expectation is YESNO else "seven"))
+        assert heard.text == ("yes" if expectation is YESNO else "seven")
+        assert both.apart.second
 
 
 def with_second(folder: Path | None, told: Outages) -> TwoListeners:

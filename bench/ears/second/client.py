@@ -6,6 +6,7 @@ import contextlib
 import logging
 import subprocess
 import threading
+from collections import OrderedDict
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from bench.audio.outages import Outages
 from bench.audio.samples import RATE, Samples
 from bench.core.notes import BenchError
 from bench.dialogue.events import Failed, Recovered
+from bench.ears.ear_events import SecondListening
 from bench.ears.second.model import check
 from bench.ears.second.search import Reading
 from bench.language.automaton import Automaton
@@ -23,6 +25,7 @@ from bench.language.write import written
 log = logging.getLogger(__name__)
 
 Readings = tuple[Reading, ...]
+Tell = Callable[[Failed | Recovered | SecondListening], None]
 
 ROOM = "second listener"
 LOADS_WITHIN = 20.0
@@ -33,6 +36,7 @@ PATIENCE = 0.6
 _SLOW, _OF = 4, 6
 """So many answers late, of so many: the machine is too slow for it."""
 _LONGEST = 12 * RATE
+_GRAMMARS = 12
 _REMEDY = "Bench goes on with one listener, and tries again by itself."
 
 
@@ -49,19 +53,20 @@ class SecondListener:
         folder: Path | None,
         grammar: Callable[[Expectation], Automaton],
         unwritten: Sequence[str],
-        tell: Callable[[Failed | Recovered], None],
+        tell: Tell,
         patience: float = PATIENCE,
     ) -> None:
         self._folder = folder
         self._grammar = grammar
         self._unwritten = list(unwritten)
+        self._tell = tell
         self._outages = Outages(tell)
         self._patience = patience
         self._changed = threading.Condition()
         self.process: subprocess.Popen[bytes] | None = None
         self._ready = False
         self._over = threading.Event()
-        self._numbers: dict[Expectation, int] = {}
+        self._slots: OrderedDict[Expectation, int] = OrderedDict()
         self._sent: set[int] = set()
         self._attempts = 0
         self._ticket = 0
@@ -87,7 +92,7 @@ class SecondListener:
 
     def expect(self, expectation: Expectation) -> None:
         """Hand over what can be said now, unless that was done before."""
-        number = self._numbers.setdefault(expectation, len(self._numbers) + 1)
+        number = self._slot(expectation)
         if self._ready and number not in self._sent:
             grammar = self._grammar(expectation)
             arcs, finals = [dict(out) for out in grammar.arcs], sorted(grammar.finals)
@@ -105,7 +110,7 @@ class SecondListener:
     def hear(self, sound: Samples, expectation: Expectation) -> int:
         """Begin to work on a sound; a sound that was asked about before is dropped. Returns a ticket, 0 for none."""
         self.expect(expectation)
-        return self._asked({"do": "hear", "number": self._numbers[expectation]}, sound[-_LONGEST:].tobytes())
+        return self._asked({"do": "hear", "number": self._slots[expectation]}, sound[-_LONGEST:].tobytes())
 
     def judge(self, readings: Sequence[Sequence[str]]) -> int:
         """Begin to score these readings against the sound heard last. Returns a ticket, 0 for none."""
@@ -171,6 +176,7 @@ class SecondListener:
             self._sent.clear()
             self._ready = True
             self._changed.notify_all()
+        self._tell(SecondListening())
         self._outages.over(ROOM, "The second listener works again.")
 
     def _listen(self) -> None:
@@ -203,6 +209,16 @@ class SecondListener:
             self._outages.failed(ROOM, "This machine is too slow for the second listener.", remedy)
             self._over.set()
             self._end()
+
+    def _slot(self, expectation: Expectation) -> int:
+        """The number of its grammar. The process keeps a few; the one not asked for longest makes room."""
+        if expectation not in self._slots:
+            full = len(self._slots) >= _GRAMMARS
+            number = self._slots.popitem(last=False)[1] if full else len(self._slots) + 1
+            self._sent.discard(number)
+            self._slots[expectation] = number
+        self._slots.move_to_end(expectation)
+        return self._slots[expectation]
 
     def _asked(self, message: pipes.Message, data: bytes = b"") -> int:
         if not self._ready:
