@@ -1,7 +1,7 @@
-"""The rival of every reading: any sounds of speech whatever, in any order.
+"""The background model: a free loop of phones, scored beside every hypothesis.
 
-A grammar explains what belongs to it almost as well as a free choice of sounds does, and talk for somebody else far
-worse. How far apart the two are, for each second, tells whether the sound was one of the phrases at all.
+A grammar explains what belongs to it almost as well as a free choice of phones does, and other talk far worse. The
+difference of the two log likelihoods, for each second, tells whether the sound was one of the phrases at all.
 """
 
 from __future__ import annotations
@@ -14,11 +14,11 @@ from bench.ears.model_directory import ModelSettings
 from bench.ears.vosk_model import VoskModel
 
 _FAST = ("--beam=6", "--lattice-beam=0.1")
-"""Only the score of the best path is wanted, and it is never far from the best so far."""
+"""Only the score of the best path is needed, so narrow beams do."""
 
 
 class Background:
-    """Listens along with a recognizer. Does nothing for a model that names no sounds."""
+    """Scores the same sound as a recognizer. Does nothing for a model that names no phones."""
 
     def __init__(self, vosk: VoskModel, settings: ModelSettings) -> None:
         self._vosk = vosk
@@ -30,7 +30,7 @@ class Background:
             self._costs[words[settings.decoding.filler]] = background.filler_cost
 
     def load(self) -> None:
-        """Make ready, unless it is. Raises BenchError when the model is damaged."""
+        """Load it unless it is loaded. Raises BenchError when the model is damaged."""
         if self._costs and self._loaded is None:
             loop = [(word, cost, 0) for word, cost in self._costs.items()]
             self._loaded = self._vosk.load(self._vosk.build(vector_fst([loop], {0: 0.0}), _FAST))
@@ -44,7 +44,7 @@ class Background:
         self._engine.AcceptWaveform(sound)
 
     def score(self) -> float | None:
-        """The log likelihood of the best sounds, ending the utterance; None without sounds to choose from."""
+        """The log likelihood of the best phones, ending the utterance; None for a model without phones."""
         engine, self._engine = self._engine, None
         found = json.loads(engine.FinalResult()).get("alternatives") if engine is not None else None
         return float(found[0]["confidence"]) if found else None

@@ -1,4 +1,4 @@
-"""From scores of competing readings to how often the best one is right."""
+"""Calibrated confidence from the scores of an n-best list."""
 
 from __future__ import annotations
 
@@ -38,11 +38,11 @@ def calibrated(value: float, points: Curve) -> float:
     return below[1] + (above[1] - below[1]) * (value - below[0]) / (above[0] - below[0])
 
 
-def sureness(evidence: Evidence, right: Curve, ours: Curve) -> tuple[float, ...]:
+def confidences(evidence: Evidence, right: Curve, ours: Curve) -> tuple[float, ...]:
     """The confidence of each reading: that it was for us (`ours`), times that this one is right (`right`).
 
-    What is left of certainty by the best reading is divided among the others by their shares, so together they are
-    never surer than that it was for us.
+    What is left of certainty by the best reading is divided among the others by their shares, so together their sum
+    never exceeds the chance that it was for us.
     """
     meant = 1.0 if evidence.fit is None or not ours else calibrated(evidence.fit, ours)
     first, *others = evidence.shares

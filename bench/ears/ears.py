@@ -211,7 +211,7 @@ class Ears:
             self._hear(sound[start : start + CHUNK])
 
     def _hear(self, chunk: Samples) -> None:
-        """One slice of sound."""
+        """One frame of sound."""
         if self._deaf or not self._expected:
             return
         if self._held_off > 0:

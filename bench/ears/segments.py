@@ -10,12 +10,12 @@ from bench.audio.samples import RATE, Samples
 from bench.ears.ear_settings import EarSettings
 
 CHUNK = 512
-"""Samples in one slice that the voice detector judges: 32 ms."""
+"""Samples in one frame of the voice activity detector: 32 ms."""
 CHUNK_SECONDS = CHUNK / RATE
 
 
 class Phase(StrEnum):
-    """What the ears are in the middle of."""
+    """Where the segmenter stands."""
 
     WAITING = "waiting"
     SPEAKING = "speaking"
@@ -25,7 +25,7 @@ class Phase(StrEnum):
 
 @dataclass(slots=True)
 class Segmenter:
-    """Follows the speech probability of successive slices.
+    """Follows the speech probability of successive frames.
 
     `phase` tells where it stands, `pause` the silence since speech was last heard and `length` the time since
     the utterance began, in seconds. Whoever drives it decides when the pause is long enough and calls `end`.
@@ -43,7 +43,7 @@ class Segmenter:
         self._recent = deque(maxlen=self._enough + 2)
 
     def step(self, probability: float) -> Phase:
-        """One more slice with this probability of speech; the phase after it."""
+        """One more frame with this probability of speech; the phase after it."""
         speech = probability >= self.settings.speech
         silence = probability < self.settings.silence
         if self.phase is Phase.WAITING:
@@ -84,7 +84,7 @@ class PreRoll:
         self._blocks: deque[Samples] = deque(maxlen=max(1, round(seconds / CHUNK_SECONDS)))
 
     def add(self, block: Samples) -> None:
-        """Remember one more slice, forgetting the oldest."""
+        """Keep one more frame, forgetting the oldest."""
         self._blocks.append(block)
 
     def take(self) -> list[Samples]:

@@ -1,6 +1,6 @@
-"""Talk for somebody else makes more of it likely: for a while after it, an answer must be clearer to count.
+"""After talk for somebody else more of it is likely: for a while, an answer needs a higher confidence.
 
-Pure: what was heard and the time in, what was heard as sure as it deserves out.
+Pure: what was heard and its time in, the same with its confidence adjusted out.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from bench.language.meaning import Heard
 
 
 def at_odds(confidence: float, odds: float) -> float:
-    """A confidence that took it for as likely that speech is for us as not, when it is `odds` times less likely."""
+    """A confidence found under even odds, when speech is `odds` times less likely to be for us (Bayes' rule)."""
     return confidence / (confidence + (1 - confidence) * odds)
 
 
@@ -24,7 +24,7 @@ class Surroundings:
         self._talked: float | None = None
 
     def weigh(self, heard: Heard, begun: float, ended: float) -> Heard:
-        """What was heard from `begun` to `ended`, less sure if there was talk shortly before."""
+        """What was heard from `begun` to `ended`, with less confidence if there was talk shortly before."""
         settings = self._settings
         lately = self._talked is not None and begun - self._talked < settings.talk_lasts
         if heard.confidence < settings.not_ours:

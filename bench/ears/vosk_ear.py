@@ -1,4 +1,4 @@
-"""Vosk with a hard grammar for every expectation, and a rival that tells speech for us from speech that is not."""
+"""Vosk with a hard grammar for every expectation, and a background model that tells answers from other talk."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Any
 from bench.audio.samples import RATE, Samples
 from bench.core.notes import BenchError
 from bench.ears.background import Background
-from bench.ears.confidence import Evidence, shares, sureness
+from bench.ears.confidence import Evidence, confidences, shares
 from bench.ears.fst import Costs, grammar_fst
 from bench.ears.model_directory import ModelDirectory
 from bench.ears.recognizer import Recognizer
@@ -20,7 +20,7 @@ from bench.language.meaning import Expectation, Heard, Hypothesis
 
 
 class VoskRecognizer(Recognizer):
-    """Hears within the grammar of the current expectation.
+    """Recognizes within the grammar of the current expectation.
 
     `unknown` are grammar words the model lacks; `evidence` is what the last utterance's confidence was made from.
     """
@@ -114,7 +114,7 @@ class VoskRecognizer(Recognizer):
         rival = self._background.score()
         fit = None if rival is None else (readings[0][1] - rival) / self._seconds
         self.evidence = Evidence(tuple(shares([score for _, score in readings], confidence.scale)), fit)
-        sure = sureness(self.evidence, confidence.points, confidence.fit)
+        sure = confidences(self.evidence, confidence.points, confidence.fit)
         return tuple(Hypothesis(words, one) for (words, _), one in zip(readings, sure, strict=True))
 
     def _build(self, expectation: Expectation) -> Path:

@@ -1,6 +1,6 @@
 """Vosk's library, and directories that it can load: the model's files by link, a grammar and settings of ours.
 
-Vosk reads a grammar only as part of a model directory, so each grammar gets a directory..
+Vosk reads a grammar only as part of a model directory, so each grammar gets a directory.
 """
 
 from __future__ import annotations

@@ -20,7 +20,7 @@ from pathlib import Path
 import numpy as np
 
 from bench.data.phrases import lexicon
-from bench.ears.confidence import Evidence, sureness
+from bench.ears.confidence import Evidence, confidences
 from bench.ears.model_directory import find_model, model_directory
 from bench.ears.vosk_ear import VoskRecognizer
 from bench.ears.whole import hear_whole
@@ -124,7 +124,7 @@ def main() -> None:
     print("| confidence | utterances for us | right | not for us | expected right | right, weighed equally |")
     print("|---|---|---|---|---|---|")
     weights = balanced(check)
-    sure = [sureness(trial.evidence, right, ours)[0] for trial in check]
+    sure = [confidences(trial.evidence, right, ours)[0] for trial in check]
     for low, high in itertools.pairwise(EDGES):
         inside = [at for at, one in enumerate(sure) if low <= one < high]
         if not inside:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from bench.core.notes import BenchError
-from bench.ears.confidence import Evidence, calibrated, shares, sureness
+from bench.ears.confidence import Evidence, calibrated, confidences, shares
 from bench.ears.fst import Costs, grammar_fst, read_symbols, read_word_list
 from bench.language.automaton import automaton
 from bench.language.nodes import alt, opt, seq
@@ -112,14 +112,14 @@ def test_shares_and_calibration() -> None:
 def test_confidence_is_the_chance_that_it_was_for_us_and_then_right() -> None:
     right, ours = [(0.0, 0.0), (1.0, 1.0)], [(-8.0, 0.0), (-4.0, 0.5), (0.0, 1.0)]
     readings = (0.75, 0.25)
-    assert sureness(Evidence(readings, -4.0), right, ours) == pytest.approx((0.375, 0.125))
-    assert sureness(Evidence(readings, 3.0), right, ours) == pytest.approx(readings)
-    assert sureness(Evidence(readings, -20.0), right, ours) == pytest.approx((0.0, 0.0))
-    assert sureness(Evidence(readings), right, ours) == pytest.approx(readings)  # a model without a rival
+    assert confidences(Evidence(readings, -4.0), right, ours) == pytest.approx((0.375, 0.125))
+    assert confidences(Evidence(readings, 3.0), right, ours) == pytest.approx(readings)
+    assert confidences(Evidence(readings, -20.0), right, ours) == pytest.approx((0.0, 0.0))
+    assert confidences(Evidence(readings), right, ours) == pytest.approx(readings)  # a model without a rival
 
 
 def test_all_readings_together_are_never_surer_than_that_it_was_for_us() -> None:
     steep, ours = [(0.0, 0.0), (0.4, 0.9), (1.0, 1.0)], [(-4.0, 0.5), (0.0, 1.0)]
-    sure = sureness(Evidence((0.4, 0.3, 0.3), -4.0), steep, ours)
+    sure = confidences(Evidence((0.4, 0.3, 0.3), -4.0), steep, ours)
     assert sure == pytest.approx((0.45, 0.025, 0.025))
-    assert sureness(Evidence((1.0,), 0.0), steep, ours) == pytest.approx((1.0,))
+    assert confidences(Evidence((1.0,), 0.0), steep, ours) == pytest.approx((1.0,))
