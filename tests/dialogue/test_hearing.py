@@ -128,6 +128,28 @@ def test_a_part_that_makes_it_too_much_is_refused_with_the_range() -> None:
     assert "It can be" in talk.reply
 
 
+def test_a_part_that_makes_it_too_little_is_refused_with_the_range() -> None:
+    talk = at("emt", "half inch", "typical", "offset")
+    least = talk.listens.expectation.least
+    assert least == 1
+    for words in ("blue", "blue", "blue", "zero", "a half"):
+        talk.say(words)
+    assert "distance" not in talk.state.now.bend.measures
+    assert [note.values["least"] for note in talk.notes if note.code == "out_of_range"] == [least]
+
+
+@pytest.mark.parametrize(
+    ("words", "taken"), [("one hundred twenty", True), ("one hundred twenty one", False)]
+)
+def test_no_length_is_longer_than_the_stick(words: str, taken: bool) -> None:
+    """EMT comes in sticks of ten feet: common practice, no source."""
+    talk = at("emt", "half inch", "typical", "offset")
+    talk.say(words)
+    assert ("distance" in talk.state.now.bend.measures) == taken
+    told = [note.values["most"] for note in talk.notes if note.code == "out_of_range"]
+    assert told == ([] if taken else [Fraction(120)])
+
+
 def test_unsure_offers_each_reading_for_a_yes() -> None:
     talk = at(*SADDLE)
     before = talk.state.now
