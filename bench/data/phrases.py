@@ -1,4 +1,4 @@
-"""The phrases people use and the certainty needed to act on them, from the shared data."""
+"""The phrases people use and the confidence needed to act on them, from the shared data."""
 
 from __future__ import annotations
 

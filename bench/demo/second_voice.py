@@ -75,7 +75,7 @@ class SpokenSource:
         self._due = time.monotonic()
 
     def close(self) -> None:
-        """Nothing to give back."""
+        """Nothing to close."""
 
     def speak(self, sound: Sound) -> float:
         """Queue a piece of speech; how many seconds it takes."""
@@ -125,7 +125,7 @@ class SecondVoice:
         time.sleep(self._source.speak(sound))
 
     def close(self) -> None:
-        """Give back the loudspeaker and the voice."""
+        """Close the loudspeaker and the voice."""
         if self._loudspeaker:
             self._loudspeaker.close()
         self._renderer.close()

@@ -68,7 +68,7 @@ class View:
 
 @dataclass(frozen=True, slots=True)
 class Show:
-    """Put this on the screen."""
+    """Show this on the screen."""
 
     view: View
 

@@ -1,4 +1,4 @@
-"""What can happen to the dialogue: the only way anything reaches it."""
+"""Everything that can happen to the dialogue."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the dialogue knows besides the state: tables, phrases, flows, prompts. Given to it, not looked up."""
+"""What the dialogue knows besides the state: tables, phrases, flows, prompts. It is passed in, not looked up."""
 
 from __future__ import annotations
 

@@ -55,7 +55,7 @@ def expectation(state: State, knowledge: Knowledge) -> Expectation:
 
 
 def _started(state: State, event: Started, knowledge: Knowledge) -> Turn:
-    """Up: go on with an unfinished job when told to, else confirm last time's set-up, else ask for it."""
+    """Started: resume an unfinished job, else confirm the last set-up, else ask for one."""
     place = state.now
     begun = place.stage not in (Stage.CONDUIT, Stage.SETUP_AGAIN, Stage.DONE, Stage.RESUME)
     if event.unfinished and place.stage is Stage.RESUME:
@@ -165,7 +165,7 @@ _HANDLERS = {
 
 
 def _effects(turn: Turn, knowledge: Knowledge) -> list[Effect]:
-    """Write down, then sound, screen and ears: all three made from the new state alone."""
+    """Records first, then voice, screen and ears, all made from the new state alone."""
     state, prompt = turn.state, current_prompt(turn.state, knowledge)
     words = _words(turn, prompt)
     said = " ".join(_sentence(spoken(note, state.units)) for note in words)
@@ -227,5 +227,5 @@ def _sentence(words: str) -> str:
 
 
 def _plain(message: str) -> str:
-    """A message as a note's template: braces in it are no places for values."""
+    """A message as the template of a note: braces in it are not placeholders."""
     return message.replace("{", "(").replace("}", ")")

@@ -1,4 +1,4 @@
-"""The phrases people use, and how certain one must be of them. Filled from data, used as values."""
+"""The phrases people use, and the confidence needed to act on them. Filled from data, used as values."""
 
 from __future__ import annotations
 

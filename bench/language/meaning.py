@@ -39,7 +39,7 @@ class Heard:
 
 
 def typed(line: str) -> Heard:
-    """A line typed by the person, certain by nature."""
+    """A line typed by the person, with full confidence."""
     return Heard((Hypothesis(tuple(line.lower().split()), 1.0),))
 
 
@@ -102,7 +102,7 @@ class Trouble(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Understanding:
-    """The meaning taken, the other meanings possible, and why none was taken when none was.
+    """The meaning taken, the other meanings possible, and why none was taken, if so.
 
     With OUT_OF_RANGE and UNSURE, `alternatives` holds what it would have been, best first. `could_go_on` is
     true while more words could still belong to it ("twenty" ... "two and a half"): the ears wait longer then.

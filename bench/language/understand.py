@@ -61,7 +61,7 @@ def _candidates(heard: Heard, tree: Utterance, lexicon: Lexicon) -> list[_Candid
 
 
 def _more_sure(before: _Candidate | None, meaning: Meaning, confidence: float) -> _Candidate:
-    """Readings that mean the same ("no", "nope", "hmm no") share their sureness between them: it adds up."""
+    """Readings that mean the same ("no", "nope", "hmm no") share their confidence: it adds up."""
     sure = confidence + (before.confidence if before else 0.0)
     return _Candidate(meaning, min(sure, 1.0), True)
 
@@ -78,7 +78,7 @@ def _sound_alikes(
 
 
 def _has_digits(words: tuple[str, ...]) -> bool:
-    """Whether the words were typed: nothing sounds like a digit on paper."""
+    """Whether the words were typed: what is typed has no sound-alikes."""
     return any(letter.isdigit() for word in words for letter in word)
 
 

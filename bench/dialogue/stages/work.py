@@ -131,7 +131,7 @@ def _without(spoken: Spoken | None, owner: int) -> Spoken | None:
 
 
 def how_much_prompt(state: State, knowledge: Knowledge) -> Prompt:
-    """How far off, when the person said what is wrong instead of a measure."""
+    """How far off it is, when the person named the fault instead of a measure."""
     fault = offered(knowledge.lexicon.choices[state.now.fault][0])
     view = View(
         verb=knowledge.verbs["measure"],
