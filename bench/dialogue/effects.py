@@ -42,7 +42,9 @@ class Stick:
 class View:
     """One screenful. `number` is the huge one, with its unit (`27 3/8"`, `22½°`, `3/4"`), or a short word.
 
-    `verb` says what to do with it (MARK, BEND, TURN, MEASURE, CHECK ...). `lines` are what else to know, most
+    `verb` says what to do with it (MARK, BEND, TURN, MEASURE, CHECK ...), `which` the mark it is about.
+    `action` is the instruction, a few words a line, in block letters under the number or, where
+    `action_alone`, in its place because it tells the number too. `lines` are what else to know, most
     important first. `step` is (this, of how many). `say` lists what can be said now. `said` is the sentence
     spoken, `heard` what was last heard. `paused` is told by words and shape, not color alone. `angle` is the
     angle to pull to, drawn against `shoe_angles`, the marks on the shoe; `level` the tilt to expect of a
@@ -64,6 +66,9 @@ class View:
     angle: float | None = None
     shoe_angles: tuple[float, ...] = ()
     level: float | None = None
+    which: str = ""
+    action: tuple[str, ...] = ()
+    action_alone: bool = False
 
 
 @dataclass(frozen=True, slots=True)

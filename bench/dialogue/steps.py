@@ -13,6 +13,7 @@ from bench.core.lengths import Units, angle_text, text
 from bench.core.notes import Note
 from bench.core.plan import Mark, Plan
 from bench.core.stick import Stick
+from bench.dialogue.actions import how_to_measure, put_on, turned
 from bench.dialogue.knowledge import Knowledge
 from bench.language.speak import spoken_length
 from bench.language.write import written_value
@@ -35,7 +36,8 @@ class Doing(StrEnum):
 class WorkStep:
     """One step: the words, the huge number, what else to know.
 
-    `mark` indexes the stick's marks. `owner` indexes the stick's bends, at a check.
+    `action` is the instruction in block letters, `alone` where it tells the number too. `mark` indexes the
+    stick's marks. `owner` indexes the stick's bends, at a check.
     """
 
     doing: Doing
@@ -47,6 +49,8 @@ class WorkStep:
     caution: Step | None = None
     check: Check | None = None
     owner: int | None = None
+    action: tuple[str, ...] = ()
+    alone: bool = False
 
 
 def work_steps(
@@ -88,7 +92,8 @@ def _mark(stick: Stick, index: int, to_make: Sequence[int], units: Units, knowle
     if back is not None:
         at, note, where = back, "mark_from_back", "from_back"
     say = knowledge.note(note, name=index + 1, at=at)
-    return WorkStep(Doing.MARK, (say,), text(at, units), (knowledge.note(where),), mark=index)
+    action = (knowledge.prompts[where],)
+    return WorkStep(Doing.MARK, (say,), text(at, units), mark=index, action=action)
 
 
 def _turn(index: int, mark: Mark, now: float, stick: Stick, knowledge: Knowledge) -> WorkStep:
@@ -100,16 +105,20 @@ def _turn(index: int, mark: Mark, now: float, stick: Stick, knowledge: Knowledge
         say = knowledge.note("turn_left", roll=float(by))
     else:
         say = knowledge.note("turn_right", roll=float(360 - by))
+    number = angle_text(min(by, 360 - by))
+    action = turned(by, mark.roll == stick.in_order[0].roll, knowledge)
     return WorkStep(
-        Doing.TURN, (say,), angle_text(min(by, 360 - by)), (say, knowledge.note("line_up")), mark=index
+        Doing.TURN, (say,), number, (knowledge.note("line_up"),), mark=index, action=action, alone=True
     )
 
 
 def _seat(index: int, mark: Mark, knowledge: Knowledge) -> WorkStep:
     hook = knowledge.note(f"hook_{mark.hook}")
     say = knowledge.note("seat", reference=knowledge.word(mark.reference).capitalize(), mark=index + 1)
-    lines = (say, hook)
-    return WorkStep(Doing.SEAT, lines, str(index + 1), lines, mark=index, caution=Step.BEND)
+    action = put_on(mark, index + 1, knowledge)
+    return WorkStep(
+        Doing.SEAT, (say, hook), str(index + 1), mark=index, caution=Step.BEND, action=action, alone=True
+    )
 
 
 def _bend(index: int, mark: Mark, bender: Bender, knowledge: Knowledge) -> WorkStep:
@@ -132,7 +141,9 @@ def _on_the_shoe(low: float, high: float, knowledge: Knowledge) -> Note:
 
 def _check(check: Check, owner: int, units: Units, knowledge: Knowledge) -> WorkStep:
     number = written_value(check.planned, units)
-    return WorkStep(Doing.CHECK, (check.note,), number, (check.note,), check=check, owner=owner)
+    laid, what = how_to_measure(check)
+    lay = (Note("lay", f"{laid}."),) if laid else ()
+    return WorkStep(Doing.CHECK, (check.note,), number, lay, check=check, owner=owner, action=(what,))
 
 
 def _ending(stick: Stick, setup: Setup, units: Units, knowledge: Knowledge) -> tuple[WorkStep, ...]:

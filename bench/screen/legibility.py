@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 from bench.dialogue.effects import Stick, View
 from bench.screen.lettering import fraction_rows, has_fraction
-from bench.screen.sharing import plan
+from bench.screen.page import notices
+from bench.screen.sharing import MARGIN, plan
 
 LEAST_ARC_MINUTES = 16.0
 PREFERRED_ARC_MINUTES = 20.0
@@ -75,6 +76,15 @@ def number_rows(width: int, height: int, text: str) -> int:
         "MARK", text, "title", ("one line",), (1, 3), ("next",), said="words", stick=Stick(120.0, (), None)
     )
     return plan(view, width, height).size
+
+
+def instruction_rows(view: View, width: int, height: int) -> int:
+    """Rows to a capital of the smallest letters that the step's instruction and number are set in, 0 for plain
+    text. What is over or under them is for those who stand near."""
+    warned = len(notices(view, width - 2 * MARGIN, height))
+    planned = plan(view, width, height, warned)
+    sizes = [planned.size] if planned.number else []
+    return min([*sizes, planned.action_size] if view.action else sizes, default=0)
 
 
 def readings(width: int, height: int, text: str) -> tuple[Reading, ...]:

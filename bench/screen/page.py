@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import textwrap
 from dataclasses import dataclass
 
 from bench.data.screen_words import screen_words
@@ -11,9 +13,11 @@ from bench.screen import pipe, shoe, tilt
 from bench.screen.bars import Target, bars, keys_for
 from bench.screen.lettering import fit, lettering
 from bench.screen.meter import Sound, meter
-from bench.screen.rows import BLANK, Row, centered, cut, drawn, length, spread, wrapped
+from bench.screen.rows import BLANK, Row, centered, cut, drawn, length, listed, spread, wrapped
 from bench.screen.sharing import MARGIN, SMALLEST, Plan, letters, plan, says_more
 from bench.screen.themes import Role
+
+_SENTENCE = re.compile(r"\S.*?[.?!](?=\s|$)|\S.*?$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,15 +51,18 @@ def paint(view: View, width: int, height: int, live: Live = Live()) -> Page:
 
 def _body(view: View, width: int, height: int, live: Live) -> Page:
     inner = width - 2 * MARGIN
-    notices = _notices(view, inner, height)
-    plotted = plan(view, width, height, len(notices))
+    warned = notices(view, inner, height)
+    plotted = plan(view, width, height, len(warned))
     share = plotted.share
-    parts = [_verb(view, plotted, inner), _number(plotted, inner), _lines(plotted, inner)]
+    action = drawn(letters(plotted.action, plotted.action_size), Role.NUMBER, inner)
+    above = _number(plotted, inner)
+    both = [*above, *([BLANK] if above and action else []), *action]
+    parts = [_verb(view, plotted, inner), both, _lines(plotted, inner)]
     parts += [*_pictures(view, plotted, inner)]
     parts.append(
         [*_said(view, plotted, inner), *_say(view, share.say, inner, live), _ears(view, inner, live)]
     )
-    rows = [_head(view, plotted, inner), *notices, *_aired(parts, plotted.spare + share.gaps, bool(notices))]
+    rows = [_head(view, plotted, inner), *warned, *_aired(parts, plotted.spare + share.gaps, bool(warned))]
     rows = [((" " * MARGIN, Role.PAGE), *row) for row in rows]
     tapped, targets = bars(keys_for(view), width, share.bar, height - share.bar)
     rows = [*rows[: height - share.bar], *tapped]
@@ -82,7 +89,7 @@ def _head(view: View, plotted: Plan, width: int) -> Row:
 
 
 def _verb_word(view: View) -> str:
-    return screen_words().paused if view.paused else view.verb
+    return screen_words().paused if view.paused else f"{view.verb} {view.which}".strip()
 
 
 def _step(step: tuple[int, int]) -> str:
@@ -153,23 +160,28 @@ def _pictures(view: View, plotted: Plan, width: int) -> list[list[Row]]:
     return parts
 
 
-def _notices(view: View, width: int, height: int) -> list[Row]:
-    """Troubles, then cautions, each on its own ground with its word: an eighth of the screen at most."""
-    most = max(1, height // 8)
+def notices(view: View, width: int, height: int) -> list[Row]:
+    """Troubles, then cautions, each on its own ground with its word and never cut short: as many as a third of
+    the screen holds, and the first one always."""
     rows: list[Row] = []
     for word, role, texts in (
         (screen_words().trouble, Role.ALARM, view.troubles),
         (screen_words().caution, Role.CAUTION, view.cautions),
     ):
         for text in texts:
-            for line in wrapped(f"{word}  {text}", width - 2, min(2, most)):
-                rows.append(((f" {line.ljust(width - 2)} ", role),))
-    return rows[:most]
+            lines = wrapped(f"{word}  {text}", width - 2, height)
+            if not rows or len(rows) + len(lines) <= height // 3:
+                rows += [((f" {line.ljust(width - 2)} ", role),) for line in lines]
+    return rows[: height // 2]
 
 
 def _said(view: View, plotted: Plan, width: int) -> list[Row]:
+    """As many whole sentences of what the voice says as there is room for."""
     most = plotted.share.said if says_more(view) else 0
-    lines = wrapped(f"“{view.said}”", width, most) if most else []
+    said = list(_SENTENCE.findall(view.said))
+    while said and len(textwrap.wrap(f"“{' '.join(said)}”", max(8, width))) > most:
+        said.pop()
+    lines = textwrap.wrap(f"“{' '.join(said)}”", max(8, width)) if said and most else []
     rows = [centered(((line, Role.QUIET),), width) for line in lines]
     return [*[BLANK] * (most - len(rows)), *rows]
 
@@ -182,7 +194,7 @@ def _say(view: View, most: int, width: int, live: Live) -> list[Row]:
     if not view.say:
         return []
     word = screen_words().say
-    lines = wrapped(" · ".join(view.say), width - len(word), most)
+    lines = listed(view.say, width - len(word), most)
     rows: list[Row] = [
         ((word if not at else " " * len(word), Role.CHIP if not at else Role.PAGE), (f" {line}", Role.TEXT))
         for at, line in enumerate(lines)
@@ -237,7 +249,7 @@ def _framed(page: Page, width: int, height: int) -> Page:
 def _too_small(view: View, width: int, height: int) -> Page:
     """The number in plain text, and how large the window has to be."""
     texts = [
-        f"{_verb_word(view)} {view.number}".strip(),
+        f"{_verb_word(view)} {' '.join(view.action) if view.action_alone else view.number}".strip(),
         *wrapped(_ask_for_room(width, height), width, max(1, height - 1)),
     ]
     roles = [Role.NUMBER, *[Role.TEXT] * len(texts)]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from bench.screen.themes import Role
 
@@ -55,3 +55,22 @@ def drawn(lines: Iterable[str], role: Role, width: int) -> list[Row]:
 def wrapped(text: str, width: int, most: int) -> list[str]:
     """`text` in at most `most` lines; an ellipsis tells that something is missing."""
     return textwrap.wrap(text, max(8, width), max_lines=most, placeholder=" …") if text and most > 0 else []
+
+
+def listed(phrases: Sequence[str], width: int, most: int) -> list[str]:
+    """Phrases in at most `most` lines, none of them parted; an ellipsis at the end tells that there are more."""
+    lines: list[str] = []
+    if most < 1:
+        return lines
+    for at, phrase in enumerate(phrases):
+        more = "" if at == len(phrases) - 1 else " …"
+        longer = f"{lines[-1]} · {phrase}" if lines else phrase
+        last = len(lines) == most
+        if lines and len(longer) + (len(more) if last else 0) <= width:
+            lines[-1] = longer
+        elif len(lines) < most:
+            lines.append(phrase[:width])
+        else:
+            lines[-1] += " …"
+            break
+    return lines

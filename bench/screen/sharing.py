@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 
 from bench.data.glyphs import sizes
 from bench.dialogue.effects import View
 from bench.screen import pipe, shoe, tilt
 from bench.screen.lettering import Drawing, capitals, fit, inline, lettering
+
+_WORD = re.compile(r"""(?:-?\d+'\ )?(?:-?\d+\ )?\d+[/⁄]\d+\S*|-?\d+'\ \d+\S*|-?\d+\ mm\S*|\S+""")
 
 SMALLEST = (40, 12)
 """Columns and rows below which only a message is shown."""
@@ -15,6 +18,8 @@ SMALLEST = (40, 12)
 MARGIN = 1
 
 _LEAST_LETTERS = 3
+_ACTION = 7
+"""An instruction is worth more room until its letters are this part of the screen's height."""
 _LEAST_WORD = 7
 
 
@@ -69,11 +74,18 @@ class Plan:
     lines: tuple[str, ...]
     line_size: int
     spare: int
+    action: tuple[str, ...] = ()
+    action_size: int = 0
 
 
 def plan(view: View, width: int, height: int, notices: int = 0) -> Plan:
     """The richest share that leaves the number its size. `notices` counts rows taken by warnings above it."""
     inner = width - 2 * MARGIN
+    if view.action and not view.paused:
+        planned = _with_action(view, inner, height, height - notices)
+        if planned is not None:
+            return planned
+        view = replace(view, lines=(*view.action, *view.lines))
     text = capitals(view.number or view.verb)
     options = split(text)
 
@@ -108,6 +120,40 @@ def _with_lines(view: View, share: Share, number: tuple[str, ...], size: int, wi
         if line_size:
             return Plan(share, number, tried, lines, line_size, spare - _extra(lines, line_size, plain))
     return Plan(share, number, size, plain, 0, room - lettered_rows(number, size))
+
+
+def _with_action(view: View, width: int, height: int, room: int) -> Plan | None:
+    """The number, and the instruction in block letters of nearly its size: in the first share that gives both
+    what the richest screens would, or as much of it as the poorest leaves; None where even that is too little.
+    """
+    wanted = max(_LEAST_LETTERS, height // _ACTION)
+    found: Plan | None = None
+    for share in SHARES[:-1]:
+        plain = packed(view.lines, share.lines, width)
+        made = _number_and_action(view, share, plain, width, room - fixed(view, share))
+        if made is not None and (found is None or made.action_size > found.action_size):
+            found = made
+            if made.action_size >= wanted:
+                return made
+    return found
+
+
+def _number_and_action(
+    view: View, share: Share, plain: tuple[str, ...], width: int, room: int
+) -> Plan | None:
+    """The largest letters of the instruction that leave the number no smaller than they are."""
+    number = () if view.action_alone else (capitals(view.number),)
+    for size in reversed(sizes()):
+        action = large(tuple(capitals(inline(text)) for text in view.action), width, size)
+        left = room - lettered_rows(action, size)
+        if not action or left < 0:
+            continue
+        largest = fit(number[0], width, left - 1) if number else 0
+        if number and largest < max(size, min(_LEAST_WORD, share.least)):
+            continue
+        spare = left - (lettered_rows(number, largest) + 1 if number else 0)
+        return Plan(share, number, largest, plain, 0, max(0, spare), action, size)
+    return None
 
 
 def says_more(view: View) -> bool:
@@ -193,7 +239,7 @@ def large(texts: tuple[str, ...], width: int, size: int) -> tuple[str, ...]:
     lines: list[str] = []
     for text in map(capitals, texts) if size == _LEAST_LETTERS else texts if size else ():
         line = ""
-        for word in text.split():
+        for word in _unparted(text):
             longer = f"{line} {word}".strip()
             if fit(longer, width, 999, size, size):
                 line = longer
@@ -202,6 +248,11 @@ def large(texts: tuple[str, ...], width: int, size: int) -> tuple[str, ...]:
             line = word
         lines.append(line)
     return tuple(lines) if all(fit(line, width, 999, size, size) for line in lines) else ()
+
+
+def _unparted(text: str) -> list[str]:
+    """Words, a measure with all its parts as one: it is never broken over two lines."""
+    return _WORD.findall(text)
 
 
 def packed(texts: tuple[str, ...], most: int, width: int) -> tuple[str, ...]:

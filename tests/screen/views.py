@@ -113,7 +113,66 @@ METRIC = View(
     say=COMMANDS,
 )
 
+PUTTING = View(
+    verb="PUT",
+    number="3",
+    title="Three point saddle, 3/4 EMT",
+    step=(5, 17),
+    say=COMMANDS,
+    said="Arrow on mark three. Hook toward the tape end.",
+    stick=Stick(120.0, MARKS, 2, Reference.ARROW, Hook.TAPE_END, bent=(1,)),
+    action=("arrow on 3", "hook to tape end"),
+    action_alone=True,
+)
+TURNING = View(
+    verb="TURN",
+    number="90°",
+    title="Three point saddle, 3/4 EMT",
+    lines=("Line it up: no dogleg.",),
+    step=(6, 17),
+    say=COMMANDS,
+    said="Seen from the tape end, turn the conduit ninety degrees left.",
+    stick=Stick(120.0, MARKS, 0, bent=(1,)),
+    action=("90° left", "seen from tape end"),
+    action_alone=True,
+)
+ADJUSTING = View(
+    verb="ADJUST",
+    number="4°",
+    title="Three point saddle, 3/4 EMT",
+    lines=('Then it should measure 2 1/2".',),
+    say=COMMANDS,
+    said="Open the bend at mark one by two degrees. Open the bend at mark two by four degrees.",
+    action=("open 2° at 1", "open 4° at 2", "open 2° at 3"),
+    action_alone=True,
+)
+RIGHT = View(
+    verb="RIGHT?",
+    number="22½°",
+    title="Three point saddle, 3/4 EMT",
+    say=("yes", "no", "change", "repeat"),
+    said="Center thirty-one and a quarter. Height two and a half. Angle twenty-two and a half. Right?",
+    stick=Stick(120.0, MARKS),
+    action=('Center 31 1/4"', 'Height 2 1/2"', "Angle 22½°"),
+    action_alone=True,
+)
+CHOOSING = View(
+    verb="NEXT",
+    number="DONE",
+    title="Three point saddle, 3/4 EMT",
+    lines=("90° of bend used, 270° left before a pull point.",),
+    say=("same again", "add a bend", "new stick", "finish the job", "repeat"),
+    said="Bent. Same again, another bend, or new stick?",
+    action=("same again", "add a bend", "new stick", "finish the job"),
+    action_alone=True,
+)
+
 VIEWS = {
+    "put": PUTTING,
+    "turn": TURNING,
+    "adjust": ADJUSTING,
+    "right": RIGHT,
+    "choose": CHOOSING,
     "measure": MEASURE,
     "mark": MARKING,
     "bend": BENDING,

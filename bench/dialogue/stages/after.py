@@ -19,6 +19,7 @@ from bench.dialogue.wording import place_title
 from bench.job.layout import laid_out
 from bench.job.model import JobBend, JobStick, Tools
 from bench.job.records import Record, RecordKind
+from bench.language.lexicon import offered
 from bench.language.meaning import Expectation, Kind, Meaning
 from bench.language.speak import spoken_size
 
@@ -28,6 +29,10 @@ SPACING = Measure("spacing", Quantity.LENGTH, Fraction(1, 2), Fraction(24), opti
 RUN = Measure("run", Quantity.COUNT, Fraction(1), Fraction(99))
 
 
+_NEXT = ("same_again", "add_bend", "new_stick", "finish")
+"""What there is to choose from when a bend is made: shown large."""
+
+
 def after_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """What next."""
     used = whole_stick(state.now, state.units, knowledge).total_degrees
@@ -35,6 +40,8 @@ def after_prompt(state: State, knowledge: Knowledge) -> Prompt:
     view = View(
         verb=knowledge.verbs["next"],
         number=knowledge.words["done"],
+        action=tuple(offered(knowledge.lexicon.commands[key][0]) for key in _NEXT),
+        action_alone=True,
         title=place_title(state, knowledge),
         lines=(knowledge.write(words, state.units),),
     )

@@ -10,6 +10,7 @@ from bench.core.lengths import tape_scale
 from bench.core.notes import BenchError, Note
 from bench.core.plan import Measure, Plan, Quantity
 from bench.core.stick import Stick
+from bench.dialogue.actions import given
 from bench.dialogue.always import ALWAYS, BETWEEN
 from bench.dialogue.effects import View
 from bench.dialogue.knowledge import Knowledge
@@ -119,8 +120,10 @@ def read_back_prompt(state: State, knowledge: Knowledge) -> Prompt:
     view = View(
         verb=knowledge.verbs["confirm"],
         number=headline(place.bend, state, knowledge),
+        action=given((*measures, *chosen), state.units),
+        action_alone=True,
         title=title,
-        lines=lines((*measures, *chosen, *warnings, *plan.advice), state.units),
+        lines=lines((*warnings, *plan.advice), state.units),
         stick=drawing(stick),
     )
     expect = Expectation(

@@ -9,6 +9,7 @@ from bench.core.corrections import Check, Correction, Verdict, checks, correct, 
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note
 from bench.core.plan import Measure, Plan, Quantity
+from bench.dialogue.actions import adjusted
 from bench.dialogue.always import ALWAYS, WORKING
 from bench.dialogue.effects import Stick, View
 from bench.dialogue.knowledge import Knowledge
@@ -46,11 +47,14 @@ def work_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """The step in hand."""
     place, steps = state.now, steps_of(state, knowledge)
     step = steps[place.at]
-    cautions = knowledge.cautions.at(step.caution) if step.caution else ()
+    cautions = knowledge.cautions.at(step.caution) if step.caution and _first_time(place, steps) else ()
     shoe = setup_of(place, state.units, knowledge).bender.shoe_angles if step.angle is not None else ()
     view = View(
         verb=knowledge.verbs[step.doing],
         number=step.number,
+        which=str(step.mark + 1) if step.doing is Doing.MARK and step.mark is not None else "",
+        action=step.action,
+        action_alone=step.alone,
         title=place_title(state, knowledge),
         lines=lines(step.lines, state.units),
         step=(place.at + 1, len(steps)),
@@ -60,7 +64,7 @@ def work_prompt(state: State, knowledge: Knowledge) -> Prompt:
         shoe_angles=shoe,
         level=step.check.level if step.check else None,
     )
-    spoken = tuple(Note(each.key, each.said) for each in cautions) if _speak_cautions(place, steps) else ()
+    spoken = tuple(Note(each.key, each.said) for each in cautions) if _first_stick(place) else ()
     ask = (*spoken, *step.say, *((knowledge.note("fits_or"),) if step.check else ()))
     return Prompt(ask, view, _expectation(step, state, knowledge), again=step.say)
 
@@ -202,6 +206,8 @@ def tweak_prompt(state: State, knowledge: Knowledge) -> Prompt:
     view = View(
         verb=knowledge.verbs["tweak"],
         number=correction.headline(state.units),
+        action=adjusted(correction, state.units, knowledge),
+        action_alone=True,
         title=place_title(state, knowledge),
         lines=lines(correction.notes, state.units),
     )
@@ -301,10 +307,14 @@ def _drawn(state: State, step: WorkStep, steps: tuple[WorkStep, ...], knowledge:
     return drawing(stick, sorted(bent), step.mark, step.doing in (Doing.SEAT, Doing.BEND))
 
 
-def _speak_cautions(place: Place, steps: tuple[WorkStep, ...]) -> bool:
-    """Cautions are spoken on the first stick of a job, once each, and only shown after that."""
-    seen = any(step.caution is steps[place.at].caution for step in steps[: place.at])
-    return not place.done and not seen and not any(bend.finished for bend in place.stick.bends)
+def _first_time(place: Place, steps: tuple[WorkStep, ...]) -> bool:
+    """Cautions are shown once for each stick, at the first step that they are for."""
+    return not any(step.caution is steps[place.at].caution for step in steps[: place.at])
+
+
+def _first_stick(place: Place) -> bool:
+    """Cautions are spoken on the first stick of a job, and only shown after that."""
+    return not place.done and not any(bend.finished for bend in place.stick.bends)
 
 
 def _found(meaning: Meaning, check: Check) -> Number:
