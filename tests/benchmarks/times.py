@@ -100,7 +100,6 @@ def start_up(rig: AudioRig, ear: str, model: str | None) -> tuple[dict[str, floa
     process = subprocess.Popen(command, stdin=theirs, stdout=theirs, stderr=theirs, env=environment)
     os.close(theirs)
     signs: dict[str, float] = {}
-    log = folder / "bench" / "log" / "bench.log"
     wanted = {"first words sound": "Speaking(", "ears listen": "Listening("}
     size = 0
     while time.time() - began < 30 and len(signs) < 3:
@@ -108,7 +107,7 @@ def start_up(rig: AudioRig, ear: str, model: str | None) -> tuple[dict[str, floa
             size += len(os.read(ours, 65536))
         if size > 2000:
             signs.setdefault("first screenful", time.time() - began)
-        text = log.read_text() if log.exists() else ""
+        text = "".join(log.read_text() for log in folder.rglob("bench.log"))
         for name, mark in wanted.items():
             if mark in text:
                 signs.setdefault(name, time.time() - began)
