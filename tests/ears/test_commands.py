@@ -72,3 +72,16 @@ def test_fetching_from_the_network_says_plainly_that_it_does_not(capsys: pytest.
     error = capsys.readouterr().err
     assert "downloads nothing" in error
     assert "--model" in error
+
+
+def test_any_number_words_are_heard_and_compared(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """AN4: digits by a speaker who was not trained on; the transcript is worded otherwise on purpose."""
+    entry = next(entries(lambda one: one["path"] == "people/an4/cen7-fash-b.flac"))
+    line = {"path": str(entry["file"]), "text": entry["text"].replace("four four", "double four")}
+    (tmp_path / "list.jsonl").write_text(json.dumps(line) + "\n")
+    assert main(["hear", str(tmp_path / "list.jsonl"), "--expect", "numbers"]) == 0
+    report = json.loads(capsys.readouterr().out)
+    assert report["right"] is True
+    assert (report["wrong"], report["spoken"]) == (0, len(entry["text"].split()))
+    assert report["meaning"] == {"numbers": entry["text"]}
+    assert {"first", "second"} == set(report["listeners"])
