@@ -96,7 +96,7 @@ class Suite:
             file = str(Path(folder) / "coverage")
             code, seconds = run_tests(None, self.tests, PATIENCE, (package, file))
             if code != _SURVIVED:
-                sys.exit(f"{' '.join(self.tests)} fail without a fault.")
+                sys.exit(f"{' '.join(self.tests)} fail without a fault, or take too long.")
             data = CoverageData(file)
             data.read()
             self._passing = {name: data.contexts_by_lineno(name) for name in data.measured_files()}
@@ -170,6 +170,8 @@ def _pytest(tests: Sequence[str]) -> int:
         "no:cacheprovider",
         "-p",
         "no:xdist",
+        "-p",
+        "no:timeout",
     ]
     return int(pytest.main([*options, "--hypothesis-seed=0", *tests]))
 
