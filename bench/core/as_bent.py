@@ -1,119 +1,161 @@
-"""The bend as it came out: the planned marks with other angles and turns, found from what is measured on
-it."""
+"""The bend as it came out, as far as its checks tell: the planned marks with the likeliest errors of hand.
+
+A least-squares estimate: each bend has its usual spread in angle, turn and place of the mark, each reading its own,
+and what was read is shared among the bends by what is likely (Gauss-Newton with a prior; the gain of a Kalman
+update). So the last bend does not take the blame for all.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from bench.core.bender import Setup
 from bench.core.gauges import Gauge
+from bench.core.linear import dot, solve
 from bench.core.path import Path
 from bench.core.plan import Plan
 from bench.core.simulate import simulate
 
-_FARTHEST = 45.0
-"""Degrees off beyond which no bend is explained, only made again."""
-_SWEEPS = 20
-_CLOSE = 1e-7
-_AGREE = 1e-4
+ANGLE_SPREAD, TURN_SPREAD, MARK_SPREAD = 1.5, 1.5, 1 / 32
+"""Usual error of hand of one bend: degrees, degrees, inches (common practice, no source)."""
+READING_SPREAD, ANGLE_READING_SPREAD = 1 / 32, 0.5
+"""Usual error of a tape, inches, and of an angle read off a level or square, degrees (common practice, no source)."""
+_STEP = 0.01
+_ROUNDS = 4
+_MANY = 6
+"""More bends than this are taken to be off alike: a segmented bend."""
 
 
 @dataclass(frozen=True, slots=True)
 class Shape:
-    """A plan's marks with each bend `closed` and `turned` so many degrees beyond what was planned."""
+    """A plan's marks with each bend `closed` and `turned` so many degrees, and its mark `slipped` so many inches,
+    beyond what was planned."""
 
     plan: Plan
     setup: Setup
     closed: tuple[float, ...]
     turned: tuple[float, ...]
+    slipped: tuple[float, ...]
 
     @classmethod
     def planned(cls, plan: Plan, setup: Setup) -> Shape:
         """The bend made just as planned."""
         none = (0.0,) * len(plan.marks)
-        return cls(plan, setup, none, none)
+        return cls(plan, setup, none, none, none)
 
     @property
     def path(self) -> Path:
         """The simulated shape."""
+        errors = zip(self.plan.marks, self.closed, self.turned, self.slipped, strict=True)
         marks = [
-            replace(mark, bend=mark.bend + close, roll=mark.roll + turn)
-            for mark, close, turn in zip(self.plan.marks, self.closed, self.turned, strict=True)
+            replace(
+                mark,
+                at=mark.at + Fraction(slip) if slip else mark.at,
+                bend=mark.bend + close,
+                roll=mark.roll + turn,
+            )
+            for mark, close, turn, slip in errors
         ]
         return simulate(marks, self.setup.bender, float(self.setup.stick_length))
 
-    def read(self, gauge: Gauge) -> float:
+    def read(self, gauges: Sequence[Gauge]) -> list[float]:
         """What would be measured on it."""
-        return gauge.read(self.path, self.plan.inputs, self.setup)
+        path = self.path
+        return [gauge.read(path, self.plan.inputs, self.setup) for gauge in gauges]
 
-    def moved(self, gauge: Gauge, by: float) -> Shape:
-        """The shape with the bends that `gauge` answers to changed by `by` degrees, each its part."""
-        modes = gauge.bends or gauge.turns
-        if modes is None:
-            raise ValueError(f"no bend changes {gauge.key}")
-        parts = modes(len(self.plan.marks))
-        if gauge.bends:
-            return replace(self, closed=_plus(self.closed, parts, by))
-        return replace(self, turned=_plus(self.turned, parts, by))
-
-    def less(self, other: Shape) -> tuple[tuple[float, float], ...]:
-        """For each bend, how much further this shape is closed and turned than `other`."""
-        closed = (mine - theirs for mine, theirs in zip(self.closed, other.closed, strict=True))
-        turned = (mine - theirs for mine, theirs in zip(self.turned, other.turned, strict=True))
-        return tuple((round(close, 6), round(turn, 6)) for close, turn in zip(closed, turned, strict=True))
-
-    def changed(self, gauges: Sequence[Gauge], amounts: Mapping[str, float]) -> Shape:
-        """The shape moved by each gauge's amount, degrees."""
-        shape = self
-        for gauge in gauges:
-            shape = shape.moved(gauge, amounts[gauge.key])
-        return shape
+    def changed(self, closes: Sequence[float], turns: Sequence[float]) -> Shape:
+        """The shape with bends closed and turned further, degrees."""
+        return replace(self, closed=_plus(self.closed, closes), turned=_plus(self.turned, turns))
 
 
-def explain(start: Shape, gauges: Sequence[Gauge], readings: Mapping[str, float]) -> dict[str, float] | None:
-    """How far to move `start` by each gauge, degrees, so that all read as given; None when that is not
-    plausible.
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """One way a hand can err: `spread` is usual, `move` makes a shape err so by an amount."""
 
-    Each gauge is met in turn by its own bends, and again until all agree: they hardly disturb one another.
-    """
-    amounts = {gauge.key: 0.0 for gauge in gauges}
-    shape = start
-    for _ in range(_SWEEPS):
-        for gauge in gauges:
-            by = _root(_reading(shape, gauge), readings[gauge.key])
-            if by is None:
-                return None
-            amounts[gauge.key] += by
-            shape = shape.moved(gauge, by)
-        if all(abs(shape.read(gauge) - readings[gauge.key]) < _AGREE for gauge in gauges):
-            return amounts
-    return None
+    spread: float
+    move: Callable[[Shape, float], Shape]
 
 
-def _reading(shape: Shape, gauge: Gauge) -> Callable[[float], float]:
-    return lambda by: shape.moved(gauge, by).read(gauge)
+def likeliest(plan: Plan, setup: Setup, gauges: Sequence[Gauge], readings: Sequence[float]) -> Shape:
+    """The shape that these readings speak for most. A reading without a sign is taken as it is."""
+    ways = _ways(len(plan.marks))
+    spreads = [_spread(gauge) for gauge in gauges]
+    amounts, shape = [0.0] * len(ways), Shape.planned(plan, setup)
+    for _ in range(_ROUNDS):
+        here = shape.read(gauges)
+        slopes = [_slopes(shape, way, gauges, here) for way in ways]
+        rows = [
+            [slope[gauge] * way.spread for slope, way in zip(slopes, ways, strict=True)]
+            for gauge in range(len(gauges))
+        ]
+        scaled = [amount / way.spread for amount, way in zip(amounts, ways, strict=True)]
+        left = [read - is_ + dot(row, scaled) for read, is_, row in zip(readings, here, rows, strict=True)]
+        weights = [
+            [dot(one, other) + (spreads[i] ** 2 if i == j else 0.0) for j, other in enumerate(rows)]
+            for i, one in enumerate(rows)
+        ]
+        share = solve(weights, left)
+        found = [
+            way.spread * sum(row[number] * part for row, part in zip(rows, share, strict=True))
+            for number, way in enumerate(ways)
+        ]
+        settled = max(abs(new - old) for new, old in zip(found, amounts, strict=True)) < 1e-3
+        amounts, shape = found, _moved(Shape.planned(plan, setup), ways, found)
+        if settled:
+            break
+    return shape
 
 
-def _root(reading: Callable[[float], float], wanted: float) -> float | None:
-    """Where `reading` is `wanted`, by the secant method from nothing; None when it does not settle."""
-    before, here = 0.0, 0.5
-    low, high = reading(before) - wanted, reading(here) - wanted
-    if abs(low) < _CLOSE:
-        return before
-    for _ in range(40):
-        if abs(high) < _CLOSE:
-            return here
-        if high == low:
-            return None
-        step = -high * (here - before) / (high - low)
-        before, low = here, high
-        here += max(-10.0, min(10.0, step))
-        if abs(here) > _FARTHEST:
-            return None
-        high = reading(here) - wanted
-    return None
+def slopes(shape: Shape, gauges: Sequence[Gauge], closing: bool) -> list[list[float]]:
+    """For each bend, how each gauge changes for a degree that the bend is closed, or turned."""
+    here = shape.read(gauges)
+    move = _close if closing else _turn
+    return [_slopes(shape, _Way(1.0, move(bend)), gauges, here) for bend in range(len(shape.plan.marks))]
 
 
-def _plus(values: Sequence[float], parts: Sequence[float], by: float) -> tuple[float, ...]:
-    return tuple(value + part * by for value, part in zip(values, parts, strict=True))
+def _ways(bends: int) -> list[_Way]:
+    if bends > _MANY:
+        return [_Way(ANGLE_SPREAD / bends**0.5, lambda shape, by: shape.changed([by] * bends, [0.0] * bends))]
+    each = range(bends)
+    return [
+        *(_Way(ANGLE_SPREAD, _close(bend)) for bend in each),
+        *(_Way(TURN_SPREAD, _turn(bend)) for bend in each),
+        *(_Way(MARK_SPREAD, _slip(bend)) for bend in each),
+    ]
+
+
+def _close(bend: int) -> Callable[[Shape, float], Shape]:
+    return lambda shape, by: replace(shape, closed=_at(shape.closed, bend, by))
+
+
+def _turn(bend: int) -> Callable[[Shape, float], Shape]:
+    return lambda shape, by: replace(shape, turned=_at(shape.turned, bend, by))
+
+
+def _slip(bend: int) -> Callable[[Shape, float], Shape]:
+    return lambda shape, by: replace(shape, slipped=_at(shape.slipped, bend, by))
+
+
+def _moved(shape: Shape, ways: Sequence[_Way], amounts: Sequence[float]) -> Shape:
+    for way, amount in zip(ways, amounts, strict=True):
+        shape = way.move(shape, amount)
+    return shape
+
+
+def _slopes(shape: Shape, way: _Way, gauges: Sequence[Gauge], here: Sequence[float]) -> list[float]:
+    there = way.move(shape, _STEP).read(gauges)
+    return [(after - before) / _STEP for after, before in zip(there, here, strict=True)]
+
+
+def _spread(gauge: Gauge) -> float:
+    return ANGLE_READING_SPREAD if gauge.degrees else READING_SPREAD
+
+
+def _at(values: Sequence[float], index: int, by: float) -> tuple[float, ...]:
+    return tuple(value + by if number == index else value for number, value in enumerate(values))
+
+
+def _plus(values: Sequence[float], by: Sequence[float]) -> tuple[float, ...]:
+    return tuple(value + more for value, more in zip(values, by, strict=True))

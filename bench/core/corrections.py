@@ -1,21 +1,22 @@
 """After the bend: what to measure, and from what was found which bend to open or close, or to make it again.
 
-What was found is explained by the bends that can cause it: their angles are solved for in the same simulation
-that made the plan, and the correction is what brings the planned measure back from there. For an offset this
-is dH/dtheta = S cos(theta) + R sin(theta) for both bends together, exactly and not only near the plan.
+What was read is explained by the likeliest errors of hand (`as_bent.py`), and the correction is the change of the
+fewest bends that brings every reading back (`cure.py`), both in the simulation that made the plan. For an offset
+too high this is dH/dtheta = S cos(theta) + R sin(theta) for both bends together.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
-from bench.core.as_bent import Shape, explain
+from bench.core.as_bent import Shape, likeliest
 from bench.core.bender import Setup
 from bench.core.bends.catalogue import SINGLE
+from bench.core.cure import Cure, Goal, cure
 from bench.core.gauges import ALONG, Gauge
 from bench.core.given import Number
 from bench.core.lengths import Units, angle_text, round_to, text
@@ -28,12 +29,6 @@ LEG_TOLERANCE = Fraction(1, 4)
 """The same two feet along a leg, a little over half a degree; common practice, no source."""
 ANGLE_TOLERANCE = 1.0
 """Degrees a bend may be off; common practice, no source."""
-MOST_OPENED, MOST_CLOSED, MOST_TURNED = 5.0, 10.0, 10.0
-"""Degrees beyond which mending flattens or kinks the conduit; common practice, no source. That an over-bent
-90 can be brought back a little is taught (Conduit Fabrication Level I, lesson 5)."""
-
-_STEPS = (0.5, 0.25, 0.1)
-"""Correction angles are given to the coarsest of these that lands within half the tolerance, degrees."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +56,7 @@ class Verdict(StrEnum):
     FITS = "fits"
     BEND = "bend"
     TRIM = "trim"
+    MOVE = "move"
     REMAKE = "remake"
 
 
@@ -79,7 +75,7 @@ class Correction:
     """What to do, and what will then be measured: `predicted` by key of the check, from simulating the mended
     bend.
 
-    `trim` is inches to cut off the tape end. `notes` say it all, the most important first.
+    `trim` is inches to cut off the tape end; negative: to move the bend out. `notes` say it all, the most important first.
     """
 
     verdict: Verdict
@@ -90,8 +86,8 @@ class Correction:
 
     def headline(self, units: Units = Units.INCH) -> str:
         """The one thing to show huge: the largest change of angle, the length to cut, or the verdict."""
-        if self.verdict is Verdict.TRIM and self.trim is not None:
-            return text(self.trim, units)
+        if self.trim is not None:
+            return text(abs(self.trim), units)
         if self.verdict is Verdict.BEND:
             return angle_text(max(max(abs(tweak.close), abs(tweak.turn)) for tweak in self.tweaks))
         return "FITS" if self.verdict is Verdict.FITS else "REMAKE"
@@ -105,7 +101,7 @@ def checks(plan: Plan, setup: Setup) -> tuple[Check, ...]:
 
 def gauges(plan: Plan) -> tuple[Gauge, ...]:
     """What to measure on this bend, in the order to ask."""
-    return SINGLE[plan.inner].gauges
+    return SINGLE[plan.inner].gauges_for(plan.inputs)
 
 
 def faults(plan: Plan) -> tuple[str, ...]:
@@ -136,7 +132,10 @@ def observe(plan: Plan, setup: Setup, fault: str, amount: Number) -> dict[str, N
 
 
 def correct(plan: Plan, setup: Setup, observed: Mapping[str, Number]) -> Correction:
-    """What to do about what was measured, by key of the check. Raises BenchError for an unknown key."""
+    """What to do about what was measured, by key of the check. Raises BenchError for an unknown key.
+
+    All that is known counts: readings that fit as well as those that do not.
+    """
     known = {gauge.key: gauge for gauge in gauges(plan)}
     for key in observed:
         if key not in known:
@@ -146,16 +145,19 @@ def correct(plan: Plan, setup: Setup, observed: Mapping[str, Number]) -> Correct
     off = [key for key in observed if abs(float(observed[key] - wanted[key])) > float(_tolerance(known[key]))]
     if not off:
         return _fits([known[key] for key in observed], observed)
-    unbendable = next((known[key] for key in off if not (known[key].bends or known[key].turns)), None)
-    if unbendable is not None:
-        return _cut_or_remake(unbendable, observed[unbendable.key], wanted[unbendable.key])
-    moved = [known[key] for key in off]
-    cause = explain(shape, moved, {gauge.key: float(observed[gauge.key]) for gauge in moved})
-    if cause is None:
-        return _too_far()
-    found = shape.changed(moved, cause)
-    cure = explain(found, moved, {gauge.key: float(wanted[gauge.key]) for gauge in moved})
-    return _too_far() if cure is None else _mend(found, cure, moved, wanted)
+    bendable = [key for key in off if known[key].bends or known[key].turns]
+    if not bendable:
+        return _cut_or_remake(known[off[0]], observed[off[0]], wanted[off[0]])
+    read = [known[key] for key in observed]
+    found = likeliest(plan, setup, read, [float(observed[gauge.key]) for gauge in read])
+    closing = bool(known[bendable[0]].bends)
+    goals = [
+        Goal(gauge, float(wanted[gauge.key]), float(_tolerance(gauge)))
+        for gauge in read
+        if (gauge.bends if closing else gauge.turns)
+    ]
+    mended = cure(found, goals, closing)
+    return _too_far() if mended is None else _mend(mended, known[bendable[0]], read, wanted)
 
 
 _FAULTS: dict[str, tuple[tuple[str, ...], int]] = {
@@ -191,7 +193,7 @@ def _check(gauge: Gauge, plan: Plan, setup: Setup, shape: Shape) -> Check:
 def _planned(gauge: Gauge, plan: Plan, setup: Setup, shape: Shape) -> Fraction | float:
     """What was asked for; where nothing was, what the simulated marks make, on the tape's scale."""
     asked = next((plan.inputs[key] for key in gauge.asked if key in plan.inputs), None)
-    value = shape.read(gauge) if asked is None else asked
+    value = shape.read([gauge])[0] if asked is None else asked
     if gauge.degrees:
         return round(float(value) * 2) / 2
     return round_to(abs(Fraction(value)) if gauge.level is not None else Fraction(value), setup.scale)
@@ -218,7 +220,7 @@ def _cut_or_remake(gauge: Gauge, found: Number, wanted: Fraction | float) -> Cor
     short: dict[str, Value] = {"off": abs(over)}
     if gauge.trims:
         template = "It is {off} short. Move it out if the fitting allows, else make it again."
-        return _remake(Note("remake_short", template, short))
+        return Correction(Verdict.MOVE, (), over, {}, (Note("remake_short", template, short),))
     return _remake(
         Note("remake_place", "It is {off} off, and bending cannot mend that. Make it again.", short)
     )
@@ -233,30 +235,20 @@ def _too_far() -> Correction:
 
 
 def _mend(
-    found: Shape, cure: Mapping[str, float], moved: list[Gauge], wanted: Mapping[str, Fraction | float]
+    cured: Cure, first: Gauge, read: Sequence[Gauge], wanted: Mapping[str, Fraction | float]
 ) -> Correction:
-    """Round the change to steps a person can hold, as coarse as still lands within tolerance."""
-    for step in _STEPS:
-        result = found.changed(moved, {key: round(by / step) * step for key, by in cure.items()})
-        predicted = {gauge.key: result.read(gauge) for gauge in moved}
-        if all(abs(predicted[g.key] - float(wanted[g.key])) <= float(_tolerance(g)) / 2 for g in moved):
-            break
-    tweaks = tuple(
-        Tweak(n, close, turn) for n, (close, turn) in enumerate(result.less(found), start=1) if close or turn
+    """What to change, and what will then be measured."""
+    changes = tuple(
+        Tweak(mark, change if cured.closing else 0.0, 0.0 if cured.closing else change)
+        for mark, change in enumerate(cured.changes, start=1)
+        if change
     )
-    worst = max(tweaks, key=_strain)
-    if _strain(worst) > 1:
-        template = (
-            "That takes {change} at one bend, more than conduit stands without flattening. Make it again."
-        )
-        return _remake(Note("remake_flattens", template, {"change": max(abs(worst.close), abs(worst.turn))}))
-    then = Note("then_measures", "Then it should measure {value}.", {"value": wanted[moved[0].key]})
-    return Correction(Verdict.BEND, tweaks, None, predicted, (*_say_all(tweaks, len(found.closed)), then))
-
-
-def _strain(tweak: Tweak) -> float:
-    """How hard a change is on the conduit: above one it flattens or kinks."""
-    return max(-tweak.close / MOST_OPENED, tweak.close / MOST_CLOSED, abs(tweak.turn) / MOST_TURNED)
+    if not changes:
+        return _too_far()
+    predicted = {gauge.key: value for gauge, value in zip(read, cured.shape.read(read), strict=True)}
+    then = Note("then_measures", "Then it should measure {value}.", {"value": wanted[first.key]})
+    notes = (*_say_all(changes, len(cured.changes)), then)
+    return Correction(Verdict.BEND, changes, None, predicted, notes)
 
 
 def _say_all(tweaks: tuple[Tweak, ...], bends: int) -> tuple[Note, ...]:

@@ -7,21 +7,19 @@ two feet along, not by "which way".
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from bench.core.bender import Setup
-from bench.core.finished import TAPE_LEG, crown, far_leg, from_tape_leg, legs_apart
+from bench.core.finished import TAPE_LEG, crown, far_leg, legs_apart
 from bench.core.given import Given
 from bench.core.path import Path
-from bench.core.vectors import Vector, across, cross, degrees_between, dot, minus, norm, unit
+from bench.core.vectors import Vector, across, combine, cross, degrees_between, dot, minus, norm, unit
 
 ALONG = 24.0
 """How far along a leg its line is judged, inches: the usual level is two feet long (common practice, no
 source)."""
-_FLAT = 1e-9
-"""Inches; a crown no higher than this is none."""
-
 Modes = Callable[[int], Sequence[float]]
 """For so many bends, in order from the tape end, how much each takes part in a correction."""
 Reader = Callable[[Path, Given, Setup], float]
@@ -51,6 +49,11 @@ class Gauge:
     routine: bool = True
 
 
+def _first_squareness(path: Path, given: Given, setup: Setup) -> float:
+    """Angle of the first bend alone, degrees."""
+    return path.arcs[0].angle
+
+
 def each(count: int) -> list[float]:
     """Every bend alike."""
     return [1.0] * count
@@ -71,14 +74,14 @@ def _rise(path: Path, given: Given, setup: Setup) -> float:
 
 
 def crown_height(path: Path, given: Given, setup: Setup) -> float:
-    """Rise of the crown from the line of the tape leg, inches."""
-    return norm(from_tape_leg(crown(path)[1]))
+    """Rise of the crown from the line of the tape leg, to the side that the first bend turns, inches."""
+    return dot(crown(path)[1], path.segments[1].towards)
 
 
 def _far_leg_away(path: Path, given: Given, setup: Setup) -> float:
-    """Distance of the far leg from the line of the tape leg, two feet past the last bend."""
-    leg = far_leg(path)
-    return norm(from_tape_leg(leg.point(leg.start + ALONG)))
+    """How far the far leg rises over two feet, away from the line of the tape leg to the side that the first bend
+    turns; negative toward the line."""
+    return ALONG * dot(far_leg(path).along, path.segments[1].towards)
 
 
 def _tape_leg_away(path: Path, given: Given, setup: Setup) -> float:
@@ -87,21 +90,17 @@ def _tape_leg_away(path: Path, given: Given, setup: Setup) -> float:
 
 
 def _far_leg_up(path: Path, given: Given, setup: Setup) -> float:
-    """Daylight under the far leg two feet past the last bend, the tape leg flat and the crown up."""
+    """How far up the far leg is two feet past the last bend, the tape leg flat and the crown up; negative below."""
     leg = far_leg(path)
-    return dot(from_tape_leg(leg.point(leg.start + ALONG)), _up(from_tape_leg(crown(path)[1])))
+    return dot(leg.point(leg.start + ALONG), path.segments[1].towards)
 
 
 def _tape_leg_up(path: Path, given: Given, setup: Setup) -> float:
-    """Daylight under the tape leg two feet before the first bend, the far leg flat and the crown up."""
-    leg = far_leg(path)
-    up = _up(across(minus(crown(path)[1], leg.origin), leg.along))
+    """How far up the tape leg is two feet before the first bend, the far leg flat and the crown up."""
+    bend = path.segments[-2]
+    turn = bend.length * bend.curvature
+    up = combine(bend.along, -math.sin(turn), bend.towards, math.cos(turn))
     return dot(_tape_leg_from_far(path), up)
-
-
-def _up(to_crown: Vector) -> Vector:
-    """The way up, towards the crown; nothing where the search for what was bent passes a flat conduit."""
-    return unit(to_crown) if norm(to_crown) > _FLAT else (0.0, 0.0, 0.0)
 
 
 def _tape_leg_from_far(path: Path) -> Vector:
@@ -110,9 +109,9 @@ def _tape_leg_from_far(path: Path) -> Vector:
 
 
 def _out_of_plane(path: Path, given: Given, setup: Setup) -> float:
-    """Daylight under the far leg two feet past the last bend, the first bend lying on its side."""
+    """How far the far leg is from the plane of the first bend, two feet past the last bend."""
     leg = far_leg(path)
-    return abs(dot(leg.point(leg.start + ALONG), unit(cross(TAPE_LEG, path.segments[1].towards))))
+    return dot(leg.point(leg.start + ALONG), unit(cross(TAPE_LEG, path.segments[1].towards)))
 
 
 def turned(path: Path, given: Given, setup: Setup) -> float:
@@ -130,7 +129,11 @@ CROWN_HEIGHT = Gauge(
     "rise", "Measure the crown's rise, same side: {planned}.", crown_height, each, asked=("height",)
 )
 FAR_LEG = Gauge(
-    "far_leg", "The rise again, two feet past the last bend: {planned}.", _far_leg_away, last, level=0.0
+    "far_leg",
+    "Tape leg level. Far leg, over two feet, up by: {planned}.",
+    _far_leg_away,
+    last,
+    level=0.0,
 )
 TAPE_LEG_AWAY = Gauge(
     "tape_leg",
@@ -142,7 +145,7 @@ TAPE_LEG_AWAY = Gauge(
 )
 FAR_FLAT = Gauge(
     "far_leg",
-    "Tape leg flat, crown up. Daylight under the far leg, two feet out: {planned}.",
+    "Tape leg flat. Far leg, two feet out, up by: {planned}.",
     _far_leg_up,
     last,
     level=0.0,
@@ -162,6 +165,14 @@ DOGLEG = Gauge(
     turns=last,
     level=0.0,
 )
+FIRST_SQUARE = Gauge(
+    "first_square",
+    "Check the first bend for square: {planned}.",
+    _first_squareness,
+    first,
+    degrees=True,
+)
 SQUARE = Gauge("square", "Check the bend for square: {planned}.", _squareness, last, degrees=True)
-SHIFT = (RISE, FAR_LEG, DOGLEG, TAPE_LEG_AWAY)
-"""What two bends that carry the conduit over to a parallel line are measured by."""
+SHIFT = (DOGLEG, FAR_LEG, RISE, TAPE_LEG_AWAY)
+"""What two bends that carry the conduit over to a parallel line are measured by, in the order that mends: the plane,
+then parallel, then the height."""

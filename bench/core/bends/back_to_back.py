@@ -8,7 +8,7 @@ from bench.core.bender import Setup
 from bench.core.bends.base import Bend, Bending, Hold, Way, length, longer, rest_of_ninety
 from bench.core.bends.stub import LEG
 from bench.core.finished import back_of_bend, dogleg
-from bench.core.gauges import SQUARE, Gauge
+from bench.core.gauges import FIRST_SQUARE, SQUARE, Gauge, each
 from bench.core.given import Given
 from bench.core.notes import BenchError, Note
 from bench.core.path import Path
@@ -38,7 +38,10 @@ class BackToBack(Bend):
         (Hold(Reference.ARROW, Hook.TAPE_END, 1), Hold(Reference.ARROW, Hook.TAPE_END, 2)),
     )
     book_ways = 2
-    gauges = (Gauge("distance", "Measure back to back: {planned}.", _backs, asked=("distance",)), SQUARE)
+    gauges = (
+        SQUARE,
+        Gauge("distance", "Measure back to back: {planned}.", _backs, each, asked=("distance",)),
+    )
 
     def check(self, given: Given, setup: Setup) -> None:
         """Two 90s cannot be closer than their own arcs."""
@@ -73,6 +76,10 @@ class BackToBack(Bend):
         """Back to back; with a stub its height too."""
         rise = stub_height(path, setup.od) if "stub" in given else None
         return Finished(rise=rise, end_to_end=_backs(path, given, setup), dogleg=dogleg(path))
+
+    def gauges_for(self, given: Given) -> tuple[Gauge, ...]:
+        """With a stub both 90s are new."""
+        return (FIRST_SQUARE, *self.gauges) if "stub" in given else self.gauges
 
     def taken(self, given: Given, setup: Setup) -> float:
         """Without a stub the tape hooks on a 90."""

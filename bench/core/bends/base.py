@@ -128,6 +128,10 @@ class Bend(ABC):
         made = self.book if method is Method.BOOK else self.true
         return tuple(sorted(made(given, setup, way), key=lambda bending: bending.at))
 
+    def gauges_for(self, given: Given) -> tuple[Gauge, ...]:
+        """What to measure on the bend of these measures."""
+        return self.gauges
+
     def ways_for(self, method: Method) -> tuple[Way, ...]:
         """The ways to make it by a method."""
         return self.ways[: self.book_ways] if method is Method.BOOK else self.ways

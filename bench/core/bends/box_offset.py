@@ -9,7 +9,7 @@ from fractions import Fraction
 from bench.core.bender import Bender, Setup
 from bench.core.bends.base import Bend, Bending, Hold, LaidOut, Way, half_tan, in_order, length, placed
 from bench.core.finished import dogleg, legs_apart, legs_out_of_parallel
-from bench.core.gauges import DOGLEG, RISE
+from bench.core.gauges import DOGLEG, FAR_LEG, RISE
 from bench.core.given import Given
 from bench.core.notes import Note
 from bench.core.path import Arc, Path
@@ -30,7 +30,7 @@ class BoxOffset(Bend):
     extras = ()
     ways = ((Hold(Reference.ARROW, Hook.TAPE_END, 1), Hold(Reference.ARROW, Hook.TAPE_END, 2)),)
     room = "to_box"
-    gauges = (RISE, DOGLEG)
+    gauges = (DOGLEG, FAR_LEG, RISE)
 
     def book(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """Two marks, arrow on both, each bend asin(rise / spacing)."""

@@ -24,8 +24,9 @@ class Rolling(Offset):
     key = "rolling"
     name = "rolling offset"
     gauges = (
+        *SHIFT[:2],
         replace(RISE, says="Lay it flat. Measure the true rise, same side: {planned}.", asked=()),
-        *SHIFT[1:],
+        *SHIFT[3:],
     )
     measures = (
         length("distance", "1", "1200"),

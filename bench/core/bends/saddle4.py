@@ -69,10 +69,10 @@ class Saddle4(Bend):
     ways = _WAYS
     room = "to_edge"
     gauges = (
+        DOGLEG,
+        FAR_FLAT,
         CROWN_HEIGHT,
         Gauge("crown_at", "Tape end to the middle of the flat top: {planned}.", _flat_middle, trims=True),
-        FAR_FLAT,
-        DOGLEG,
         TAPE_FLAT,
     )
 

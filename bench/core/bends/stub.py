@@ -34,7 +34,7 @@ class Stub(Bend):
     extras = (LEG,)
     ways = ((Hold(Reference.ARROW, Hook.TAPE_END, 1),),)
     room = "height"
-    gauges = (STUB_HEIGHT, SQUARE)
+    gauges = (SQUARE, STUB_HEIGHT)
 
     def book(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """Height less take-up, arrow on the mark, hook towards the end that was measured from."""

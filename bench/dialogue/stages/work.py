@@ -212,7 +212,7 @@ def tweak_prompt(state: State, knowledge: Knowledge) -> Prompt:
         lines=lines(correction.notes, state.units),
     )
     expect = Expectation(Kind.COMMAND, commands=(*ALWAYS, *WORKING, "remake"))
-    then = "remake_or_on" if correction.verdict is Verdict.REMAKE else "tweak_done"
+    then = "remake_or_on" if correction.verdict in (Verdict.REMAKE, Verdict.MOVE) else "tweak_done"
     return Prompt((*correction.notes, knowledge.note(then)), view, expect)
 
 
