@@ -20,7 +20,7 @@ from bench.core.simulate import simulate
 
 ANGLE_SPREAD, TURN_SPREAD, MARK_SPREAD = 1.5, 1.5, 1 / 32
 """Usual error of hand of one bend: degrees, degrees, inches (common practice, no source)."""
-READING_SPREAD, ANGLE_READING_SPREAD = 1 / 32, 0.5
+READING_SPREAD, ANGLE_READING_SPREAD = 1 / 32, 0.25
 """Usual error of a tape, inches, and of an angle read off a level or square, degrees (common practice, no source)."""
 _STEP = 0.01
 _ROUNDS = 4

@@ -49,6 +49,11 @@ class Check:
     most: Fraction
     level: float | None = None
 
+    def within(self, found: Number) -> bool:
+        """Whether it is plausible to find this; a leg may lean either way."""
+        size = -found if found < 0 and self.level is not None else found
+        return self.least <= size <= self.most
+
 
 class Verdict(StrEnum):
     """What to do about what was found."""
@@ -72,10 +77,10 @@ class Tweak:
 
 @dataclass(frozen=True, slots=True)
 class Correction:
-    """What to do, and what will then be measured: `predicted` by key of the check, from simulating the mended
-    bend.
+    """What to do, and what will then be measured: `predicted` by key of the check, from simulating the mended bend.
 
-    `trim` is inches to cut off the tape end; negative: to move the bend out. `notes` say it all, the most important first.
+    `trim` is inches to cut off the tape end; negative: to move the bend out. `notes` say it all, the most
+    important first.
     """
 
     verdict: Verdict
@@ -151,13 +156,29 @@ def correct(plan: Plan, setup: Setup, observed: Mapping[str, Number]) -> Correct
     read = [known[key] for key in observed]
     found = likeliest(plan, setup, read, [float(observed[gauge.key]) for gauge in read])
     closing = bool(known[bendable[0]].bends)
-    goals = [
-        Goal(gauge, float(wanted[gauge.key]), float(_tolerance(gauge)))
-        for gauge in read
-        if (gauge.bends if closing else gauge.turns)
-    ]
-    mended = cure(found, goals, closing)
+    goals = _goals(plan, found, closing, wanted)
+    modes = known[bendable[0]].bends or known[bendable[0]].turns
+    parts = modes(len(plan.marks)) if modes else ()
+    mended = cure(found, goals, closing, parts)
     return _too_far() if mended is None else _mend(mended, known[bendable[0]], read, wanted)
+
+
+def _goals(plan: Plan, found: Shape, closing: bool, wanted: Mapping[str, Fraction | float]) -> list[Goal]:
+    """What was read is to come right; what was not, and is likely to be right, is to stay so."""
+    able = [gauge for gauge in gauges(plan) if (gauge.bends if closing else gauge.turns)]
+    read = [
+        Goal(gauge, float(wanted[gauge.key]), float(_tolerance(gauge)))
+        for gauge in able
+        if gauge.key in wanted
+    ]
+    rest = [gauge for gauge in able if gauge.routine and gauge.key not in wanted]
+    likely = zip(rest, found.read(rest), Shape.planned(plan, found.setup).read(rest), strict=True)
+    stay = [
+        Goal(gauge, value, float(_tolerance(gauge)))
+        for gauge, value, planned in likely
+        if abs(value - planned) <= float(_tolerance(gauge)) / 2
+    ]
+    return [*read, *stay]
 
 
 _FAULTS: dict[str, tuple[tuple[str, ...], int]] = {
@@ -168,6 +189,8 @@ _FAULTS: dict[str, tuple[tuple[str, ...], int]] = {
     "crown_early": (("crown_at",), -1),
     "crown_late": (("crown_at",), 1),
     "legs_off": (("far_leg",), 1),
+    "leg_up": (("far_leg",), 1),
+    "leg_down": (("far_leg",), -1),
     "dogleg": (("dogleg",), 1),
     "daylight_left": (("tape_leg",), 1),
     "daylight_right": (("far_leg",), 1),

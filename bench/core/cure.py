@@ -14,10 +14,12 @@ MOST_OPENED, MOST_CLOSED, MOST_TURNED = 5.0, 10.0, 10.0
 """Degrees beyond which mending flattens or kinks the conduit; common practice, no source. That an over-bent
 90 can be brought back a little is taught (Conduit Fabrication Level I, lesson 5)."""
 
-_STEPS = (0.5, 0.25, 0.1)
-"""Changes are given to the coarsest of these that lands within half the tolerance, degrees."""
+_STEP = 0.5
+"""Changes are given to half a degree: nobody can hold finer."""
 _MANY = 6
 """Of more bends than this one is changed in the middle, or a few spread evenly: so both legs stay where they are."""
+_CURVED = 1.2
+"""How much better a change may turn out than the slopes foresee."""
 _STIFF = 1e-4
 """Keeps a change from growing where it does nothing."""
 
@@ -45,62 +47,87 @@ class Cure:
         return max(_strain(change, self.closing) for change in self.changes)
 
 
-def cure(found: Shape, goals: Sequence[Goal], closing: bool) -> Cure | None:
+def cure(found: Shape, goals: Sequence[Goal], closing: bool, together: Sequence[float] = ()) -> Cure | None:
     """The change that brings every goal within half its tolerance with the fewest bends; where none does, the one
-    that comes nearest and leaves less than half of what is off. None when that would flatten the conduit or
-    there is none.
+    that comes nearest and takes away a fifth of what is off or more. None when that would flatten the conduit or
+    there is none. `together` is tried first: how much each bend takes part in what leaves the rest as it is.
     """
     gauges = [goal.gauge for goal in goals]
     here = found.read(gauges)
     by_bend = slopes(found, gauges, closing)
     nearest: Cure | None = None
     before = _worst(here, goals)
-    least = before / 2
-    for bends in _subsets(len(by_bend)):
-        for step in _STEPS:
-            tried = _tried(found, _fitted(by_bend, here, goals, bends), step, closing)
-            left = _worst(tried.shape.read(gauges), goals)
-            if tried.strain > 1:
-                break
-            if left <= 0.5:
-                return tried
-            if left < least:
-                nearest, least = tried, left
+    least = 0.8 * before
+    for parts in _ways(len(by_bend), together, closing):
+        changes = _fitted(by_bend, here, goals, parts)
+        if _foreseen(by_bend, here, goals, changes) > max(least, 0.5) * _CURVED:
+            continue
+        tried = _tried(found, changes, closing)
+        if tried.strain > 1:
+            continue
+        left = _worst(tried.shape.read(gauges), goals)
+        if left <= (1.0 if parts == [together] else 0.5):
+            return tried
+        if left < least:
+            nearest, least = tried, left
     return nearest
 
 
-def _subsets(count: int) -> Iterator[tuple[int, ...]]:
-    """Which bends to change, the fewest first; of equally many the last ones first: they are easiest to reach."""
+def _ways(count: int, together: Sequence[float], closing: bool) -> Iterator[list[Sequence[float]]]:
+    """What to change, each way as the parts that bends take in it: `together`, then the fewest bends; of equally
+    many the last ones first: they are easiest to reach. Turned is one bend alone: "against the lean" has no two
+    sides."""
+    if any(together):
+        yield [together]
+    alone = [[float(bend == one) for bend in range(count)] for one in range(count)]
     if count > _MANY:
         middle = count // 2
-        yield (middle,)
-        yield (count // 4, middle, count - 1 - count // 4)
-        yield tuple(range(count))
+        yield [alone[middle]]
+        yield [alone[count // 4], alone[middle], alone[count - 1 - count // 4]]
         return
-    for size in range(1, count + 1):
-        yield from combinations(reversed(range(count)), size)
+    for size in range(1, count + 1 if closing else 2):
+        yield from map(list, combinations(reversed(alone), size))
 
 
 def _fitted(
-    by_bend: Sequence[Sequence[float]], here: Sequence[float], goals: Sequence[Goal], bends: Sequence[int]
+    by_bend: Sequence[Sequence[float]],
+    here: Sequence[float],
+    goals: Sequence[Goal],
+    ways: Sequence[Sequence[float]],
 ) -> list[float]:
-    """The least-squares change of these bends, degrees; the others stay."""
+    """The least-squares change in these ways, degrees for each bend."""
     rows = [
-        [slope / goal.tolerance for slope, goal in zip(by_bend[bend], goals, strict=True)] for bend in bends
+        [
+            sum(part * slopes[gauge] for part, slopes in zip(parts, by_bend, strict=True)) / goal.tolerance
+            for gauge, goal in enumerate(goals)
+        ]
+        for parts in ways
     ]
     off = [(goal.wanted - is_) / goal.tolerance for is_, goal in zip(here, goals, strict=True)]
     normal = [
         [dot(one, other) + (_STIFF if i == j else 0.0) for j, other in enumerate(rows)]
         for i, one in enumerate(rows)
     ]
-    changes = [0.0] * len(by_bend)
-    for bend, change in zip(bends, solve(normal, [dot(row, off) for row in rows]), strict=True):
-        changes[bend] = change
-    return changes
+    amounts = solve(normal, [dot(row, off) for row in rows])
+    return [
+        sum(amount * parts[bend] for amount, parts in zip(amounts, ways, strict=True))
+        for bend in range(len(by_bend))
+    ]
 
 
-def _tried(found: Shape, changes: Sequence[float], step: float, closing: bool) -> Cure:
-    rounded = tuple(round(change / step) * step + 0.0 for change in changes)
+def _foreseen(
+    by_bend: Sequence[Sequence[float]], here: Sequence[float], goals: Sequence[Goal], changes: Sequence[float]
+) -> float:
+    """How far off the worst reading would be, in tolerances, if all went by the slopes."""
+    there = [
+        is_ + sum(slope[gauge] * change for slope, change in zip(by_bend, changes, strict=True))
+        for gauge, is_ in enumerate(here)
+    ]
+    return _worst(there, goals)
+
+
+def _tried(found: Shape, changes: Sequence[float], closing: bool) -> Cure:
+    rounded = tuple(round(change / _STEP) * _STEP + 0.0 for change in changes)
     none = [0.0] * len(rounded)
     shape = found.changed(rounded, none) if closing else found.changed(none, rounded)
     return Cure(rounded, closing, shape)

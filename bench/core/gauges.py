@@ -69,6 +69,11 @@ def last(count: int) -> list[float]:
     return [0.0] * (count - 1) + [1.0]
 
 
+def middle(count: int) -> list[float]:
+    """The one in the middle alone: the legs on both sides of it keep their places best."""
+    return [float(index == count // 2) for index in range(count)]
+
+
 def _rise(path: Path, given: Given, setup: Setup) -> float:
     return legs_apart(path)
 

@@ -59,7 +59,7 @@ def _measures(kind: str, dice: random.Random) -> Mapping[str, Number]:
     def inches(least: int, most: int) -> F:
         return F(dice.randrange(least * 16, most * 16), 16)
 
-    return {
+    every: dict[str, dict[str, Number]] = {
         "offset": {"distance": inches(40, 80), "rise": inches(2, 14)},
         "rolling": {"distance": inches(40, 80), "rise": inches(2, 10), "roll": inches(2, 10)},
         "kick": {"distance": inches(40, 80), "rise": inches(2, 14)},
@@ -69,7 +69,8 @@ def _measures(kind: str, dice: random.Random) -> Mapping[str, Number]:
         "box-offset": {"rise": F(dice.randrange(4, 14), 16)},
         "stub": {"height": inches(22, 60)},
         "segmented": {"radius": inches(24, 48), "angle": 90.0, "shots": 15, "start": F(24)},
-    }[kind]
+    }
+    return every[kind]
 
 
 KINDS = ("offset", "rolling", "kick", "back-to-back", "saddle3", "saddle4", "box-offset", "stub", "segmented")
@@ -155,7 +156,9 @@ def table(each: int, seed: int, kinds: tuple[str, ...] = KINDS) -> list[tuple[st
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     parser.add_argument("--each", type=int, default=100)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--kinds", nargs="*", default=KINDS)

@@ -22,7 +22,7 @@ from bench.core.bends.base import (
 )
 from bench.core.bends.stub import LEG
 from bench.core.finished import back_of_bend, dogleg
-from bench.core.gauges import Gauge, last, turned
+from bench.core.gauges import Gauge, middle, turned
 from bench.core.given import Given
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note, Value
@@ -58,7 +58,7 @@ class Segmented(Bend):
             "angle",
             "Check the angle of the whole bend: {planned}.",
             turned,
-            last,
+            middle,
             asked=("angle",),
             degrees=True,
         ),

@@ -72,8 +72,11 @@ def work_prompt(state: State, knowledge: Knowledge) -> Prompt:
 def work_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """An answer at a check: it fits, or what was measured, which is read back before it is used."""
     check = steps_of(state, knowledge)[state.now.at].check
-    if check is None or meaning.value == "fits":
+    if check is None:
         return forward(state, knowledge)
+    if meaning.value == "fits":
+        known = _known(state.now, check.key, check.planned)
+        return forward(replace(state, now=replace(state.now, observed=known)), knowledge)
     if isinstance(meaning.value, str):
         return Turn(state.moved(replace(state.now, stage=Stage.HOW_MUCH, fault=str(meaning.value))))
     return Turn(
@@ -87,7 +90,9 @@ def forward(state: State, knowledge: Knowledge) -> Turn:
     done = Record(RecordKind.STEP_DONE, {"step": place.at + 1, "doing": str(steps[place.at].doing)})
     stick = _with_step(place.stick, steps[place.at], True)
     if place.at + 1 < len(steps):
-        return Turn(state.moved(replace(place, at=place.at + 1, stick=stick)), (), (done,))
+        same_bend = steps[place.at + 1].owner == steps[place.at].owner
+        observed = place.observed if same_bend else ()
+        return Turn(state.moved(replace(place, at=place.at + 1, stick=stick, observed=observed)), (), (done,))
     fresh = [bend for bend in stick.bends if not bend.finished]
     stick = replace(stick, bends=tuple(replace(bend, finished=True) for bend in stick.bends))
     records = [Record(RecordKind.BEND_DONE, bend_detail(bend) | {"stick": stick.name}) for bend in fresh]
@@ -158,7 +163,7 @@ def how_much_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     key, value = next(iter(found.items()))
     scaled = value if isinstance(value, float) else round_to(value, setup.scale)
     check = next((check for check in checks(plan, setup) if check.key == key), None)
-    if check is not None and not check.least <= scaled <= check.most:
+    if check is not None and not check.within(scaled):
         return Turn(state, (knowledge.note("off_too_far"),))
     return Turn(state.moved(replace(place, stage=Stage.MEASURED, measured=(key, scaled), fault="")))
 
@@ -174,7 +179,12 @@ def measured_prompt(state: State, knowledge: Knowledge) -> Prompt:
     expect = Expectation(
         Kind.YESNO, commands=ALWAYS, corrected=_check_kind(state, knowledge), units=state.units
     )
-    return Prompt((knowledge.note("measured", value=value),), view, expect)
+    said = (
+        knowledge.note("measured_down", value=-value)
+        if value < 0
+        else knowledge.note("measured", value=value)
+    )
+    return Prompt((said,), view, expect)
 
 
 def measured_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
@@ -186,13 +196,13 @@ def measured_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         return Turn(state.moved(replace(place, stage=Stage.WORK, measured=None)))
     key, value = _measured(place)
     found = Record(RecordKind.MEASURED, {"check": key, "value": plain(value)})
-    tweaked = replace(place, stage=Stage.TWEAK, observed=((key, value),))
+    tweaked = replace(place, stage=Stage.TWEAK, observed=_known(place, key, value))
     correction = _correction(replace(state, now=tweaked), knowledge)
     reading = Reading(key, value, str(correction.verdict))
     stick = _with_readings(state, (*_bend_checked(state, knowledge).readings, reading), knowledge)
     if correction.verdict is not Verdict.FITS:
         return Turn(state.moved(replace(tweaked, stick=stick)), (), (found,))
-    at_work = replace(place, stage=Stage.WORK, measured=None, stick=stick)
+    at_work = replace(tweaked, stage=Stage.WORK, measured=None, stick=stick)
     check = steps_of(state, knowledge)[place.at].check
     if check is None or check.key != key:
         return Turn(state.moved(at_work), correction.notes, (found,))
@@ -223,10 +233,25 @@ def _correction(state: State, knowledge: Knowledge) -> Correction:
 
 
 def after_tweak(state: State, knowledge: Knowledge) -> Turn:
-    """The correction is made: the same check again."""
+    """The correction is made: the same check again, and what else was measured is now as predicted."""
     *earlier, last = _bend_checked(state, knowledge).readings
     stick = _with_readings(state, (*earlier, replace(last, mended=True)), knowledge)
-    return Turn(state.moved(replace(state.now, stage=Stage.WORK, measured=None, stick=stick)))
+    predicted = _correction(state, knowledge).predicted
+    observed = tuple(
+        (key, _like(value, predicted[key])) for key, value in state.now.observed if key in predicted
+    )
+    place = replace(state.now, stage=Stage.WORK, measured=None, stick=stick, observed=observed)
+    return Turn(state.moved(place))
+
+
+def _known(place: Place, key: str, value: Number) -> tuple[tuple[str, Number], ...]:
+    """What was measured on this bend so far, with one more reading or a newer one."""
+    return tuple({**dict(place.observed), key: value}.items())
+
+
+def _like(old: Number, value: float) -> Number:
+    """A predicted reading as the kind of number that was read: a length to a sixty-fourth, or degrees."""
+    return round_to(value, Fraction(1, 64)) if isinstance(old, Fraction) else value
 
 
 def _with_readings(state: State, readings: tuple[Reading, ...], knowledge: Knowledge) -> JobStick:
@@ -256,7 +281,7 @@ def _measured_again(state: State, meaning: Meaning, knowledge: Knowledge) -> Tur
     if check is None:
         return Turn(state)
     value = _found(meaning, check)
-    if not check.least <= value <= check.most:
+    if not check.within(value):
         return Turn(state, (knowledge.note("again"),))
     return Turn(state.moved(replace(state.now, measured=(key, value))))
 
