@@ -166,12 +166,15 @@ def calibrated(
     """The bender that one test 90 describes, all lengths in inches.
 
     `mark` is where the arrow was, from the end; `stub` and `leg` the finished legs, each from its end to the
-    back; `before` the length of the straight conduit. `sprung` is the angle kept of a bend pulled to 90.
-    Take-up is stub less mark, gain both legs less the length before. Raises BenchError when the measures
+    back; `before` the length of the straight conduit. `sprung` is the angle kept of a bend pulled to 90. Of a true
+    90 take-up is stub less mark, gain both legs less the length before; of one that sprang open the radius is solved
+    with the angle it kept: stub + leg - before = (2 R + d) sin - R angle. Raises BenchError when the measures
     cannot be of one bend.
     """
     springback = 0.0 if sprung is None else 90.0 * (90.0 / sprung - 1)
-    bender = Bender(name, stub - mark, stub + leg - before, conduit.od, springback)
+    bender = Bender(
+        name, *_of_a_true_ninety(stub, leg, before, mark, conduit.od, sprung), conduit.od, springback
+    )
     least = float(conduit.least_radius)
     if not 0.7 * least <= bender.radius <= 1.8 * least:
         raise BenchError(
@@ -183,6 +186,18 @@ def calibrated(
             Note("calibration_again", "Measure both legs, end to back, and the length before, once more."),
         )
     return bender
+
+
+def _of_a_true_ninety(
+    stub: Fraction, leg: Fraction, before: Fraction, mark: Fraction, od: Fraction, kept: float | None
+) -> tuple[Fraction, Fraction]:
+    """Take-up and gain that a true 90 would have had, of one that kept an angle, degrees."""
+    if kept is None or kept == 90.0:
+        return stub - mark, stub + leg - before
+    angle, d = math.radians(kept), float(od)
+    radius = (float(stub + leg - before) - d * math.sin(angle)) / (2 * math.sin(angle) - angle)
+    start = float(stub - mark) - (radius + d / 2) * math.sin(angle)
+    return Fraction(start + radius + d / 2), Fraction(radius * _SQUARE_CORNER + d)
 
 
 def calibration_doubts(bender: Bender, typical: Bender) -> tuple[Note, ...]:
