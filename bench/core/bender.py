@@ -191,13 +191,14 @@ def calibrated(
 def _of_a_true_ninety(
     stub: Fraction, leg: Fraction, before: Fraction, mark: Fraction, od: Fraction, kept: float | None
 ) -> tuple[Fraction, Fraction]:
-    """Take-up and gain that a true 90 would have had, of one that kept an angle, degrees."""
+    """Take-up and gain that a true 90 would have had, of one that kept an angle, degrees; in sixteenths, as they are
+    read back."""
     if kept is None or kept == 90.0:
         return stub - mark, stub + leg - before
     angle, d = math.radians(kept), float(od)
     radius = (float(stub + leg - before) - d * math.sin(angle)) / (2 * math.sin(angle) - angle)
     start = float(stub - mark) - (radius + d / 2) * math.sin(angle)
-    return Fraction(start + radius + d / 2), Fraction(radius * _SQUARE_CORNER + d)
+    return round_to(start + radius + d / 2), round_to(radius * _SQUARE_CORNER + d)
 
 
 def calibration_doubts(bender: Bender, typical: Bender) -> tuple[Note, ...]:
