@@ -15,7 +15,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tests.audio_rig import RATE, AudioRig, Recording, Samples, synthetic_voice
+from tests.audio_rig import RATE, AudioRig, Recording, Samples
+from tests.benchmarks.sounds import synthetic, with_noise
 
 QUIET_S = 0.7
 """Silence of the loudspeaker after which the person takes the assistant to have finished."""
@@ -33,19 +34,24 @@ class Turn:
 
 
 class Assistant:
-    """`bench --plain` on the rig. What it prints stands for its screen; its voice is recorded throughout."""
+    """`bench --plain` on the rig. What it prints stands for its screen; its voice is recorded throughout.
 
-    def __init__(self, rig: AudioRig, data: Path, *options: str) -> None:
+    With `snr` the person speaks in noise, so many decibels below the speech.
+    """
+
+    def __init__(self, rig: AudioRig, data: Path, *options: str, snr: float | None = None) -> None:
         self._rig = rig
         self._data = data
         self._options = options
+        self._snr = snr
+        self._said = 0
         self._lines: list[str] = []
         self._process = self._started()
 
     def say(self, words: str, voice: str = "flite:rms") -> None:
         """The person says this into the microphone."""
-        samples, rate = synthetic_voice(words, voice)
-        self._rig.play(samples, rate)
+        self._said += 1
+        self._rig.play(with_noise(synthetic(words, voice), self._snr, self._said), RATE)
 
     def turns_after(self, seen: int) -> str:
         """What was printed after the first `seen` lines."""
