@@ -5,7 +5,7 @@
 
 Each fault is put into its module as it is imported, in a process of its own; nothing is written to the sources. The
 tests that pass through its line run first, then all of its package, until one fails. A fault that makes them run three
-times as long as usual is noticed too. What survives is listed: some of it is no fault at all (another way to the same
+times as long as usual is noticed too. What survives is listed, and an interrupted run gives the figures so far: some of it is no fault at all (another way to the same
 result), the rest lacks a test.
 """
 
@@ -23,6 +23,7 @@ import tempfile
 import time
 from collections import Counter
 from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import Path
 from types import CodeType, ModuleType
 
@@ -200,11 +201,12 @@ def main() -> None:
     chosen = sample(args.only or [Path(name) for name in TESTS], args.sample, args.seed)
     suites = {package: Suite(package) for package in dict.fromkeys(map(package_of, chosen))}
     counts: Counter[tuple[str, bool]] = Counter()
-    for number, mutant in enumerate(chosen, 1):
-        noticed = suites[package_of(mutant)].notices(mutant)
-        counts[package_of(mutant), noticed] += 1
-        if not noticed:
-            print(f"{number}: {mutant.path}:{mutant.line}  {mutant.what}", flush=True)
+    with suppress(KeyboardInterrupt):
+        for number, mutant in enumerate(chosen, 1):
+            noticed = suites[package_of(mutant)].notices(mutant)
+            counts[package_of(mutant), noticed] += 1
+            if not noticed:
+                print(f"{number}: {mutant.path}:{mutant.line}  {mutant.what}", flush=True)
     print("\n| package | faults | noticed |\n|---|---|---|")
     for package in (*TESTS, ""):
         seen = sum(n for (name, _), n in counts.items() if name.startswith(package))
