@@ -5,8 +5,8 @@
 
 Each fault is put into its module as it is imported, in a process of its own; nothing is written to the sources. The
 tests that pass through its line run first, then all of its package, until one fails. A fault that makes them run three
-times as long as usual is noticed too. What survives is listed, and an interrupted run gives the figures so far: some of it is no fault at all (another way to the same
-result), the rest lacks a test.
+times as long as usual is noticed too. What survives is listed: some of it is no fault at all (another way to the same
+result), the rest lacks a test. Interrupted, it gives the figures so far.
 """
 
 from __future__ import annotations
