@@ -28,8 +28,8 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
 MARKER = VENV / "bench-installed"
-LOCK = ROOT / "lock"
-"""Every package pinned to a version and to the digests of its files; `lock/make` writes it."""
+LOCK = ROOT / "shared" / "lock"
+"""Every package pinned to a version and to the digests of its files; `shared/lock/make` writes it."""
 LEAST_PYTHON = (3, 11)
 NO_SYSTEM = "--no-system"
 
