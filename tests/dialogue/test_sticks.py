@@ -10,6 +10,7 @@ import pytest
 from bench.core.lengths import Units, tape_scale
 from bench.data.bundle import knowledge
 from bench.dialogue.state import Stage
+from bench.job.model import Profile
 from tests.dialogue.conversation import Conversation
 
 STUB = ("stub up", "twelve", "yes")
@@ -102,3 +103,21 @@ def marks(talk: Conversation, *names: str) -> list[Fraction]:
         told += [Fraction(note.values["at"]) for note in branch.notes if note.code == "mark_is"]
     assert len(told) == len(names)
     return told
+
+
+@pytest.mark.parametrize(("springback", "code"), [(0.0, "bend"), (2.0, "pull")])
+def test_a_bender_that_springs_back_is_pulled_further_and_says_so(springback: float, code: str) -> None:
+    """Springback in proportion to the angle, as measured at ninety: 90 / 88 of the angle wanted."""
+    talk = Conversation()
+    talk.start()
+    mine = Profile("mine", "emt", "1/2", Fraction(5), Fraction("2.423"), springback)
+    talk.state = replace(talk.state, profiles=(mine,))
+    for line in ("emt", "half inch", "mine", "stub up", "twelve", "yes"):
+        talk.say(line)
+    while talk.view.verb != knowledge().verbs["bend"]:
+        talk.say("next")
+    (told,) = [note for note in talk.notes if note.code in ("bend", "pull")]
+    assert told.code == code
+    assert told.values["angle"] == 90.0
+    if springback:
+        assert told.values["pull"] == pytest.approx(90 * 90 / 88, abs=0.05)
