@@ -31,15 +31,26 @@ class Sound:
 
 
 class Shop:
-    """Mixes and colours. All randomness comes from `seed`."""
+    """Mixes and colours. All randomness comes from `seed`.
+
+    `ratio` is the range of signal-to-noise ratios, in decibels, of the seven tenths of clips that are in noise.
+    """
 
     def __init__(
-        self, noises: list[np.ndarray], device: torch.device, seed: int, room_count: int = 200
+        self,
+        noises: list[np.ndarray],
+        device: torch.device,
+        seed: int,
+        room_count: int = 200,
+        ratio: tuple[float, float] = (2, 30),
     ) -> None:
+        self._ratio = ratio
         self._device = device
         self._random = torch.Generator(device).manual_seed(seed)
         self._rooms = torch.tensor(rooms(room_count, seed), dtype=torch.float32, device=device)
-        self._noises = [torch.tensor(noise, dtype=torch.float32, device=device) for noise in noises]
+        self._noises = torch.tensor(np.concatenate([[], *noises]), dtype=torch.float32, device=device)
+        self._sizes = torch.tensor([len(noise) for noise in noises], dtype=torch.long, device=device)
+        self._begins = self._sizes.cumsum(0) - self._sizes
 
     def hear(self, clips: Tensor, lengths: Tensor, length: int) -> Sound:
         """Clips [batch, longest], each `lengths` long, placed in `length` samples and spoiled."""
@@ -114,12 +125,9 @@ class Shop:
         """Recorded shop noise, or noise of a random colour, now and then with a mains hum."""
         noise = torch.randn(count, length, generator=self._random, device=self._device)
         noise = torch.fft.irfft(torch.fft.rfft(noise) * self._slope(count, length // 2 + 1), length)
-        if self._noises:
-            for row in torch.nonzero(self._chance(count, 0.55)).flatten().tolist():
-                pick = int(
-                    torch.randint(len(self._noises), (1,), generator=self._random, device=self._device)
-                )
-                noise[row] = self._cut(self._noises[pick], length)
+        if len(self._noises):
+            recorded = self._chance(count, 0.55)[:, None]
+            noise = torch.where(recorded, self._recorded_noise(count, length), noise)
         hum = self._between(count, 45, 130)[:, None] * torch.arange(length, device=self._device) / RATE
         harmonics = sum(torch.sin(2 * math.pi * hum * order) / order for order in (1, 2, 3, 5))
         noise = noise / self._loudness(noise)[:, None]
@@ -128,7 +136,7 @@ class Shop:
             + torch.where(self._chance(count, 0.1), self._between(count, 0, 1), 0.0)[:, None] * harmonics
         )
         ratio = torch.where(
-            self._chance(count, 0.7), self._between(count, 2, 30), self._between(count, 30, 60)
+            self._chance(count, 0.7), self._between(count, *self._ratio), self._between(count, 30, 60)
         )
         return noise * (loud * 10 ** (-ratio / 20))[:, None]
 
@@ -136,10 +144,13 @@ class Shop:
         hertz = torch.arange(1, bins + 1, device=self._device) / bins
         return hertz[None] ** (-self._between(count, 0, 1.2)[:, None])
 
-    def _cut(self, noise: Tensor, length: int) -> Tensor:
-        begin = int(torch.randint(len(noise), (1,), generator=self._random, device=self._device))
-        repeats = (begin + length) // len(noise) + 1
-        return noise.repeat(repeats)[begin : begin + length]
+    def _recorded_noise(self, count: int, length: int) -> Tensor:
+        """One of the noises for each clip, from a random place on, again from its beginning where it ends."""
+        pick = torch.randint(len(self._sizes), (count,), generator=self._random, device=self._device)
+        sizes = self._sizes[pick]
+        start = (self._between(count, 0, 1) * sizes).long()
+        at = (start[:, None] + torch.arange(length, device=self._device)[None]) % sizes[:, None]
+        return self._noises[self._begins[pick][:, None] + at]
 
     def _babble(self, clean: Tensor, loud: Tensor) -> Tensor:
         """Other talkers, far softer than the one who counts."""

@@ -156,10 +156,9 @@ def _hesitant(text: str, rng: Random) -> str:
 
 def _filled(template: str, rng: Random) -> str:
     """The template with its choices made and its places filled."""
-    while found := re.search(r"\[([^\[\]]*)\]|\(([^()\[\]]*)\)", template):
-        inside = rng.choice((found[1] if found[1] is not None else found[2]).split("|"))
-        kept = found[1] is None or rng.random() < 0.5
-        template = template[: found.start()] + (inside if kept else "") + template[found.end() :]
+    while found := re.search(r"([\[(])([^\[\]()]*)[\])]", template):
+        inside = rng.choice(found[2].split("|")) if found[1] == "(" or rng.random() < 0.5 else ""
+        template = template[: found.start()] + inside + template[found.end() :]
     return re.sub(r"\{(\w+)\}", lambda one: _place(one[1], rng), template)
 
 

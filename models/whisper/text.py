@@ -21,15 +21,18 @@ def written(words: Sequence[str]) -> str:
     if not said:
         return ""
     text = ""
-    for before, word in zip(("", *said), said, strict=False):
+    for before, word, after in zip(("", *said), said, (*said[1:], ""), strict=False):
         joint = "-" if before in TENS and word in ONES else " "
-        text += joint + _cased(word)
+        spelled = len(word) == 1 and (word != "a" or _letter(before) or _letter(after))
+        text += joint + (word.upper() if spelled else _cased(word))
     return text[:2].upper() + text[2:] + "."
 
 
+def _letter(word: str) -> bool:
+    return len(word) == 1 and word != "i"
+
+
 def _cased(word: str) -> str:
-    if word in LETTERS or (len(word) == 1 and word != "a"):
+    if word in LETTERS:
         return word.upper()
-    if word == "i" or word.startswith("i'"):
-        return word.capitalize()
-    return word
+    return word.capitalize() if word == "i" or word.startswith("i'") else word

@@ -1,0 +1,85 @@
+"""Training clips of the second listener: people of `shared/speech` who may be trained on, talk labelled by a model.
+
+`python -m models.whisper.corpus --out work/recorded-0.zip` gathers the recordings in one ZIP, as `models.speak` writes
+speech, so that little has to travel to the machine with the accelerator.
+"""
+
+from __future__ import annotations
+
+import argparse
+import io
+import json
+import re
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import soundfile
+
+from bench.language.tidy import tidy
+from models.corpus import HERE, RECORDINGS, Clip, training_lists
+
+LABELS = HERE / "whisper" / "talk.jsonl"
+"""Pieces of recordings without transcript, and what the untouched model read in them; see `label`."""
+LONGEST = 12.2
+"""Seconds of a clip at most: slowed down it still fits the longest window."""
+
+
+def recorded() -> Iterator[Clip]:
+    """Every person in training whose words are known, and the labelled talk."""
+    speakers = set(training_lists()["speakers"])
+    for row in rows():
+        if isinstance(row["speaker"], str) and row["speaker"] in speakers and row["text"]:
+            samples, rate = soundfile.read(RECORDINGS / row["path"], dtype="int16")
+            if len(samples) <= LONGEST * rate:
+                yield Clip(plain(row["text"]), row["speaker"], samples)
+    if LABELS.exists():
+        for line in LABELS.read_text(encoding="utf-8").splitlines():
+            yield _piece(json.loads(line))
+
+
+def rows() -> Iterator[dict[str, Any]]:
+    """The lines of the manifest that are speech."""
+    for line in (RECORDINGS / "manifest.jsonl").read_text(encoding="utf-8").splitlines():
+        row = json.loads(line)
+        if row["kind"] == "speech":
+            yield row
+
+
+def plain(text: str) -> tuple[str, ...]:
+    """Words alone: no digits, marks or capitals."""
+    return tidy(re.sub(r'[^\w\s\'.,:/$%-]|"', " ", text).lower().split(), {})
+
+
+def _piece(row: dict[str, Any]) -> Clip:
+    samples, rate = soundfile.read(RECORDINGS / row["path"], dtype="int16")
+    begin, end = (round(row[edge] * rate) for edge in ("begin", "end"))
+    return Clip(plain(row["text"]), row["path"], samples[begin:end])
+
+
+def save(path: Path, clips: Iterator[Clip]) -> float:
+    """Writes clips as `models.speak` does, without loss. Returns seconds of sound."""
+    manifest, total = [], 0.0
+    with zipfile.ZipFile(path, "w") as archive:
+        for number, clip in enumerate(clips):
+            name = f"{number:06d}.flac"
+            held = io.BytesIO()
+            soundfile.write(held, clip.samples.astype(np.int16), 16_000, format="FLAC")
+            archive.writestr(name, held.getvalue())
+            manifest.append({"file": name, "words": clip.words, "voice": clip.voice})
+            total += len(clip.samples) / 16_000
+        archive.writestr("manifest.jsonl", "".join(json.dumps(row) + "\n" for row in manifest))
+    return total
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--out", type=Path, required=True)
+    args = parser.parse_args()
+    print(f"{save(args.out, recorded()) / 60:.1f} minutes")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,60 @@
+"""What the untouched model reads in recorded talk that nobody has written down: `python -m models.whisper.label MODEL`
+
+Learned again by the second listener, so that its free reading stays able to write talk. Recordings are cut at their
+quietest places into pieces of four to nine seconds. Writes `talk.jsonl`: path, begin, end (seconds), text.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import soundfile
+
+from models.corpus import RECORDINGS, training_lists
+from models.whisper.corpus import LABELS, LONGEST, rows
+from models.whisper.listen import Listener
+
+RATE = 16_000
+FEWEST = 3
+"""Words in a piece at least: where it hears nobody the untouched model reads "you" or "Thank you."."""
+
+
+def cuts(samples: np.ndarray) -> Iterator[tuple[int, int]]:
+    """Where pieces begin and end, in samples."""
+    loud = np.convolve(samples.astype(np.float64) ** 2, np.ones(RATE // 5), "same")
+    begin = 0
+    while begin < len(samples) - RATE:
+        least, most = begin + 4 * RATE, begin + 9 * RATE
+        end = len(samples) if len(samples) <= most else least + int(np.argmin(loud[least:most]))
+        yield begin, end
+        begin = end
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("model", type=Path)
+    args = parser.parse_args()
+    listener, lists, out = Listener(args.model), training_lists(), []
+    for row in rows():
+        unwritten = row["category"] == "reading" and row["speaker"] in lists["speakers"]
+        unwritten &= not row["text"] or row["duration"] > LONGEST
+        if not unwritten and row["path"] not in lists["talk"]:
+            continue
+        samples, _ = soundfile.read(RECORDINGS / row["path"], dtype="int16")
+        for begin, end in cuts(samples):
+            heard = listener.encode(samples[begin:end], least=3000)
+            text = listener.read(heard)[0].strip()
+            if len(text.split()) < FEWEST:
+                continue
+            piece = {"path": row["path"], "begin": round(begin / RATE, 2), "end": round(end / RATE, 2)}
+            out.append(json.dumps({**piece, "text": text}) + "\n")
+            print(piece["path"], piece["begin"], text)
+    LABELS.write_text("".join(out), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,91 @@
+"""Whisper's features, and the model run through CTranslate2: free reading and the likelihood of given sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+
+RATE, FRAME, STEP, BANDS = 16_000, 400, 160, 80
+"""Samples a second, in a frame, from frame to frame; mel bands."""
+START, PLAIN, END = 50_257, 50_362, 50_256
+"""Tokens: the transcript begins; no time marks; it ends."""
+FLOOR, SPAN = 1e-10, 8.0
+"""Least power, and decades below the loudest that are kept."""
+
+
+@cache
+def mel_bank(warp: float = 1.0) -> np.ndarray:
+    """[BANDS, FRAME // 2 + 1] triangles on Slaney's mel scale, area 1. A `warp` over 1 is a longer throat."""
+    edges = _hertz(np.linspace(_mel(0.0), _mel(RATE / 2), BANDS + 2))
+    hertz = np.fft.rfftfreq(FRAME, 1 / RATE)
+    bent = np.where(hertz < 6000, hertz * warp, 6000 * warp + (hertz - 6000) * (8000 - 6000 * warp) / 2000)
+    ramps, gaps = edges[:, None] - bent[None], np.diff(edges)
+    bank = np.maximum(0, np.minimum(-ramps[:-2] / gaps[:-1, None], ramps[2:] / gaps[1:, None]))
+    return np.asarray(bank * (2 / (edges[2:] - edges[:-2]))[:, None], np.float32)
+
+
+def _mel(hertz: float) -> float:
+    return 15 + float(np.log(hertz / 1000)) / (np.log(6.4) / 27) if hertz >= 1000 else 3 * hertz / 200
+
+
+def _hertz(mel: np.ndarray) -> np.ndarray:
+    return np.where(mel >= 15, 1000 * np.exp((np.log(6.4) / 27) * (mel - 15)), 200 * mel / 3)
+
+
+def features(samples: np.ndarray, frames: int) -> np.ndarray:
+    """[1, BANDS, frames] log-mel of int16 samples, silence after them, as Whisper was trained on."""
+    length = frames * STEP
+    sound = np.zeros(length, np.float32)
+    kept = samples[:length].astype(np.float32) / 32768
+    sound[: len(kept)] = kept
+    padded = np.pad(sound, FRAME // 2, mode="reflect")
+    cut = np.lib.stride_tricks.sliding_window_view(padded, FRAME)[::STEP][:frames]
+    window = np.hanning(FRAME + 1)[:-1].astype(np.float32)
+    power = np.abs(np.fft.rfft(cut * window, axis=1)) ** 2
+    mel = np.log10(np.maximum(power @ mel_bank().T, FLOOR))
+    mel = (np.maximum(mel, mel.max() - SPAN) + 4) / 4
+    return np.ascontiguousarray(mel.T[None].astype(np.float32))
+
+
+class Listener:
+    """A model directory at work."""
+
+    def __init__(self, folder: Path, threads: int = 2) -> None:
+        import ctranslate2
+        import tokenizers
+
+        self._view = ctranslate2.StorageView.from_array
+        self.tokens = tokenizers.Tokenizer.from_file(str(folder / "tokenizer.json"))
+        self._model = ctranslate2.models.Whisper(
+            str(folder), device="cpu", compute_type="int8", intra_threads=threads
+        )
+
+    def ids(self, text: str) -> list[int]:
+        """A text's tokens."""
+        found: list[int] = self.tokens.encode(text, add_special_tokens=False).ids
+        return found
+
+    def encode(self, samples: np.ndarray, least: int = 200) -> np.ndarray:
+        """[1, time, width]: the sound in a window as long as it is, 2 s at least."""
+        frames = min(3000, max(least, -(-len(samples) // STEP) + 30))
+        view = self._view(features(samples, frames + frames % 2))
+        return np.asarray(self._model.encode(view, to_cpu=True))
+
+    def read(self, heard: np.ndarray, width: int = 5) -> tuple[str, float]:
+        """The free reading and its log-likelihood, its end included."""
+        view = self._view(np.ascontiguousarray(heard))
+        found = self._model.generate(
+            view, [[START, PLAIN]], beam_size=width, max_length=60, return_scores=True, length_penalty=0.0
+        )[0]
+        text: str = self.tokens.decode(found.sequences_ids[0])
+        return text, float(found.scores[0])
+
+    def scores(self, heard: np.ndarray, texts: Sequence[str]) -> np.ndarray:
+        """The log-likelihood of each text, without that of its end."""
+        ids = [self.ids(text) for text in texts]
+        copies = self._view(np.ascontiguousarray(np.repeat(heard, len(ids), 0)))
+        aligned = self._model.align(copies, [START, PLAIN], ids, [2 * heard.shape[1]] * len(ids))
+        return np.array([np.sum(np.log(np.maximum(one.text_token_probs, 1e-12))) for one in aligned])

@@ -1,0 +1,312 @@
+"""Trains the untouched model on: `python -m models.whisper.train --weights MODEL.bin --speech FOLDER --out FOLDER`
+
+Every batch is placed in windows of random length and spoiled anew, as a microphone in a shop would hear it. Embeddings
+and positions stay as they are. What is kept is the average of the weights over time, as .npz files in `--out`.
+"""
+
+from __future__ import annotations
+
+import argparse
+import copy
+import math
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import tokenizers
+import torch
+import torch.nn.functional as F
+from torch import Tensor
+
+from models.augment import RATE, Shop
+from models.corpus import Clip, noises, synthetic
+from models.shop_noise import made
+from models.speak import read_speech
+from models.whisper import sets
+from models.whisper.listen import END, PLAIN, START, STEP
+from models.whisper.network import EMBEDDINGS, LogMel, Network, arrays_of
+from models.whisper.text import written
+from models.whisper.weights import as_float, as_int8, read
+
+SHARES = {"recorded": 0.4, "kokoro": 0.3, "hibari": 0.12, "espeak": 0.1, "flite": 0.08}
+"""How often a clip comes from people, and from each engine; shared out anew where one is missing."""
+RATIO = (-5.0, 25.0)
+"""Signal-to-noise ratios trained in, decibels."""
+WINDOWS = (200, 250, 300, 350, 400, 450, 500, 600, 700, 800, 1000, 1440)
+"""Frames of a window. Few different ones: each new length is slow at first on the accelerator."""
+SHORTEST, LONGEST = WINDOWS[0], WINDOWS[-1]
+SLOWEST = 0.86
+EMPTY = 0.03
+"""Share of windows in which nobody speaks, and nothing is written."""
+CUT = 0.6
+"""Share of windows in which sound ends soon after the words, as when a segment is given to the model."""
+SINGLE = 2.0
+"""How much more often a word alone is heard than a longer phrase: it has nothing around it to be told by."""
+SMOOTHING = 0.03
+PARTS = 4
+"""Files the result is written in."""
+
+
+@dataclass(frozen=True, eq=False)
+class Corpus:
+    """All clips on the accelerator: samples end to end, tokens padded with END, and each clip's share of batches."""
+
+    samples: Tensor
+    begins: Tensor
+    lengths: Tensor
+    tokens: Tensor
+    sizes: Tensor
+    weights: Tensor
+
+
+def load(folder: Path, tokenizer: Path, device: torch.device) -> Corpus:
+    """Every clip of the ZIPs of a folder."""
+    clips = synthetic(folder)
+    clips = [clip for clip in clips if len(clip.samples) / SLOWEST + 3200 < LONGEST * STEP]
+    kinds = [clip.voice.split(":")[0] if clip.voice.split(":")[0] in SHARES else "recorded" for clip in clips]
+    counts = {kind: kinds.count(kind) for kind in set(kinds)}
+    print({kind: (count, round(_hours(clips, kinds, kind), 2)) for kind, count in counts.items()}, flush=True)
+    ids = texts(tokenizer, clips)
+    width = max(map(len, ids))
+    single = [SINGLE if len(clip.words) == 1 else 1.0 for clip in clips]
+    shares = [SHARES[kind] / counts[kind] * more for kind, more in zip(kinds, single, strict=True)]
+    lengths = torch.tensor([len(clip.samples) for clip in clips], device=device)
+    return Corpus(
+        torch.tensor(np.concatenate([clip.samples for clip in clips]), device=device),
+        lengths.cumsum(0) - lengths,
+        lengths,
+        torch.tensor([one + [END] * (width - len(one)) for one in ids], device=device),
+        torch.tensor([len(one) for one in ids], device=device),
+        torch.tensor(shares, device=device),
+    )
+
+
+def _hours(clips: Sequence[Clip], kinds: Sequence[str], kind: str) -> float:
+    return sum(len(clip.samples) for clip, one in zip(clips, kinds, strict=True) if one == kind) / RATE / 3600
+
+
+def texts(tokenizer: Path, clips: Sequence[Clip]) -> list[list[int]]:
+    """The tokens of each clip's text."""
+    tool = tokenizers.Tokenizer.from_file(str(tokenizer))
+    return [
+        one.ids
+        for one in tool.encode_batch([written(clip.words) for clip in clips], add_special_tokens=False)
+    ]
+
+
+class Batches:
+    """Endless batches: features, tokens given, tokens wanted (-100 where none is)."""
+
+    def __init__(self, corpus: Corpus, size: int, device: torch.device, seed: int) -> None:
+        self._corpus, self._size, self._device = corpus, size, device
+        self._shop = Shop([*noises(), *(4000 * one for one in made(180, seed))], device, seed, ratio=RATIO)
+        self._random = torch.Generator(device).manual_seed(seed)
+        self._choose = np.random.default_rng(seed)
+        self._mel = LogMel().to(device)
+
+    def __iter__(self) -> Iterator[tuple[Tensor, Tensor, Tensor]]:
+        while True:
+            yield self._batch()
+
+    def _batch(self) -> tuple[Tensor, Tensor, Tensor]:
+        corpus = self._corpus
+        frames = WINDOWS[int(len(WINDOWS) * self._choose.random() ** 1.3)]
+        room = frames * STEP
+        weights = torch.where(corpus.lengths / SLOWEST + 1600 < room, corpus.weights, 0.0)
+        some = torch.multinomial(weights, self._size, replacement=True, generator=self._random)
+        lengths = corpus.lengths[some]
+        at = torch.arange(int(lengths.max()), device=self._device)
+        inside = at[None] < lengths[:, None]
+        place = (corpus.begins[some][:, None] + at[None]).clamp(max=len(corpus.samples) - 1)
+        clips = corpus.samples[place].float() * inside
+        empty = self._chance(EMPTY)
+        clips = torch.where(empty[:, None], clips * 0.001, clips)
+        sound = self._shop.hear(clips, lengths, room)
+        heard = self._ended(sound.samples, sound.begin, lengths / sound.speed)
+        mel = self._masked(self._mel(heard, sound.warp))
+        return (mel, *self._wanted(some, empty))
+
+    def _ended(self, heard: Tensor, begin: Tensor, lengths: Tensor) -> Tensor:
+        """Some of the sounds moved to the beginning of the window, nothing after them."""
+        before = torch.minimum(begin, self._between(0.05, 0.6) * RATE)
+        first = torch.where(self._chance(CUT), (begin - before).round(), -1.0)
+        last = begin + lengths + self._between(0.1, 0.7) * RATE
+        at = torch.arange(heard.shape[1], device=self._device)[None]
+        moved = at + first.clamp(min=0).long()[:, None]
+        kept = (moved < last[:, None]) & (moved < heard.shape[1])
+        cut = heard.gather(1, moved.clamp(max=heard.shape[1] - 1)) * kept
+        return torch.where((first >= 0)[:, None], cut, heard)
+
+    def _masked(self, mel: Tensor) -> Tensor:
+        """In half of the clips a band of pitches is flat."""
+        bands = mel.shape[1]
+        low = self._between(0, bands - 12)[:, None]
+        wide = torch.where(self._chance(0.5), self._between(0, 12), 0.0)[:, None]
+        band = torch.arange(bands, device=self._device)[None]
+        hidden = (band >= low) & (band < low + wide)
+        return torch.where(hidden[..., None], mel.mean((1, 2), keepdim=True), mel)
+
+    def _wanted(self, some: Tensor, empty: Tensor) -> tuple[Tensor, Tensor]:
+        sizes = torch.where(empty, 0, self._corpus.sizes[some])
+        width = int(sizes.max())
+        tokens = self._corpus.tokens[some][:, :width]
+        at = torch.arange(width, device=self._device)[None]
+        tokens = torch.where(at < sizes[:, None], tokens, END)
+        return teach(tokens, sizes)
+
+    def _between(self, low: float, high: float) -> Tensor:
+        return low + (high - low) * torch.rand(self._size, generator=self._random, device=self._device)
+
+    def _chance(self, share: float) -> Tensor:
+        return self._between(0, 1) < share
+
+
+def teach(tokens: Tensor, sizes: Tensor) -> tuple[Tensor, Tensor]:
+    """What the decoder is given and what it should answer, for texts [batch, width] of so many tokens."""
+    count, width = tokens.shape
+    opening = torch.tensor([[START, PLAIN]], device=tokens.device).expand(count, 2)
+    given = torch.cat([opening, tokens], 1)
+    wanted = torch.cat(
+        [torch.full_like(opening[:, :1], -100), tokens, torch.full_like(opening[:, :1], END)], 1
+    )
+    at = torch.arange(width + 2, device=tokens.device)[None]
+    return given, torch.where(at <= sizes[:, None] + 1, wanted, -100)
+
+
+class Examination:
+    """Held-out clips. Single words are chosen among their set; the rest is right if read freely word for word."""
+
+    def __init__(self, path: Path, tokenizer: Path, device: torch.device) -> None:
+        self._device, self._mel = device, LogMel().to(device)
+        clips = [Clip(tuple(row["words"]), row["voice"], samples) for row, samples in read_speech(path)]
+        names = dict.fromkeys(clip.voice for clip in clips)
+        self._sets = {name: [clip for clip in clips if clip.voice == name] for name in names}
+        self._ids = {name: texts(tokenizer, some) for name, some in self._sets.items()}
+
+    @torch.no_grad()
+    def __call__(self, network: Network) -> str:
+        found = []
+        for name, clips in self._sets.items():
+            ids = self._ids[name]
+            choices = sorted(set(map(tuple, ids))) if all(len(clip.words) == 1 for clip in clips) else []
+            right = []
+            for level in sets.LEVELS:
+                spoiled = sets.noisy(clips, level)
+                count = sum(self._right(network, *one, choices) for one in zip(spoiled, ids, strict=True))
+                right.append(f"{100 * count / len(clips):.1f}")
+            found.append(f"{name} (n {len(clips)}) {' / '.join(right)}")
+        return "; ".join(found)
+
+    def _right(self, network: Network, clip: Clip, ids: list[int], choices: list[tuple[int, ...]]) -> bool:
+        frames = max(SHORTEST, -(-len(clip.samples) // STEP) + 30) // 2 * 2
+        sound = np.zeros((1, frames * STEP), np.float32)
+        kept = clip.samples[: frames * STEP]
+        sound[0, : len(kept)] = kept
+        some = [list(one) for one in choices] or [ids]
+        sizes = torch.tensor([len(one) for one in some], device=self._device)
+        tokens = [one + [END] * (int(sizes.max()) - len(one)) for one in some]
+        given, wanted = teach(torch.tensor(tokens, device=self._device, dtype=torch.long), sizes)
+        with torch.autocast(self._device.type, torch.bfloat16, enabled=self._device.type == "cuda"):
+            heard = network.encode(self._mel(torch.tensor(sound, device=self._device)))
+            scores = network.decode(given, heard.expand(len(some), -1, -1)).float()
+        if not choices:
+            return bool((scores.argmax(-1)[0, 1:] == wanted[0, 1:]).all())
+        costs = F.cross_entropy(scores.transpose(1, 2), wanted, ignore_index=-100, reduction="none").sum(1)
+        return choices[int(costs.argmin())] == tuple(ids)
+
+
+def train(
+    network: Network, batches: Batches, args: argparse.Namespace, examine: Examination | None
+) -> Network:
+    """The averaged network after `args.steps` steps or `args.seconds`, the rate falling to nothing over them."""
+    begin, mean = time.monotonic(), copy.deepcopy(network)
+    parameters: list[Tensor] = [one for one in network.parameters() if one.requires_grad]
+    averaged: list[Tensor] = [one for one in mean.parameters() if one.requires_grad]
+    device = parameters[0].device
+    optimizer = torch.optim.AdamW(parameters, lr=args.rate, betas=(0.9, 0.98), weight_decay=0.01, fused=True)
+    total = torch.zeros((), device=device)
+    for step, (mel, given, wanted) in enumerate(batches, 1):
+        gone = min(1.0, max(step / args.steps, (time.monotonic() - begin) / args.seconds))
+        for group in optimizer.param_groups:
+            group["lr"] = args.rate * min(1, step / 200) * 0.5 * (1 + math.cos(math.pi * gone))
+        with torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
+            scores = network(mel, given)
+        loss = F.cross_entropy(
+            scores.float().flatten(0, 1), wanted.flatten(), ignore_index=-100, label_smoothing=SMOOTHING
+        )
+        optimizer.zero_grad(set_to_none=True)
+        loss.backward()  # type: ignore[no-untyped-call, unused-ignore]
+        torch.nn.utils.clip_grad_norm_(parameters, 1.0)
+        optimizer.step()
+        with torch.no_grad():
+            total += loss
+            torch._foreach_lerp_(averaged, parameters, 0.001 if step > 1000 else 0.01)
+        if step % args.every == 0:
+            print(
+                f"{step} {time.monotonic() - begin:.0f} s, loss {float(total) / args.every:.3f}", flush=True
+            )
+            total.zero_()
+        if examine is not None and (step % (10 * args.every) == 0 or gone >= 1):
+            print("   ", examine(mean), flush=True)
+        if gone >= 1:
+            break
+    return mean
+
+
+def save(folder: Path, network: Network) -> None:
+    """The trained arrays as 16-bit floating point, in `PARTS` files of about one size."""
+    folder.mkdir(parents=True, exist_ok=True)
+    parts: list[dict[str, np.ndarray]] = [{} for _ in range(PARTS)]
+    arrays = arrays_of(
+        {key: value for key, value in network.state_dict().items() if key.startswith("arrays")}
+    )
+    for name, array in sorted(arrays.items(), key=lambda item: -item[1].size):
+        smallest = min(parts, key=lambda part: sum(one.size for one in part.values()))
+        smallest[name.replace("/", "|")] = array.astype(np.float16)
+    for number, part in enumerate(parts):
+        np.savez(folder / f"part-{number}.npz", **part)  # type: ignore[arg-type]
+
+
+def restored(folder: Path) -> dict[str, np.ndarray]:
+    """What `save` wrote."""
+    found: dict[str, np.ndarray] = {}
+    for path in sorted(folder.glob("part-*.npz")):
+        with np.load(path) as part:
+            found |= {name.replace("|", "/"): part[name].astype(np.float32) for name in part.files}
+    return found
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--weights", type=Path, required=True, help="model.bin of the untouched model")
+    parser.add_argument("--tokenizer", type=Path, required=True, help="tokenizer.json")
+    parser.add_argument("--onward", type=Path, help="folder of an earlier result to train on from")
+    parser.add_argument("--speech", type=Path, required=True)
+    parser.add_argument("--held-out", type=Path, help="ZIP of models.whisper.sets")
+    parser.add_argument("--out", type=Path, required=True)
+    parser.add_argument("--steps", type=int, default=2800)
+    parser.add_argument("--seconds", type=float, default=1e9)
+    parser.add_argument("--rate", type=float, default=4e-5)
+    parser.add_argument("--batch", type=int, default=160)
+    parser.add_argument("--every", type=int, default=100, help="steps from report to report")
+    parser.add_argument("--seed", type=int, default=1)
+    args = parser.parse_args()
+    torch.manual_seed(args.seed)
+    torch.set_float32_matmul_precision("high")
+    device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
+    untouched = read(args.weights)
+    # Trained against the embeddings as they will be stored.
+    arrays = as_float(untouched) | {EMBEDDINGS: as_float(as_int8(untouched))[EMBEDDINGS]}
+    arrays |= restored(args.onward) if args.onward else {}
+    network = Network(arrays).to(device)
+    examine = Examination(args.held_out, args.tokenizer, device) if args.held_out else None
+    if examine is not None:
+        print("before:", examine(network), flush=True)
+    batches = Batches(load(args.speech, args.tokenizer, device), args.batch, device, args.seed)
+    save(args.out, train(network, batches, args, examine))
+
+
+if __name__ == "__main__":
+    main()
