@@ -25,7 +25,7 @@ READING_SPREAD, ANGLE_READING_SPREAD = 1 / 32, 0.25
 _STEP = 0.01
 _ROUNDS = 4
 _MANY = 6
-"""More bends than this are taken to be off alike: a segmented bend."""
+"""More bends than this are taken to be off alike, and more so toward one end: a segmented bend."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,13 +117,20 @@ def slopes(shape: Shape, gauges: Sequence[Gauge], closing: bool) -> list[list[fl
 
 def _ways(bends: int) -> list[_Way]:
     if bends > _MANY:
-        return [_Way(ANGLE_SPREAD / bends**0.5, lambda shape, by: shape.changed([by] * bends, [0.0] * bends))]
+        spread = ANGLE_SPREAD / bends**0.5
+        later = [2 * index / (bends - 1) - 1 for index in range(bends)]
+        return [_Way(spread, _spread_over([1.0] * bends)), _Way(spread, _spread_over(later))]
     each = range(bends)
     return [
         *(_Way(ANGLE_SPREAD, _close(bend)) for bend in each),
         *(_Way(TURN_SPREAD, _turn(bend)) for bend in each),
         *(_Way(MARK_SPREAD, _slip(bend)) for bend in each),
     ]
+
+
+def _spread_over(parts: Sequence[float]) -> Callable[[Shape, float], Shape]:
+    none = [0.0] * len(parts)
+    return lambda shape, by: shape.changed([by * part for part in parts], none)
 
 
 def _close(bend: int) -> Callable[[Shape, float], Shape]:

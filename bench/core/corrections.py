@@ -160,7 +160,10 @@ def correct(plan: Plan, setup: Setup, observed: Mapping[str, Number]) -> Correct
     modes = known[bendable[0]].bends or known[bendable[0]].turns
     parts = modes(len(plan.marks)) if modes else ()
     mended = cure(found, goals, closing, parts)
-    return _too_far() if mended is None else _mend(mended, known[bendable[0]], read, wanted)
+    if mended is not None:
+        return _mend(mended, known[bendable[0]], read, wanted)
+    key = bendable[0]
+    return _cut_or_remake(known[key], observed[key], wanted[key]) if known[key].trims else _too_far()
 
 
 def _goals(plan: Plan, found: Shape, closing: bool, wanted: Mapping[str, Fraction | float]) -> list[Goal]:

@@ -38,6 +38,14 @@ def dogleg(path: Path) -> float:
     return degrees_between(far_leg(path).along, unit(across(far_leg(path).along, plane))) if out else 0.0
 
 
+def corner(path: Path) -> tuple[float, float]:
+    """Where the lines of the two legs meet: along the tape leg from its end, and back along the far leg to where that
+    begins; inches. For legs in one plane that are not parallel."""
+    leg = far_leg(path)
+    back = norm(from_tape_leg(leg.origin)) / norm(from_tape_leg(leg.along))
+    return leg.origin[0] - back * leg.along[0], back
+
+
 def crown(path: Path) -> tuple[float, Vector]:
     """The place between the first and the last bend that is farthest from the tape leg: `s` and the point."""
     candidates = [s for piece in path.segments[1:-1] for s in (piece.start, piece.end, *_level(piece))]

@@ -124,6 +124,8 @@ def checked(plan: Plan, setup: Setup, dice: random.Random) -> Outcome:
             slowest = max(slowest, time.perf_counter() - began)
             if correction.verdict is Verdict.REMAKE:
                 return Outcome(before, wrong(shape), True, slowest)
+            if correction.verdict is Verdict.TRIM:
+                shape = _trimmed(shape, float(correction.trim or 0))
             if correction.verdict is not Verdict.BEND:
                 break
             closes, turns = [0.0] * len(plan.marks), [0.0] * len(plan.marks)
@@ -131,6 +133,11 @@ def checked(plan: Plan, setup: Setup, dice: random.Random) -> Outcome:
                 closes[tweak.mark - 1], turns[tweak.mark - 1] = tweak.close, tweak.turn
             shape = _mended(shape, closes, turns, known, correction.predicted)
     return Outcome(before, wrong(shape), False, slowest)
+
+
+def _trimmed(shape: Shape, by: float) -> Shape:
+    """All lies nearer the tape end by what was cut off."""
+    return replace(shape, slipped=tuple(slip - by for slip in shape.slipped))
 
 
 def _mended(

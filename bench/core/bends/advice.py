@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from bench.core.bender import Setup
-from bench.core.bends.base import Bend, LaidOut
+from bench.core.bends.base import STEPS_THAT_MATTER, Bend, LaidOut
 from bench.core.bends.remedy import fits
 from bench.core.clearance import fouls
 from bench.core.feasible import tight_hooks
@@ -14,10 +14,6 @@ from bench.core.given import Given
 from bench.core.lengths import round_to
 from bench.core.notes import Note, Value
 from bench.core.plan import Layout, Method
-
-_STEPS_THAT_MATTER = 2
-"""Differences of this many steps of the tape's scale are worth words: an eighth of an inch is usually
-accepted on hand-bent conduit (common practice, no source)."""
 
 _FEW = 4
 """More marks than this are not compared one by one."""
@@ -43,6 +39,7 @@ def warnings(bend: Bend, given: Given, laid: LaidOut, setup: Setup) -> tuple[Not
         *_fouls(laid, setup),
         *_out_of_line(laid, setup),
         *_off(given, laid, setup),
+        *bend.doubts(laid.path, given, setup),
         *_tight(bend, given, laid, setup),
         *_sharp(setup),
     )
@@ -102,7 +99,7 @@ def _fouls(laid: LaidOut, setup: Setup) -> Iterator[Note]:
 
 def _out_of_line(laid: LaidOut, setup: Setup) -> Iterator[Note]:
     apart = laid.layout.finished.legs_out_of_line or 0.0
-    if apart >= _STEPS_THAT_MATTER * float(setup.scale):
+    if apart >= STEPS_THAT_MATTER * float(setup.scale):
         yield Note("out_of_line", "The two legs will be {by} out of line.", {"by": _length(apart, setup)})
 
 
@@ -112,7 +109,7 @@ def _off(given: Given, laid: LaidOut, setup: Setup) -> Iterator[Note]:
     if wanted is None or made is None or "radius" in given:
         return
     off = made - float(wanted)
-    if abs(off) >= _STEPS_THAT_MATTER * float(setup.scale):
+    if abs(off) >= STEPS_THAT_MATTER * float(setup.scale):
         way = "high" if off > 0 else "low"
         yield Note(f"too_{way}", f"It will finish {{by}} too {way}.", {"by": _length(abs(off), setup)})
 

@@ -104,7 +104,7 @@ class BackToBack(Bend):
         """The bender's gain for each 90 laid out."""
         return len(path.arcs) * float(setup.bender.gain)
 
-    def cut(self, given: Given, setup: Setup, shrink: float) -> Fraction | None:
+    def cut(self, given: Given, setup: Setup, shrink: float, path: Path) -> Fraction | None:
         """Legs and span to the backs, less two gains."""
         if not {"stub", "leg"} <= given.keys():
             return None

@@ -23,6 +23,11 @@ STRAIGHT_ANGLES = (22.5, 30.0, 45.0, 60.0, 15.0, 10.0)
 very gentle ones, where a degree of error moves the rise most."""
 
 
+STEPS_THAT_MATTER = 2
+"""Differences of this many steps of the tape's scale are worth words: an eighth of an inch is usually
+accepted on hand-bent conduit (common practice, no source)."""
+
+
 def length(key: str, least: str, most: str, optional: bool = False, label: str = "") -> Measure:
     """A length to ask for, inches."""
     return Measure(key, Quantity.LENGTH, Fraction(least), Fraction(most), optional, label or key)
@@ -123,6 +128,10 @@ class Bend(ABC):
         """What is worth saying of this bend beyond what holds for all."""
         return ()
 
+    def doubts(self, path: Path, given: Given, setup: Setup) -> Iterable[Note]:
+        """What of this bend will be wrong as the marks make it, beyond what is looked at for all."""
+        return ()
+
     def bends(self, method: Method, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """The bends by either method, in order of position."""
         made = self.book if method is Method.BOOK else self.true
@@ -162,8 +171,11 @@ class Bend(ABC):
         """Conduit from the start of the first arc to the end of the last, inches."""
         return path.arcs[-1].end(path.radius) - path.arcs[0].start if path.arcs else 0.0
 
-    def cut(self, given: Given, setup: Setup, shrink: float) -> Fraction | None:
-        """Where to cut, inches from the tape end before rounding, or None when the measures do not say."""
+    def cut(self, given: Given, setup: Setup, shrink: float, path: Path) -> Fraction | None:
+        """Where to cut, inches from the tape end before rounding, or None when the measures do not say.
+
+        `path` is the bend as laid out, on an uncut stick.
+        """
         return given.length("to_end") + Fraction(shrink) if "to_end" in given else None
 
 

@@ -100,7 +100,7 @@ class Kick(Bend):
             return float(setup.trade.offset(degrees).shrink * rise)
         return float(rise) * math.tan(math.radians(degrees) / 2) - self.gain(path, given, setup)
 
-    def cut(self, given: Given, setup: Setup, shrink: float) -> Fraction | None:
+    def cut(self, given: Given, setup: Setup, shrink: float, path: Path) -> Fraction | None:
         """Where the kicked end is cut."""
         return given.length("distance") + Fraction(shrink) if "distance" in given else None
 

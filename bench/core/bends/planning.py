@@ -142,7 +142,7 @@ def _made(kind: str, bend: Bend, given: Given, setup: Setup, laid: LaidOut) -> P
     """The plan of a bend that is laid out, without advice."""
     own = of_bend(given)
     shrink = bend.shrink(laid.exact, own, setup, laid.layout.method)
-    cut = bend.cut(own, setup, shrink)
+    cut = bend.cut(own, setup, shrink, laid.exact)
     return Plan(
         bend=kind,
         inner=bend.key,

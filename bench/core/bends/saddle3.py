@@ -139,9 +139,9 @@ class Saddle3(Bend):
             return float(setup.trade.saddle(side).shrink * height)
         return slope(float(height), side, setup.bender.radius).shrink
 
-    def cut(self, given: Given, setup: Setup, shrink: float) -> Fraction | None:
+    def cut(self, given: Given, setup: Setup, shrink: float, path: Path) -> Fraction | None:
         """Both sides shrink."""
-        return super().cut(given, setup, 2 * shrink)
+        return super().cut(given, setup, 2 * shrink, path)
 
 
 def _held(way: Way, center: float) -> Way:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 
 from bench.core.bender import Bender, Setup
 from bench.core.bends.base import (
+    STEPS_THAT_MATTER,
     Bend,
     Bending,
     Hold,
@@ -16,18 +18,30 @@ from bench.core.bends.base import (
     angle,
     corner_gain,
     count,
+    half_tan,
     length,
     longer,
     placed,
 )
-from bench.core.bends.stub import LEG
-from bench.core.finished import back_of_bend, dogleg
+from bench.core.bends.stub import LEG, STUB_HEIGHT
+from bench.core.finished import back_of_bend, corner, dogleg, far_leg
 from bench.core.gauges import Gauge, middle, turned
 from bench.core.given import Given
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note, Value
 from bench.core.path import Arc, Path
 from bench.core.plan import Finished, Hook, Method, Reference
+
+
+def _later(count: int) -> list[float]:
+    """What the shot a quarter of the way in does less, the one a quarter before the end does more: the whole bend turns
+    as far as before, later, so the stub grows. Half a degree moves it a quarter of what the outermost would."""
+    early = count // 4
+    return [float(index == count - 1 - early) - float(index == early) for index in range(count)]
+
+
+STUB = replace(STUB_HEIGHT, bends=_later)
+"""Its height is mended by a pair of shots against each other; what they cannot mend is cut off or moved."""
 
 
 class Segmented(Bend):
@@ -120,6 +134,21 @@ class Segmented(Bend):
         square = given.angle() == 90.0
         return Finished(rise=back_of_bend(path, setup.od) if square else None, dogleg=dogleg(path))
 
+    def doubts(self, path: Path, given: Given, setup: Setup) -> Iterator[Note]:
+        """How far the whole bend sits from its place: taught marks are the middles of the shots, and this bender
+        makes a shot beyond its arrow."""
+        wanted = _start(given, setup) + float(given.length("radius")) * half_tan(given.angle())
+        off = corner(path)[0] - wanted
+        by = round_to(abs(off), setup.scale)
+        if by >= STEPS_THAT_MATTER * setup.scale:
+            where, way = ("far", "toward") if off > 0 else ("near", "away from")
+            template = f"It will sit {{by}} too {where}: move every mark {{by}} {way} the tape end."
+            yield Note(f"sits_too_{where}", template, {"by": by})
+
+    def gauges_for(self, given: Given) -> tuple[Gauge, ...]:
+        """A 90 has a stub too; it is measured when the bend is square."""
+        return (*self.gauges, STUB) if given.angle() == 90.0 else self.gauges
+
     def shrink(self, path: Path, given: Given, setup: Setup, method: Method) -> float:
         """A single turn has no shrink."""
         return 0.0
@@ -134,11 +163,12 @@ class Segmented(Bend):
         starts = [arc.start for arc in path.arcs]
         return (starts[-1] - starts[0]) * len(starts) / (len(starts) - 1)
 
-    def cut(self, given: Given, setup: Setup, shrink: float) -> Fraction | None:
-        """Both legs to the backs, less what the bend saves."""
+    def cut(self, given: Given, setup: Setup, shrink: float, path: Path) -> Fraction | None:
+        """Both legs to the backs, less what the shots save as they are made."""
         if not {"stub", "leg"} <= given.keys():
             return None
-        saved = corner_gain(90.0, float(given.length("radius"))) + setup.od
+        along, back = corner(path)
+        saved = along + back - far_leg(path).start + setup.od
         return given.length("stub") + given.length("leg") - Fraction(saved)
 
 

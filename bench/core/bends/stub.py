@@ -61,7 +61,7 @@ class Stub(Bend):
         """Both legs are longer by the distance: a stub of 12 with its neighbor 2 outside is a stub of 14."""
         return longer(longer(given, "height", out + ahead), "leg", out)
 
-    def cut(self, given: Given, setup: Setup, shrink: float) -> Fraction | None:
+    def cut(self, given: Given, setup: Setup, shrink: float, path: Path) -> Fraction | None:
         """Both legs less the gain."""
         if "leg" not in given:
             return None
