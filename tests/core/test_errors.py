@@ -11,6 +11,7 @@ import pytest
 
 from bench.core.bender import Bender, Setup, calibrated, calibration_doubts
 from bench.core.bends import work_out, work_out_rack
+from bench.core.bends.catalogue import SINGLE
 from bench.core.given import Given, Number
 from bench.core.notes import BenchError
 from bench.core.plan import Hook
@@ -125,6 +126,41 @@ def test_calibration_that_cannot_be_one_bend() -> None:
     with pytest.raises(BenchError) as refused:
         calibrated(HALF.conduit, mark=F(12), stub=F(25), leg=F(20), before=F(40))
     assert refused.value.code == "calibration_radius"
+
+
+@pytest.mark.parametrize("measure", ["rise", "roll"])
+def test_a_low_rolling_offset_is_told_in_its_own_measures(measure: str) -> None:
+    """Not in the true rise, which nobody measured; either measure makes it high enough (R 4: 2R(1 - cos 45))."""
+    given: dict[str, Number] = {"distance": F(60), "rise": F(1), "roll": F(3, 4), "angle": 45.0}
+    with pytest.raises(BenchError) as refused:
+        SINGLE["rolling"].true(Given(given), HALF, SINGLE["rolling"].ways[0])
+    assert (refused.value.message.values["rise"], refused.value.message.values["roll"]) == (F(1), F(3, 4))
+    enough = {**given, measure: F(refused.value.remedy.values[measure])}
+    assert SINGLE["rolling"].true(Given(enough), HALF, SINGLE["rolling"].ways[0])
+    less = {**enough, measure: F(enough[measure]) - F(1, 16)}
+    with pytest.raises(BenchError):
+        SINGLE["rolling"].true(Given(less), HALF, SINGLE["rolling"].ways[0])
+
+
+@pytest.mark.parametrize(
+    ("kind", "measures", "size", "code"),
+    [
+        ("segmented", {"radius": F(80), "angle": 45.0, "shots": 40, "start": F(2)}, "1 1/4", "start_works"),
+        ("back-to-back", {"distance": F(54), "stub": F(23, 2)}, "1 1/4", "stub_works"),
+        ("saddle4", {"to_edge": F(118), "height": F(21, 2), "width": F(38)}, "1", "to_edge_works"),
+        ("saddle4", {"to_edge": F(3), "height": F(16), "width": F(60), "angle": 15.0}, "1/2", "change_two"),
+    ],
+)
+def test_every_refusal_names_a_way_out(kind: str, measures: dict[str, Number], size: str, code: str) -> None:
+    """Optional measures, a window between too near and too far, and what to do where no one change helps."""
+    setup = tables.setup("emt", size)
+    with pytest.raises(BenchError) as refused:
+        work_out(kind, measures, setup)
+    remedy = refused.value.remedy
+    assert remedy.code == code
+    changed = {key: F(value) for key, value in remedy.values.items() if key != "measures"}
+    if changed:
+        assert work_out(kind, {**measures, **changed}, setup)
 
 
 def test_hook_turns_round_when_there_is_nothing_to_stand_on() -> None:

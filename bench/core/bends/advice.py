@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from fractions import Fraction
 
@@ -10,6 +11,7 @@ from bench.core.bends.base import STEPS_THAT_MATTER, Bend, LaidOut
 from bench.core.bends.remedy import fits
 from bench.core.clearance import fouls
 from bench.core.feasible import tight_hooks
+from bench.core.floor import in_the_air
 from bench.core.given import Given
 from bench.core.lengths import round_to
 from bench.core.notes import Note, Value
@@ -26,6 +28,7 @@ def advice(
     method = laid.layout.method
     return (
         *_shoe(laid, setup),
+        *_air(laid, setup),
         *bend.advice(given, laid, setup),
         *(_gentler(bend, given, method, setup) if asked else ()),
         *_compared(laid, other, setup),
@@ -55,6 +58,21 @@ def _shoe(laid: LaidOut, setup: Setup) -> Iterator[Note]:
         if setup.bender.springback:
             values = {"angle": degrees, "pull": setup.bender.pull(degrees)}
             yield Note("over_pull", "Pull to {pull}: it springs back to {angle}.", values)
+
+
+def _air(laid: LaidOut, setup: Setup) -> Iterator[Note]:
+    """Which bends are not made on the floor. Many bends are a segmented bend: all to one side, up."""
+    marks = laid.layout.marks
+    if len(marks) > _FEW:
+        return
+    for mark, below, reach in in_the_air(marks, setup.bender, float(setup.stick_length)):
+        values: dict[str, Value] = {
+            "mark": int(mark.name),
+            "below": Fraction(round(below)),
+            "room": Fraction(math.ceil(reach)),
+        }
+        template = "Bend mark {mark} in the air, handle up: on the floor an end would be {below} under it."
+        yield Note("in_the_air", template + " Keep {room} clear.", values)
 
 
 def _gentler(bend: Bend, given: Given, method: Method, setup: Setup) -> Iterator[Note]:

@@ -100,14 +100,14 @@ class Offset(Bend):
         return longer(given, "distance", out * half_tan(given.angle()) + ahead)
 
     def advice(self, given: Given, laid: LaidOut, setup: Setup) -> Iterator[Note]:
-        """Which way the hook faces, and why."""
-        if laid.layout.marks[0].hook is Hook.AWAY:
-            yield Note(
-                "hook_away", "With the hook away from the tape end it is level before the obstruction."
-            )
-        else:
+        """Why the hook faces as it does: by the book it moves the bends, for this bender it does not."""
+        if laid.layout.marks[0].hook is not Hook.AWAY:
             yield Note(
                 "hook_near", "The hook faces the tape end: too little conduit to stand on the other way."
+            )
+        elif laid.layout.method is Method.BOOK:
+            yield Note(
+                "hook_away", "With the hook away from the tape end it is level before the obstruction."
             )
 
     def shrink(self, path: Path, given: Given, setup: Setup, method: Method) -> float:
