@@ -16,6 +16,8 @@ MOST_OPENED, MOST_CLOSED, MOST_TURNED = 5.0, 10.0, 10.0
 
 _STEP = 0.5
 """Changes are given to half a degree: nobody can hold finer."""
+_CLEARLY = 0.8
+"""How much nearer fewer bends must come than all that belong together, which keep the legs parallel."""
 _MANY = 6
 """Of more bends than this one is changed in the middle, or a few spread evenly: so both legs stay where they are."""
 _CURVED = 1.2
@@ -69,7 +71,7 @@ def cure(found: Shape, goals: Sequence[Goal], closing: bool, together: Sequence[
         if left <= (1.0 if parts == [together] else 0.5):
             return tried
         if left < least:
-            nearest, least = tried, left
+            nearest, least = tried, left if parts != [together] else _CLEARLY * left
     return nearest
 
 

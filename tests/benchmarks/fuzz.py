@@ -32,6 +32,7 @@ from bench.dialogue.effects import Finish, Listen, Say, Show
 from bench.dialogue.events import Event, Failed, Key, Pressed, Recovered, Said, Silence, Started
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.machine import expectation, initial, step
+from bench.dialogue.stages.work import steps_of
 from bench.dialogue.state import Place, Stage, State, state_from_json, state_to_json
 from bench.job.model import JobBend, JobStick, Tools
 from bench.language.grammar import grammar, vocabulary
@@ -129,8 +130,12 @@ class Walk:
             self._once(
                 before, yes, Stage.RACK_READ_BACK, ("shift", after.now.stick.shift), (after.now.stick.shift,)
             )
+        measured = before.now.measured
         for observed in after.now.observed:
-            self._once(before, yes, Stage.MEASURED, ("observed", observed), (observed[1],))
+            if observed == measured:
+                self._once(before, yes, Stage.MEASURED, ("observed", observed), (observed[1],))
+            elif observed not in before.now.observed:
+                self._not_spoken(before, observed[0])
         for profile in after.profiles:
             numbers = (profile.take_up, profile.gain)
             self._once(before, yes, Stage.CALIBRATED, ("profile", profile), numbers[:1])
@@ -149,10 +154,20 @@ class Walk:
         self._read_back(before, numbers, f"{key}")
         self.confirmed.add(key)
 
+    def _not_spoken(self, before: State, check: str) -> None:
+        """A reading that nobody spoke is the planned one, of a check that fits, or what an advised change comes to."""
+        stage = before.now.stage
+        if stage is Stage.TWEAK:
+            return
+        require(stage is Stage.WORK, f"a reading of {check} out of nothing at {stage}")
+        asked = steps_of(before, self.knowledge)[before.now.at].check
+        require(asked is not None and asked.key == check, f"{check} was not what was asked")
+
     def _read_back(self, before: State, numbers: object, what: str) -> None:
         said = self.said.get(before.now.stage, "")
         for number in numbers:  # type: ignore[attr-defined]
-            words = spoken_value(number, before.units)
+            words = spoken_value(abs(number), before.units)
+            require(number >= 0 or "down" in said or "minus" in said, f"{what}: which way was not read back")
             require(words.lower() in said.lower(), f"{what}: {words!r} was not read back in {said[-300:]!r}")
 
     def _is_yes(self, before: State, event: Event) -> bool:

@@ -118,7 +118,11 @@ def test_offset_rise_comes_back(angle: float, sixteenths: int, over: float) -> N
         return
     assert correction.verdict is Verdict.BEND
     path = bent(made, mended(made, [over, over], correction.tweaks))
-    assert legs_apart(path) == pytest.approx(float(rise), abs=float(LENGTH_TOLERANCE) + 1 / 16)
+    # Changes are given to half a degree: what a quarter of one moves, dH = (S cos a + R sin a) da, may stay.
+    straight = path.straights()[1]
+    slope = straight * math.cos(math.radians(angle)) + path.radius * math.sin(math.radians(angle))
+    coarse = slope * math.radians(0.25)
+    assert legs_apart(path) == pytest.approx(float(rise), abs=max(float(LENGTH_TOLERANCE), coarse) + 1 / 16)
     assert legs_out_of_parallel(path) < 1.1
     assert correction.predicted["rise"] == pytest.approx(legs_apart(path), abs=1 / 16)
 

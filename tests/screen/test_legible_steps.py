@@ -31,6 +31,8 @@ JOBS = {
         "skip",
         "yes",
         *ON[:10],
+        "it fits",
+        "it fits",
         "three and a quarter",
         "yes",
         *ON,
