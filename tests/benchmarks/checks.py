@@ -147,9 +147,15 @@ def _mended(
     known: dict[str, Number],
     predicted: Mapping[str, float],
 ) -> Shape:
-    """The person turns against the lean: whichever way makes it less."""
+    """The person turns against the lean: whichever way makes it less. What was read before is then as foreseen, to a
+    64th, as the dialogue keeps it."""
     here, there = shape.changed(closes, turns), shape.changed(closes, [-turn for turn in turns])
-    known.update({key: F(value) if isinstance(known[key], F) else value for key, value in predicted.items()})
+    known.update(
+        {
+            key: round_to(value, F(1, 64)) if isinstance(known[key], F) else value
+            for key, value in predicted.items()
+        }
+    )
     return min(here, there, key=wrong) if any(turns) else here
 
 
