@@ -46,7 +46,7 @@ def _ways_out(bend: Bend, given: Given, scale: Fraction, works: Fits) -> Iterato
     lengths = [m for m in (*bend.measures, *bend.extras) if m.quantity is Quantity.LENGTH and m.key in given]
     for measure in sorted(lengths, key=lambda measure: measure.key != bend.room):
         for direction in (1, -1):
-            value = _nearest(measure, given, direction, scale, works)
+            value = _nearest(measure, given, direction, scale, works, measure.key == bend.room)
             if value is not None:
                 yield _value_works(measure, value, direction)
 
@@ -60,8 +60,11 @@ def _no_one_change(bend: Bend, given: Given) -> Note:
     return Note("change_two", "No single change makes it work: change two of {measures}.", values)
 
 
-def _nearest(measure: Measure, given: Given, direction: int, scale: Fraction, works: Fits) -> Fraction | None:
-    """The value nearest to the one given, on the tape's scale, from which on it works."""
+def _nearest(
+    measure: Measure, given: Given, direction: int, scale: Fraction, works: Fits, between: bool
+) -> Fraction | None:
+    """The value nearest to the one given, on the tape's scale, from which on it works. With `between` it is looked for
+    more finely, as the measure may be too small and too large."""
     start = given.length(measure.key)
 
     def works_after(steps: int) -> bool:
@@ -71,10 +74,10 @@ def _nearest(measure: Measure, given: Given, direction: int, scale: Fraction, wo
     while not works_after(steps):
         too_few, steps = steps, steps * 2
         if not measure.allows(start + direction * steps * scale):
-            between = _between(too_few, steps, works_after)
-            if between is None:
+            found = _between(too_few, steps, works_after) if between else None
+            if found is None:
                 return None
-            too_few, steps = between
+            too_few, steps = found
     steps = bisect_left(range(steps), True, lo=too_few + 1, key=works_after)
     value = start + direction * steps * scale
     return value if measure.allows(value) else None
