@@ -1,4 +1,7 @@
-"""Stage 3: the Vosk directory. `python -m models.export --network network.pt --out models/bench-en`"""
+"""Stage 3: the Vosk directory. `python -m models.export --network network.pt --out models/bench-en`
+
+Without `--network` the acoustic model in `--out` stays, and only the words are compiled anew.
+"""
 
 from __future__ import annotations
 
@@ -64,6 +67,12 @@ def write_model(
     write_settings(out, tuning)
 
 
+def write_words(out: Path, prons: Mapping[str, Sequence[tuple[str, ...]]], tuning: Tuning) -> None:
+    """The words of a model directory compiled anew; its acoustic model stays as it is."""
+    write_graph(out / "graph", prons, tuning.graph)
+    write_settings(out, tuning)
+
+
 def write_settings(out: Path, tuning: Tuning) -> None:
     """`bench.toml`, with the digest of every other file."""
     names = sorted(path for path in out.rglob("*") if path.is_file() and path.name != "bench.toml")
@@ -116,15 +125,19 @@ def _digest(path: Path) -> str:
 
 
 def main() -> None:
-    from models.folded import components
     from models.phrases import vocabulary
     from models.pronounce import lexicon
-    from models.train import load
 
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--network", type=Path, required=True)
+    parser.add_argument("--network", type=Path)
     parser.add_argument("--out", type=Path, required=True)
     args = parser.parse_args()
+    if args.network is None:
+        write_words(args.out, lexicon(vocabulary()), Tuning())
+        return
+    from models.folded import components
+    from models.train import load
+
     write_model(args.out, components(load(args.network)), lexicon(vocabulary()), Tuning())
 
 

@@ -23,6 +23,9 @@ class _File:
     yes: tuple[str, ...]
     no: tuple[str, ...]
     lead_ins: tuple[str, ...]
+    naming: tuple[str, ...]
+    openers: tuple[str, ...]
+    closers: tuple[str, ...]
     corrections: tuple[str, ...]
     hesitations: tuple[str, ...]
     sound_alikes: tuple[tuple[str, str], ...]
@@ -41,7 +44,10 @@ def lexicon() -> Lexicon:
 
 def _check(file: _File, certainty: Certainty) -> None:
     tables = {"commands": file.commands, "choices": file.choices, "sizes": file.sizes}
-    lists = {"yes": file.yes, "no": file.no, "lead_ins": file.lead_ins, "corrections": file.corrections}
+    lists = {
+        name: getattr(file, name)
+        for name in ("yes", "no", "lead_ins", "naming", "openers", "closers", "corrections")
+    }
     tables["lists"] = lists
     for table, phrases in tables.items():
         for key, templates in phrases.items():

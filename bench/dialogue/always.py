@@ -17,6 +17,9 @@ ALWAYS = (
     "faster",
     "hush",
     "mark_question",
+    "cancel",
+    "start_over",
+    "goodbye",
 )
 
 SETTINGS = ("switch_metric", "switch_inches", "quiet_mode", "voice_mode")

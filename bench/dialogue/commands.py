@@ -12,7 +12,7 @@ from bench.dialogue.effects import Hush, Tune, Tuning, WriteSheet
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import whole_stick
 from bench.dialogue.prompt import Turn
-from bench.dialogue.stages import after, prompt_of, work
+from bench.dialogue.stages import STAGES, after, prompt_of, set_up, work
 from bench.dialogue.state import Stage, State
 from bench.job.layout import lay_out_job
 from bench.job.model import JobBend, JobStick
@@ -33,7 +33,7 @@ def _repeat(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 
 def _next(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """Go on where nothing is asked. A question is never answered by going on."""
+    """Go on where nothing is asked, or without what may be left out. No other question is answered by it."""
     stage = state.now.stage
     if stage is Stage.WORK:
         return work.forward(state, knowledge)
@@ -41,6 +41,10 @@ def _next(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         return work.after_tweak(state, knowledge)
     if stage is Stage.TEST_BEND:
         return Turn(state.moved(replace(state.now, stage=Stage.CALIBRATE, at=0, trial=())))
+    skip = Meaning(Kind.CHOICE, "skip")
+    take = STAGES[stage].take
+    if take is not None and "skip" in prompt_of(state, knowledge).expect.choices:
+        return take(state.settled(), skip, knowledge)
     return Turn(state.settled(), (knowledge.note("answer_first"),))
 
 
@@ -118,14 +122,51 @@ def _undo(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 
 def _cancel(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """Drop the bend in hand, or only the change of one measure; what is on the stick stays."""
+    """Leave what is in hand: a change of one measure, a check, the bend. What is bent already stays."""
     place = state.now
-    if place.stage is Stage.HOW_MUCH:
-        return Turn(state.moved(replace(place, stage=Stage.WORK, fault="")))
     if place.stage in (Stage.WHICH, Stage.SIDE) or place.changing:
         return Turn(state.moved(replace(place, stage=Stage.READ_BACK, at=0, changing=False)))
-    stage = _home(state)
-    return Turn(state.moved(replace(place, stage=stage, at=0, bend=JobBend(), waiting=())))
+    if place.stage in (Stage.HOW_MUCH, Stage.MEASURED, Stage.TWEAK):
+        return Turn(state.moved(replace(place, stage=Stage.WORK, measured=None, fault="")))
+    return _dropped(state, knowledge)
+
+
+def _dropped(state: State, knowledge: Knowledge) -> Turn:
+    """The bend, the set-up or the question in hand is left, back to where one is between bends."""
+    place = state.now
+    if place.stage is Stage.WORK:
+        return work.dropped(state, knowledge)
+    if place.stage is Stage.RESUME:
+        return set_up.resume_take(state, Meaning(Kind.YESNO, False), knowledge)
+    if place.stage in (Stage.RUN, Stage.FINISH):
+        return Turn(state.moved(replace(place, stage=place.came_from or _home(state), came_from=None)))
+    if place.stage is Stage.RACK_READ_BACK:
+        back = replace(place, stage=Stage.AFTER, stick=place.done[-1], done=place.done[:-1])
+        return Turn(state.moved(back))
+    stage = _home(state) if place.tools.complete else Stage.CONDUIT
+    if place.stage in (stage, Stage.DONE, Stage.SETUP_AGAIN):
+        return Turn(state.settled(), (knowledge.note("nothing_to_cancel"),))
+    fresh = replace(place, stage=stage, at=0, bend=JobBend(), waiting=(), trial=(), changing=False)
+    return Turn(state.moved(fresh))
+
+
+def _start_over(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+    """From the beginning of what is in hand: the marks, the bend, the set-up."""
+    place = state.now
+    if place.stage in (Stage.WORK, Stage.HOW_MUCH, Stage.MEASURED, Stage.TWEAK, Stage.AFTER):
+        return work.begun_again(state, knowledge)
+    if place.stage in (Stage.SIZE, Stage.BENDER):
+        return Turn(state.moved(replace(place, stage=Stage.CONDUIT)))
+    if place.stage in (Stage.CALIBRATE, Stage.CALIBRATED):
+        return Turn(state.moved(replace(place, stage=Stage.TEST_BEND, at=0, trial=())))
+    return _dropped(state, knowledge)
+
+
+def _finish(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+    """The end of the job, and after that of the day."""
+    if state.now.stage is Stage.DONE:
+        return after.goodbye(state, knowledge)
+    return _to(Stage.FINISH)(state, meaning, knowledge)
 
 
 def _home(state: State) -> Stage:
@@ -312,6 +353,8 @@ COMMANDS: dict[str, Command] = {
     "change": _change,
     "undo": _undo,
     "cancel": _cancel,
+    "start_over": _start_over,
+    "done": _next,
     "where_am_i": _where,
     "what_can_i_say": _can_say,
     "mark_question": _mark_question,
@@ -334,7 +377,7 @@ COMMANDS: dict[str, Command] = {
     "set_up": _other_tools(Stage.CONDUIT),
     "same_again": _same_again,
     "new_run": _to(Stage.RUN),
-    "finish": _to(Stage.FINISH),
+    "finish": _finish,
     "add_bend": _add_bend,
     "new_stick": _new_stick,
     "remake": _remake,

@@ -27,7 +27,7 @@ def kind_of(measure: Measure) -> Kind:
 def expectation(
     measure: Measure,
     units: Units,
-    commands: tuple[str, ...] = ("change", "cancel"),
+    commands: tuple[str, ...] = ("change",),
     before: Measure | None = None,
 ) -> Expectation:
     """What can be answered to a measure's question; an optional one takes "skip".

@@ -21,6 +21,7 @@ class RecordKind(StrEnum):
     MEASURED = "measured"
     BEND_DONE = "bend_done"
     REMADE = "remade"
+    DROPPED = "dropped"
     SAME_AGAIN = "same_again"
     STICK_DONE = "stick_done"
     RUN_BEGUN = "run_begun"

@@ -23,6 +23,8 @@ CHANGE = "change"
 _EIGHTHS = Fraction(3, 8)
 _USUAL_LENGTH = 27 + _EIGHTHS
 """An example of a length, shown where it is plausible."""
+_SELDOM = 0.1
+"""How often samples have what may stand around an answer."""
 NUMBERS = (Kind.LENGTH, Kind.ANGLE, Kind.COUNT)
 
 
@@ -34,7 +36,8 @@ def grammar(expectation: Expectation, lexicon: Lexicon) -> Utterance:
     options = [*_answers(expectation, lexicon), *_commands(expectation, lexicon)]
     if not options:
         raise ValueError("nothing can be said: the expectation has neither an answer nor commands")
-    return Utterance(Alt(tuple(options)), lexicon.hesitations)
+    opener, closer = Opt(_any(lexicon.openers), _SELDOM), Opt(Tail(_any(lexicon.closers)), _SELDOM)
+    return Utterance(Seq((opener, Alt(tuple(options)), closer)), lexicon.hesitations)
 
 
 @lru_cache(maxsize=256)
@@ -77,13 +80,17 @@ def _answer(expectation: Expectation, lexicon: Lexicon) -> Node | None:
     options: list[Node] = []
     if expectation.kind in NUMBERS:
         number = _number(expectation.kind, expectation.most, expectation.units)
-        options.append(Seq((Opt(_any(lexicon.lead_ins)), number)))
+        options.append(Seq((Opt(_any(lexicon.lead_ins), _SELDOM), number)))
     elif expectation.kind is Kind.YESNO:
         options += [_means(Kind.YESNO, True, lexicon.yes), _means(Kind.YESNO, False, lexicon.no)]
     phrases = _choice_phrases(expectation, lexicon)
+    choices: list[Node] = []
     for key in expectation.choices:
         kind = Kind.SIZE if expectation.kind is Kind.SIZE and key in lexicon.sizes else Kind.CHOICE
-        options.append(_means(kind, key, phrases[key]))
+        choices.append(_means(kind, key, phrases[key]))
+    if choices and expectation.kind in (Kind.CHOICE, Kind.SIZE):
+        choices = [Seq((Opt(_any(lexicon.naming), _SELDOM), Alt(tuple(choices))))]
+    options += choices
     return Alt(tuple(options)) if options else None
 
 
@@ -105,7 +112,8 @@ def _number(kind: Kind, most: Fraction | None, units: Units) -> Node:
 
 def _commands(expectation: Expectation, lexicon: Lexicon) -> list[Node]:
     commands = [_command(key, lexicon) for key in expectation.commands]
-    if CHANGE in expectation.commands and expectation.kind is not Kind.YESNO:
+    answered = expectation.kind is Kind.YESNO or {"skip", "does_not_fit"} & set(expectation.choices)
+    if CHANGE in expectation.commands and not answered:
         commands.append(Act(_whole(lexicon.no), partial(Meaning, Kind.COMMAND, CHANGE)))
     return commands
 

@@ -20,7 +20,8 @@ class Certainty:
 
     Below `ignore` it was hardly speech for us; between that and the figure for its kind it is UNSURE.
     `margin` is how far the best of two different numbers must lead when both were heard. `sound_alike` weighs
-    readings that were not heard but sound like what was. `costly` commands undo or end work.
+    readings that were not heard but sound like what was. `costly` commands undo or end work. `casual` phrases
+    are in everybody's talk: they need `casual_phrase` wherever they would move something.
     """
 
     ignore: float
@@ -30,17 +31,20 @@ class Certainty:
     no: float
     command: float
     costly_command: float
+    casual_phrase: float
     wake: float
     margin: float
     sound_alike: float
     costly: tuple[str, ...]
+    casual: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class Lexicon:
     """Every phrase by its key, the first one being offered. Templates know `[left out]`, `(a|b)`, `{number}`.
 
-    `lead_ins` may stand before a number, `corrections` begin a corrected value, `hesitations` mean nothing,
+    `lead_ins` may stand before a number, `naming` before the name of a thing, `openers` before and `closers`
+    after anything; `corrections` begin a corrected value, `hesitations` mean nothing,
     `sound_alikes` are pairs of words or word sequences taken for each other, `spellings` maps words to the
     spelling used inside, `pronunciations` are ARPAbet for words that dictionaries lack.
     """
@@ -51,6 +55,9 @@ class Lexicon:
     yes: tuple[str, ...]
     no: tuple[str, ...]
     lead_ins: tuple[str, ...]
+    naming: tuple[str, ...]
+    openers: tuple[str, ...]
+    closers: tuple[str, ...]
     corrections: tuple[str, ...]
     hesitations: tuple[str, ...]
     sound_alikes: tuple[tuple[str, str], ...]
@@ -67,7 +74,8 @@ class Lexicon:
     def phrase_words(self) -> frozenset[str]:
         """Every word of every phrase."""
         tables = (*self.commands.values(), *self.choices.values(), *self.sizes.values())
-        lists = (*tables, self.yes, self.no, self.lead_ins, self.corrections)
+        around = (self.lead_ins, self.naming, self.openers, self.closers, self.corrections)
+        lists = (*tables, self.yes, self.no, *around)
         words = frozenset().union(*(words_of(phrase(one)) for several in lists for one in several))
         return words | frozenset(self.hesitations)
 

@@ -125,9 +125,10 @@ class Alt(Node):
 
 @dataclass(frozen=True, eq=False)
 class Opt(Node):
-    """May be left out."""
+    """May be left out. `often` is how often a sample has it."""
 
     part: Node
+    often: float = 0.5
 
     def __post_init__(self) -> None:
         _derive(self, self.part.starts, True)
@@ -138,7 +139,7 @@ class Opt(Node):
         yield at, ()
 
     def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
-        return self.part.pick(rng) if rng.random() < 0.5 else ((), ())
+        return self.part.pick(rng) if rng.random() < self.often else ((), ())
 
 
 @dataclass(frozen=True, eq=False)

@@ -17,11 +17,15 @@ _LONGEST = 40
 
 @dataclass(frozen=True, slots=True)
 class _Candidate:
-    """A meaning, how sure it is, and whether its words were heard or only sound like what was heard."""
+    """A meaning, how sure it is, and whether its words were heard or only sound like what was heard.
+
+    `casual` when nothing but words of everybody's talk was heard.
+    """
 
     meaning: Meaning
     confidence: float
     heard: bool
+    casual: bool = False
 
 
 def understand(heard: Heard, expectation: Expectation, lexicon: Lexicon) -> Understanding:
@@ -52,7 +56,9 @@ def _candidates(heard: Heard, tree: Utterance, lexicon: Lexicon) -> list[_Candid
             continue
         heard_now = readings(tree, words)
         for meaning in heard_now:
-            found[meaning] = _more_sure(found.get(meaning), meaning, hypothesis.confidence)
+            plain = " ".join(word for word in words if word not in lexicon.hesitations)
+            casual = plain in lexicon.certainty.casual
+            found[meaning] = _more_sure(found.get(meaning), meaning, hypothesis.confidence, casual)
         if heard_now and not _has_digits(hypothesis.words):
             alike += _sound_alikes(words, hypothesis.confidence, tree, lexicon)
     for candidate in alike:
@@ -60,10 +66,11 @@ def _candidates(heard: Heard, tree: Utterance, lexicon: Lexicon) -> list[_Candid
     return sorted(found.values(), key=lambda candidate: (not candidate.heard, -candidate.confidence))
 
 
-def _more_sure(before: _Candidate | None, meaning: Meaning, confidence: float) -> _Candidate:
+def _more_sure(before: _Candidate | None, meaning: Meaning, confidence: float, casual: bool) -> _Candidate:
     """Readings that mean the same ("no", "nope", "hmm no") share their confidence: it adds up."""
-    sure = confidence + (before.confidence if before else 0.0)
-    return _Candidate(meaning, min(sure, 1.0), True)
+    if before is None:
+        return _Candidate(meaning, confidence, True, casual)
+    return _Candidate(meaning, min(confidence + before.confidence, 1.0), True, before.casual)
 
 
 def _sound_alikes(
@@ -110,7 +117,10 @@ def _decide(
         trouble = Trouble.UNSURE if rival else Trouble.OUT_OF_RANGE
         return Understanding(None, heard, best.confidence, trouble, go_on)
     plausible_meanings = tuple(one.meaning for one in plausible)
-    if best.confidence < needed(best.meaning, expectation, certainty) or _rivalled(plausible, certainty):
+    need = needed(best.meaning, expectation, certainty)
+    if best.casual:
+        need = max(need, certainty.casual_phrase)
+    if best.confidence < need or _rivalled(plausible, certainty):
         return Understanding(None, plausible_meanings, best.confidence, Trouble.UNSURE, go_on)
     return Understanding(best.meaning, plausible_meanings[1:], best.confidence, None, go_on)
 

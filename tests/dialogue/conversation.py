@@ -319,7 +319,7 @@ def _number(value: str, quantity: Quantity) -> Fraction | float | int:
     return float(value) if quantity is Quantity.ANGLE else int(value)
 
 
-_MOVES = ("next", "back", "undo")
+_MOVES = ("next", "back", "undo", "cancel", "start_over")
 
 
 def every_command(talk: Conversation) -> None:

@@ -6,13 +6,10 @@ from fractions import Fraction
 
 from bench.core.lengths import Units
 from bench.data.phrases import lexicon
+from bench.dialogue.always import ALWAYS, BETWEEN, WORKING
 from bench.language.meaning import Expectation, Kind
 
 COMMANDS = tuple(lexicon().commands)
-ALWAYS = (
-    *("next", "back", "repeat", "where_am_i", "what_can_i_say", "undo", "stop_listening", "start_listening"),
-    *("louder", "quieter", "slower", "faster", "hush", "mark_question"),
-)
 BENDS = (
     *("offset", "saddle3", "saddle4", "stub", "back-to-back"),
     *("kick", "rolling", "box-offset", "parallel", "segmented"),
@@ -27,15 +24,23 @@ STATES = {
         Kind.LENGTH, Fraction(1), Fraction(120), (), (*ALWAYS, "change"), Units.METRIC
     ),
     "check": Expectation(
-        Kind.LENGTH, Fraction(0), Fraction(30), ("fits",), (*ALWAYS, "change", "degrees_left")
+        Kind.LENGTH,
+        Fraction(0),
+        Fraction(30),
+        ("fits", "does_not_fit", "too_high", "too_low"),
+        (*ALWAYS, *WORKING),
     ),
     "angle": Expectation(Kind.ANGLE, Fraction(5), Fraction(90), (), (*ALWAYS, "change")),
     "count": Expectation(Kind.COUNT, Fraction(1), Fraction(12), (), (*ALWAYS, "change")),
     "size": Expectation(Kind.SIZE, choices=tuple(lexicon().sizes), commands=ALWAYS),
-    "read-back": Expectation(Kind.YESNO, commands=(*ALWAYS, "change", "cancel"), corrected=Kind.LENGTH),
-    "pick": Expectation(Kind.CHOICE, choices=BENDS, commands=COMMANDS),
+    "read-back": Expectation(Kind.YESNO, commands=(*ALWAYS, "change"), corrected=Kind.LENGTH),
+    "pick": Expectation(Kind.CHOICE, choices=BENDS, commands=(*ALWAYS, *BETWEEN)),
     "conduit": Expectation(Kind.CHOICE, choices=("emt", "rmc", "imc"), commands=ALWAYS),
     "bender": Expectation(Kind.CHOICE, choices=("typical", "mine", "calibrate_bender"), commands=ALWAYS),
-    "marking": Expectation(Kind.COMMAND, commands=COMMANDS),
+    "marking": Expectation(Kind.COMMAND, commands=(*ALWAYS, *WORKING, "add_bend", "done")),
+    "mending": Expectation(Kind.COMMAND, commands=(*ALWAYS, *WORKING, "remake", "done")),
+    "after": Expectation(
+        Kind.COMMAND, commands=(*ALWAYS, *BETWEEN, "same_again", "add_bend", "change", "remake")
+    ),
     "paused": Expectation(Kind.COMMAND, commands=ALWAYS, paused=True),
 }

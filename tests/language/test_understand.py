@@ -90,9 +90,9 @@ def test_certainty_needed_grows_with_the_cost_of_a_mistake() -> None:
     assert certainty.no < certainty.yes
     middle = (certainty.command + certainty.costly_command) / 2
     assert of(STATES["marking"], ("next", middle)).meaning == Meaning(Kind.COMMAND, "next")
-    costly = of(STATES["marking"], ("start over", middle))
+    costly = of(STATES["marking"], ("cancel", middle))
     assert costly.trouble is Trouble.UNSURE
-    assert costly.alternatives == (Meaning(Kind.COMMAND, "remake"),)
+    assert costly.alternatives == (Meaning(Kind.COMMAND, "cancel"),)
 
 
 def test_two_numbers_heard_equally_well_are_not_guessed_at() -> None:
@@ -117,7 +117,8 @@ def test_a_correction_of_another_kind_is_not_judged_by_this_range() -> None:
 
 
 def test_no_alone_means_change_unless_it_is_an_answer() -> None:
-    assert of(HEIGHT, ("no", 0.9)).meaning == Meaning(Kind.COMMAND, "change")
+    assert of(STATES["distance"], ("no", 0.9)).meaning == Meaning(Kind.COMMAND, "change")
+    assert of(HEIGHT, ("no", 0.9)).meaning == Meaning(Kind.CHOICE, "none")
     assert of(STATES["read-back"], ("no", 0.9)).meaning == Meaning(Kind.YESNO, False)
 
 

@@ -130,7 +130,7 @@ def rack_read_back_take(state: State, meaning: Meaning, knowledge: Knowledge) ->
 def run_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """Which number the new run gets."""
     view = View(verb=knowledge.verbs["choose"], number="RUN?", title=place_title(state, knowledge))
-    return Prompt((knowledge.note("run"),), view, expectation(RUN, state.units, commands=("cancel",)))
+    return Prompt((knowledge.note("run"),), view, expectation(RUN, state.units, commands=()))
 
 
 def run_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
@@ -251,7 +251,7 @@ def done_prompt(state: State, knowledge: Knowledge) -> Prompt:
         title="",
         lines=(knowledge.prompts["done"],),
     )
-    commands = (*ALWAYS, "new_stick", "sheet", "materials", "goodbye")
+    commands = (*ALWAYS, "new_stick", "sheet", "materials", "finish")
     return Prompt((knowledge.note("done"),), view, Expectation(Kind.COMMAND, commands=commands))
 
 

@@ -33,7 +33,9 @@ def test_bend_prompt(state: State, knowledge: Knowledge) -> Prompt:
         angle=90.0,
     )
     return Prompt(
-        (knowledge.note("test_bend", mark=TEST_MARK),), view, Expectation(Kind.COMMAND, commands=ALWAYS)
+        (knowledge.note("test_bend", mark=TEST_MARK),),
+        view,
+        Expectation(Kind.COMMAND, commands=(*ALWAYS, "done")),
     )
 
 

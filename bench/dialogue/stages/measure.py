@@ -24,7 +24,7 @@ from bench.job.model import JobBend, JobStick, Number
 from bench.job.records import Record, RecordKind
 from bench.language.meaning import Expectation, Kind, Meaning
 
-DECIDING = ("change", "cancel")
+DECIDING = ("change",)
 SIDES = {"the_same": 0.0, "to_right": 90.0, "opposite": 180.0, "to_left": 270.0}
 """Rolls of a bend against the first one of its stick, which bends up, seen along the conduit from the tape end."""
 TURN = "turn"
@@ -45,7 +45,7 @@ def pick_prompt(state: State, knowledge: Knowledge) -> Prompt:
     view = View(
         verb=knowledge.verbs["choose"], number="BEND?", title=place_title(state, knowledge), lines=names
     )
-    commands = (*ALWAYS, *BETWEEN, *(("cancel",) if state.now.stick.bends else ()))
+    commands = (*ALWAYS, *BETWEEN)
     return Prompt(
         (knowledge.note("pick"),),
         view,
@@ -193,7 +193,7 @@ def which_prompt(state: State, knowledge: Knowledge) -> Prompt:
     view = View(
         verb=knowledge.verbs["choose"], number="CHANGE?", title=place_title(state, knowledge), lines=labels
     )
-    expect = Expectation(Kind.CHOICE, choices=keys, commands=(*ALWAYS, "cancel"))
+    expect = Expectation(Kind.CHOICE, choices=keys, commands=ALWAYS)
     return Prompt((knowledge.note("which_change"),), view, expect)
 
 
@@ -220,7 +220,7 @@ def side_prompt(state: State, knowledge: Knowledge) -> Prompt:
         title=place_title(state, knowledge),
         lines=lines((ask,), state.units),
     )
-    expect = Expectation(Kind.CHOICE, choices=tuple(SIDES), commands=(*ALWAYS, "cancel"))
+    expect = Expectation(Kind.CHOICE, choices=tuple(SIDES), commands=ALWAYS)
     return Prompt((ask,), view, expect)
 
 
@@ -288,9 +288,7 @@ def _cannot_prompt(error: BenchError, state: State, knowledge: Knowledge) -> Pro
         title=place_title(state, knowledge),
         lines=lines((error.message, error.remedy), state.units),
     )
-    return Prompt(
-        (error.message, error.remedy, ask), view, Expectation(kind, commands=(*ALWAYS, "change", "cancel"))
-    )
+    return Prompt((error.message, error.remedy, ask), view, Expectation(kind, commands=(*ALWAYS, "change")))
 
 
 def _corrected(state: State, measure: Measure, meaning: Meaning, knowledge: Knowledge) -> Turn:

@@ -77,6 +77,8 @@ def work_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     if meaning.value == "fits":
         known = _known(state.now, check.key, check.planned)
         return forward(replace(state, now=replace(state.now, observed=known)), knowledge)
+    if meaning.value == "does_not_fit":
+        return Turn(state, (knowledge.note("what_measured"),), ask=False)
     if isinstance(meaning.value, str):
         return Turn(state.moved(replace(state.now, stage=Stage.HOW_MUCH, fault=str(meaning.value))))
     return Turn(
@@ -148,7 +150,7 @@ def how_much_prompt(state: State, knowledge: Knowledge) -> Prompt:
         title=place_title(state, knowledge),
         lines=(fault,),
     )
-    return Prompt((knowledge.note("how_much"),), view, expectation(OFF_BY, state.units, commands=("cancel",)))
+    return Prompt((knowledge.note("how_much"),), view, expectation(OFF_BY, state.units, commands=()))
 
 
 def how_much_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
@@ -221,7 +223,7 @@ def tweak_prompt(state: State, knowledge: Knowledge) -> Prompt:
         title=place_title(state, knowledge),
         lines=lines(correction.notes, state.units),
     )
-    expect = Expectation(Kind.COMMAND, commands=(*ALWAYS, *WORKING, "remake"))
+    expect = Expectation(Kind.COMMAND, commands=(*ALWAYS, *WORKING, "done", "remake"))
     then = "remake_or_on" if correction.verdict in (Verdict.REMAKE, Verdict.MOVE) else "tweak_done"
     return Prompt((*correction.notes, knowledge.note(then)), view, expect)
 
@@ -261,6 +263,33 @@ def _with_readings(state: State, readings: tuple[Reading, ...], knowledge: Knowl
         replace(bend, readings=readings) if index == owner else bend for index, bend in enumerate(stick.bends)
     )
     return replace(stick, bends=bends)
+
+
+def dropped(state: State, knowledge: Knowledge) -> Turn:
+    """The bends in hand taken off the stick; `undo` brings them back. Bent pipe is of no more use."""
+    note = knowledge.note("dropped_bent" if bent_already(state, knowledge) else "dropped")
+    place = state.now
+    while place.stick.bends and not place.stick.bends[-1].finished:
+        place = taken_up_again(place, Stage.AFTER)
+    if not place.stick.bends:
+        emptied = JobStick(place.stick.name, run=place.stick.run)
+        place = replace(place, stage=Stage.PICK, stick=emptied, waiting=())
+    record = Record(RecordKind.DROPPED, {"stick": place.stick.name})
+    return Turn(state.moved(replace(place, bend=JobBend(), fault="")), (note,), (record,))
+
+
+def begun_again(state: State, knowledge: Knowledge) -> Turn:
+    """From the first mark: on this length while nothing is bent, else on a fresh one."""
+    place = state.now
+    if place.stage is Stage.WORK and not bent_already(state, knowledge):
+        drawn = tuple(number for number in place.stick.marked if number in place.stick.bent)
+        return Turn(state.moved(replace(place, at=0, stick=replace(place.stick, marked=drawn))))
+    return made_again(state, knowledge)
+
+
+def bent_already(state: State, knowledge: Knowledge) -> bool:
+    """Whether a bend of the work in hand has been made."""
+    return any(step.doing is Doing.BEND for step in steps_of(state, knowledge)[: state.now.at])
 
 
 def made_again(state: State, knowledge: Knowledge) -> Turn:
@@ -310,13 +339,13 @@ def _bend_checked(state: State, knowledge: Knowledge) -> JobBend:
 def _expectation(step: WorkStep, state: State, knowledge: Knowledge) -> Expectation:
     commands = (*ALWAYS, *WORKING, *(("add_bend",) if step.doing is Doing.MARK else ()))
     if step.check is None:
-        return Expectation(Kind.COMMAND, commands=commands)
+        return Expectation(Kind.COMMAND, commands=(*commands, "done"))
     plan = _plan_checked(state, knowledge)
     return Expectation(
         _KINDS[step.check.quantity],
         least=step.check.least,
         most=step.check.most,
-        choices=("fits", *faults(plan)),
+        choices=("fits", "does_not_fit", *faults(plan)),
         commands=commands,
         units=state.units,
     )
