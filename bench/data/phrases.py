@@ -7,7 +7,7 @@ from functools import cache
 
 from bench.core.notes import BenchError
 from bench.data.files import read_toml, structured
-from bench.language.lexicon import Certainty, Lexicon, phrase
+from bench.language.lexicon import Certainty, Labels, Lexicon, phrase
 
 _PHRASES = "phrases.toml"
 _CERTAINTY = "confidence.toml"
@@ -26,6 +26,10 @@ class _File:
     naming: tuple[str, ...]
     openers: tuple[str, ...]
     closers: tuple[str, ...]
+    articles: tuple[str, ...]
+    mending: tuple[str, ...]
+    between: tuple[str, ...]
+    labels: dict[str, Labels]
     corrections: tuple[str, ...]
     hesitations: tuple[str, ...]
     sound_alikes: tuple[tuple[str, str], ...]
@@ -46,9 +50,15 @@ def _check(file: _File, certainty: Certainty) -> None:
     tables = {"commands": file.commands, "choices": file.choices, "sizes": file.sizes}
     lists = {
         name: getattr(file, name)
-        for name in ("yes", "no", "lead_ins", "naming", "openers", "closers", "corrections")
+        for name in ("yes", "no", "lead_ins", "naming", "openers", "closers", "articles", "mending", "between", "corrections")
     }
     tables["lists"] = lists
+    tables["labels"] = {
+        f"{key}.{side}": templates
+        for key, labels in file.labels.items()
+        for side in ("before", "after")
+        if (templates := getattr(labels, side))
+    }
     for table, phrases in tables.items():
         for key, templates in phrases.items():
             _check_templates(f"{table}: {key}", templates)

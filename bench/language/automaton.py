@@ -7,11 +7,13 @@ refinement (Moore 1956).
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from bench.language.nodes import Act, Alt, Corrected, Node, Opt, Seq, Tail, Utterance, Word
+from bench.language.nodes import Act, Alt, Corrected, Loop, Node, Opt, Seq, Tail, Utterance, Wide, Word
 
 START = 0
+_NOTHING = ""
+"""The word of an arc that is followed without one."""
 
 
 @dataclass(frozen=True)
@@ -100,10 +102,12 @@ class _Builder:
                 return _merged([self.states[after], self._before(node.part, after, tail)])
             case Tail():
                 return self._before(node.part, after, True)
-            case Act():
+            case Act() | Wide():
                 return self._before(node.part, after, tail)
             case Corrected():
                 return self._corrected(node, after, tail)
+            case Loop():
+                return self._loop(node, after, tail)
         raise TypeError(node)
 
     def _corrected(self, node: Corrected, after: int, tail: bool) -> _State:
@@ -113,6 +117,16 @@ class _Builder:
         corrected = _merged([self.states[after], self._before(node.marker, again, True)])
         start = self._before(node.part, self._number(corrected), tail)
         self.states[again] = start
+        return start
+
+    def _loop(self, node: Loop, after: int, tail: bool) -> _State:
+        """After the part, by an arc without a word, to where it may end or go on: that is never waited for."""
+        going_on, again = len(self.states), len(self.states) + 1
+        self.states += [_State(frozenset()), _State(frozenset())]
+        start = self._before(node.part, self._number(_State(frozenset(((_NOTHING, going_on),)))), tail)
+        self.states[again] = start
+        between = self._before(node.between, again, True)
+        self.states[going_on] = _merged([self.states[after], between, replace(start, unfinished=False)])
         return start
 
     def _number(self, state: _State) -> int:
@@ -136,18 +150,20 @@ _Table = tuple[list[dict[str, int]], set[int], set[int]]
 
 def _deterministic(states: Sequence[_State], first: int) -> _Table:
     """Subset construction. The start comes first."""
-    start = frozenset((first,))
+    start = _closed(states, (first,))
     index = {start: START}
     queue = [start]
     arcs: list[dict[str, int]] = []
+    closed = [_closed(states, (member,)) for member in range(len(states))]
+    out = [_by_word(state, closed) for state in states]
     for subset in queue:
-        targets: dict[str, set[int]] = {}
+        targets: dict[str, frozenset[int]] = {}
         for member in subset:
-            for word, after in states[member].arcs:
-                targets.setdefault(word, set()).add(after)
+            for word, after in out[member].items():
+                before = targets.get(word)
+                targets[word] = after if before is None else before | after
         row = {}
-        for word, together in targets.items():
-            key = frozenset(together)
+        for word, key in targets.items():
             if key not in index:
                 index[key] = len(queue)
                 queue.append(key)
@@ -157,6 +173,27 @@ def _deterministic(states: Sequence[_State], first: int) -> _Table:
     unfinished = {at for at, subset in enumerate(queue) if any(states[one].unfinished for one in subset)}
     unfinished |= set(range(len(queue))) - finals
     return arcs, finals, unfinished
+
+
+def _by_word(state: _State, closed: Sequence[frozenset[int]]) -> dict[str, frozenset[int]]:
+    """Where each word leads from a state."""
+    found: dict[str, frozenset[int]] = {}
+    for word, after in state.arcs:
+        if word != _NOTHING:
+            found[word] = found.get(word, frozenset()) | closed[after]
+    return found
+
+
+def _closed(states: Sequence[_State], members: Iterable[int]) -> frozenset[int]:
+    """The states, and all that are reached from them without a word."""
+    found = set(members)
+    queue = list(found)
+    while queue:
+        for word, after in states[queue.pop()].arcs:
+            if word == _NOTHING and after not in found:
+                found.add(after)
+                queue.append(after)
+    return frozenset(found)
 
 
 def _minimal(arcs: list[dict[str, int]], finals: set[int], unfinished: set[int]) -> _Table:

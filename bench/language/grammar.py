@@ -12,6 +12,7 @@ from bench.language.automaton import Automaton, automaton
 from bench.language.lexicon import Lexicon, Phrases, offered, phrase
 from bench.language.meaning import Expectation, Kind, Meaning
 from bench.language.measures import angle, count, length
+from bench.language.order_grammar import orders
 from bench.language.nodes import Act, Alt, Corrected, Node, Opt, Seq, Tail, Utterance, samples, words_of
 from bench.language.speak import spoken_angle, spoken_count, spoken_length
 
@@ -33,7 +34,7 @@ def grammar(expectation: Expectation, lexicon: Lexicon) -> Utterance:
     """Everything that can be said now. Values are `Meaning`s. Raises KeyError for a key without phrases."""
     if expectation.paused:
         return Utterance(_command(WAKE, lexicon), lexicon.hesitations)
-    options = [*_answers(expectation, lexicon), *_commands(expectation, lexicon)]
+    options = [*_answers(expectation, lexicon), *orders(expectation, lexicon), *_commands(expectation, lexicon)]
     if not options:
         raise ValueError("nothing can be said: the expectation has neither an answer nor commands")
     opener, closer = Opt(_any(lexicon.openers), _SELDOM), Opt(Tail(_any(lexicon.closers)), _SELDOM)

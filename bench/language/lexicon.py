@@ -39,12 +39,21 @@ class Certainty:
     casual: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """What names a measure beside its number: "rise six" before it, "six high" after it."""
+
+    before: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+
+
 @dataclass(frozen=True)
 class Lexicon:
     """Every phrase by its key, the first one being offered. Templates know `[left out]`, `(a|b)`, `{number}`.
 
     `lead_ins` may stand before a number, `naming` before the name of a thing, `openers` before and `closers`
-    after anything; `corrections` begin a corrected value, `hesitations` mean nothing,
+    after anything, `articles` before a bend. In one breath `between` stands between two measures, `mending` before one said
+    anew, and `labels` name them; `corrections` begin a corrected value, `hesitations` mean nothing,
     `sound_alikes` are pairs of words or word sequences taken for each other, `spellings` maps words to the
     spelling used inside, `pronunciations` are ARPAbet for words that dictionaries lack.
     """
@@ -58,6 +67,10 @@ class Lexicon:
     naming: tuple[str, ...]
     openers: tuple[str, ...]
     closers: tuple[str, ...]
+    articles: tuple[str, ...]
+    mending: tuple[str, ...]
+    between: tuple[str, ...]
+    labels: Mapping[str, Labels]
     corrections: tuple[str, ...]
     hesitations: tuple[str, ...]
     sound_alikes: tuple[tuple[str, str], ...]
@@ -75,6 +88,8 @@ class Lexicon:
         """Every word of every phrase."""
         tables = (*self.commands.values(), *self.choices.values(), *self.sizes.values())
         around = (self.lead_ins, self.naming, self.openers, self.closers, self.corrections)
+        around += (self.articles, self.mending, self.between, ("by [about]", "turned", "going", "goes", "turn it"))
+        around += tuple(side for one in self.labels.values() for side in (one.before, one.after))
         lists = (*tables, self.yes, self.no, *around)
         words = frozenset().union(*(words_of(phrase(one)) for several in lists for one in several))
         return words | frozenset(self.hesitations)

@@ -53,6 +53,60 @@ class Kind(StrEnum):
     YESNO = "yesno"
     CHOICE = "choice"
     COMMAND = "command"
+    ORDER = "order"
+    """More than one answer in a breath: never asked for, always an `Order`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """A measure that may be said now: its kind and what is plausible.
+
+    `asked` ones take numbers without a label, in this order, unless the value is `known`; `optional` ones only
+    when there are numbers enough.
+    """
+
+    key: str
+    kind: Kind
+    least: Fraction
+    most: Fraction
+    asked: bool = True
+    known: bool = False
+    optional: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class NamedBend:
+    """A bend that may be named with its measures; `adjective` is the one meant by "six inch offset"."""
+
+    bend: str
+    slots: tuple[Slot, ...]
+    adjective: str
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """One number of an order: inches, degrees or a count, as `kind` says.
+
+    `measures` are the measures its label can name, none without a label. `corrects` is true after "no".
+    """
+
+    kind: Kind
+    value: Fraction
+    measures: tuple[str, ...] = ()
+    corrects: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What was said in one breath. Keys are blank for what was not said; `given` are its numbers in turn."""
+
+    bend: str = ""
+    given: tuple[Given, ...] = ()
+    conduit: str = ""
+    size: str = ""
+    bender: str = ""
+    side: str = ""
+    fault: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +118,10 @@ class Expectation:
     and trade sizes for SIZE; beside other kinds they are further answers ("skip", "mine"). `commands` are
     keys of the commands valid now. `corrected` is the kind of the value last given, which "no, thirty-two"
     replaces: where it is None that is taken for an answer of `kind`. `paused` leaves the wake phrase alone.
+
+    What may be said in one breath besides: measures of the bend in hand (`slots`), bends with their measures
+    (`bends`) and the side they go to (`sides`), set-up (`conduits`, `sizes`, `benders`), and a fault with its
+    amount (`faults`).
     """
 
     kind: Kind
@@ -74,6 +132,13 @@ class Expectation:
     units: Units = Units.INCH
     paused: bool = False
     corrected: Kind | None = None
+    slots: tuple[Slot, ...] = ()
+    bends: tuple[NamedBend, ...] = ()
+    sides: tuple[str, ...] = ()
+    conduits: tuple[str, ...] = ()
+    sizes: tuple[str, ...] = ()
+    benders: tuple[str, ...] = ()
+    faults: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,12 +146,12 @@ class Meaning:
     """What was meant.
 
     `value` by kind: LENGTH a Fraction of inches, ANGLE a float of degrees, COUNT an int, YESNO a bool,
-    SIZE, CHOICE and COMMAND a key. `argument` is the number in a command such as "what is mark two".
+    SIZE, CHOICE and COMMAND a key, ORDER an Order. `argument` is the number in a command such as "what is mark two".
     `corrects` is true of "no, thirty-two": the value replaces the one last given.
     """
 
     kind: Kind
-    value: Fraction | float | int | bool | str
+    value: Fraction | float | int | bool | str | Order
     argument: int | None = None
     corrects: bool = False
 

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 
 from bench.core.lengths import FOOT, MILLIMETRE, THIRTY_SECOND, Units
 from bench.language.nodes import Act, Alt, Node, Tail, Word, alt, named, opt, seq, tail
 from bench.language.numbers import (
+    _HUNDREDS,
+    _THOUSANDS,
     BELOW_HUNDRED,
     ONE_TO_NINE,
     ONES,
@@ -48,11 +51,17 @@ BARE_FRACTION = alt(FRACTION, Word("half", (HALF,)), Word("quarter", (Fraction(1
 
 INCH_WORD = alt("inches", "inch")
 OF_INCH = alt("inch", "an inch", "of an inch", "inches")
-HAIR = seq(
-    "a hair",
-    named({"over": THIRTY_SECOND, "more": THIRTY_SECOND, "under": -THIRTY_SECOND, "less": -THIRTY_SECOND}),
+HAIR = alt(
+    seq(
+        "a hair",
+        named({"over": THIRTY_SECOND, "more": THIRTY_SECOND, "under": -THIRTY_SECOND, "less": -THIRTY_SECOND}),
+    ),
+    seq("just", named({"over": THIRTY_SECOND, "under": -THIRTY_SECOND})),
+    named({"strong": THIRTY_SECOND, "heavy": THIRTY_SECOND, "shy": -THIRTY_SECOND, "light": -THIRTY_SECOND}),
 )
 """A hair is half the finest division of the tape, a thirty-second (common practice, no source)."""
+EVEN = alt("even", "exactly", "flat", "on the dot", "on the nose", "or so")
+"""What says no more than the number."""
 
 
 def _sum(*values: Fraction | int) -> Fraction:
@@ -153,7 +162,30 @@ def length(most: Fraction | None, units: Units) -> Node:
     if units is Units.METRIC:
         return alt(metric(mm_top), inches(inch_top, must_say_unit=True))
     number = alt(inches(inch_top), feet_and_inches(inch_top), metric(mm_top, must_say_unit=True))
-    return Act(seq(opt(HAIR), number, tail(HAIR)), _sum, "length")
+    return Act(seq(opt(HAIR), number, tail(HAIR), tail(EVEN)), _sum, "length")
+
+
+@lru_cache(maxsize=2)
+def said_number(units: Units) -> Node:
+    """A number among several in one breath: a length, or degrees or a count as its label says.
+
+    Fewer ways to say it than alone, none of them digit by digit: nobody could tell where one ends.
+    """
+    if units is Units.METRIC:
+        number = alt(BELOW_HUNDRED, _HUNDREDS, _THOUSANDS, decimal(99))
+        millimetres = Act(seq(number, tail(MM_WORD)), lambda count: Fraction(count * MILLIMETRE))
+        centimetres = Act(seq(alt(BELOW_HUNDRED, decimal(99)), CM_WORD), lambda count: count * 10 * MILLIMETRE)
+        return alt(millimetres, centimetres)
+    fraction = seq(opt("and"), FRACTION)
+    whole_inches = seq(BELOW_HUNDRED, opt(fraction), tail(INCH_WORD))
+    inch_and = seq(BELOW_HUNDRED, INCH_WORD, tail(fraction))
+    hundred = seq(Word("a", ()), Word("hundred", (100,)), opt(opt("and"), BELOW_HUNDRED))
+    less = seq(BARE_FRACTION, tail(alt("inch", "of an inch")))
+    small = alt(ONE_TO_NINE, named({"ten": 10, "eleven": 11}))
+    rest = Act(alt(seq(small, opt(fraction), tail(INCH_WORD)), FRACTION), _sum)
+    feet = Act(seq(alt(ONE_TO_NINE, named({"ten": 10})), alt("foot", "feet"), opt(opt("and"), rest)), _feet)
+    inches_ = Act(alt(whole_inches, inch_and, hundred, less, seq(decimal(99), tail(INCH_WORD)), ZERO), _sum)
+    return Act(seq(alt(inches_, feet), tail(HAIR)), _sum)
 
 
 def angle(most: Fraction | None) -> Node:

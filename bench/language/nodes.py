@@ -183,6 +183,54 @@ class Corrected(Node):
 
 
 @dataclass(frozen=True, eq=False)
+class Loop(Node):
+    """The part, again and again, something between two of them perhaps: `part (between? part)*`.
+
+    More of them is never waited for. `often` is how often a sample goes on.
+    """
+
+    part: Node
+    between: Node
+    often: float = 0.5
+
+    def __post_init__(self) -> None:
+        _derive(self, self.part.starts, False)
+
+    def build_path(self, words: Sequence[str], at: int) -> Steps:
+        for end, values in self.part.build_path(words, at):
+            yield end, values
+            for start, marks in (*self.between.build_path(words, end), (end, ())):
+                if self.part.may_start(words, start):
+                    for last, more in self.build_path(words, start):
+                        yield last, values + marks + more
+
+    def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
+        words, values = self.part.pick(rng)
+        while rng.random() < self.often:
+            marks = self.between.pick(rng) if rng.random() < 0.3 else ((), ())
+            again = self.part.pick(rng)
+            words, values = words + marks[0] + again[0], values + marks[1] + again[1]
+        return words, values
+
+
+@dataclass(frozen=True, eq=False)
+class Wide(Node):
+    """Accepts all of `part`; samples are of `likely`, which is within it."""
+
+    part: Node
+    likely: Node
+
+    def __post_init__(self) -> None:
+        _derive(self, self.part.starts, self.part.empty)
+
+    def build_path(self, words: Sequence[str], at: int) -> Steps:
+        return self.part.build_path(words, at)
+
+    def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
+        return self.likely.pick(rng)
+
+
+@dataclass(frozen=True, eq=False)
 class Act(Node):
     """Makes one value of those of its part. `name` is for people who read the JSGF."""
 
@@ -246,9 +294,11 @@ def words_of(node: Node) -> frozenset[str]:
             return frozenset().union(*map(words_of, node.options))
         case Corrected():
             return words_of(node.part) | words_of(node.marker)
+        case Loop():
+            return words_of(node.part) | words_of(node.between)
         case Utterance():
             return words_of(node.part) | frozenset(node.hesitations)
-        case Opt() | Tail() | Act():
+        case Opt() | Tail() | Act() | Wide():
             return words_of(node.part)
     raise TypeError(node)
 

@@ -7,8 +7,9 @@ from fractions import Fraction
 
 from bench.language.grammar import NUMBERS, WAKE, grammar, grammar_automaton
 from bench.language.lexicon import Certainty, Lexicon
-from bench.language.meaning import Expectation, Heard, Kind, Meaning, Trouble, Understanding
+from bench.language.meaning import Expectation, Heard, Kind, Meaning, Order, Trouble, Understanding
 from bench.language.nodes import Utterance, readings
+from bench.language.orders import out_of_range, values_of
 from bench.language.tidy import tidy
 
 _LONGEST = 40
@@ -37,7 +38,7 @@ def understand(heard: Heard, expectation: Expectation, lexicon: Lexicon) -> Unde
     if not heard.hypotheses:
         return Understanding(None, trouble=Trouble.NOTHING)
     tree = grammar(expectation, lexicon)
-    candidates = _candidates(heard, tree, lexicon)
+    candidates = _candidates(heard, tree, expectation, lexicon)
     go_on = _goes_on(heard, expectation, lexicon)
     if not candidates:
         quiet = heard.confidence < lexicon.certainty.ignore
@@ -46,7 +47,9 @@ def understand(heard: Heard, expectation: Expectation, lexicon: Lexicon) -> Unde
     return _decide(candidates, expectation, lexicon.certainty, go_on)
 
 
-def _candidates(heard: Heard, tree: Utterance, lexicon: Lexicon) -> list[_Candidate]:
+def _candidates(
+    heard: Heard, tree: Utterance, expectation: Expectation, lexicon: Lexicon
+) -> list[_Candidate]:
     """Meanings heard, best first, then those that only sound alike; each once."""
     found: dict[Meaning, _Candidate] = {}
     alike: list[_Candidate] = []
@@ -54,16 +57,33 @@ def _candidates(heard: Heard, tree: Utterance, lexicon: Lexicon) -> list[_Candid
         words = tidy(hypothesis.words, lexicon.spellings)
         if not words or len(words) > _LONGEST:
             continue
-        heard_now = readings(tree, words)
+        heard_now = _likeliest(readings(tree, words), expectation)
         for meaning in heard_now:
             plain = " ".join(word for word in words if word not in lexicon.hesitations)
             casual = plain in lexicon.certainty.casual
             found[meaning] = _more_sure(found.get(meaning), meaning, hypothesis.confidence, casual)
         if heard_now and not _has_digits(hypothesis.words):
-            alike += _sound_alikes(words, hypothesis.confidence, tree, lexicon)
+            alike += _sound_alikes(words, hypothesis.confidence, tree, expectation, lexicon)
     for candidate in alike:
         found.setdefault(candidate.meaning, candidate)
     return sorted(found.values(), key=lambda candidate: (not candidate.heard, -candidate.confidence))
+
+
+def _likeliest(meanings: list[Meaning], expectation: Expectation) -> list[Meaning]:
+    """Readings of the same words, likeliest first: whose numbers all have a place, are plausible, and are few.
+
+    "Thirty-one and a quarter two and a half" is two numbers, not thirty, one and a quarter, and two and a half.
+    """
+    if not any(meaning.kind is Kind.ORDER for meaning in meanings):
+        return meanings
+    ranked = []
+    for meaning in meanings:
+        order = meaning.value
+        if not isinstance(order, Order):
+            ranked.append((not _in_range(meaning, expectation), 0, meaning))
+        elif values_of(order, expectation) is not None:
+            ranked.append((out_of_range(order, expectation) is not None, len(order.given), meaning))
+    return [meaning for *_, meaning in sorted(ranked, key=lambda one: one[:2])]
 
 
 def _more_sure(before: _Candidate | None, meaning: Meaning, confidence: float, casual: bool) -> _Candidate:
@@ -74,13 +94,13 @@ def _more_sure(before: _Candidate | None, meaning: Meaning, confidence: float, c
 
 
 def _sound_alikes(
-    words: tuple[str, ...], confidence: float, tree: Utterance, lexicon: Lexicon
+    words: tuple[str, ...], confidence: float, tree: Utterance, expectation: Expectation, lexicon: Lexicon
 ) -> list[_Candidate]:
     weight = confidence * lexicon.certainty.sound_alike
     return [
         _Candidate(meaning, weight, False)
         for other in variants(words, lexicon.sound_alikes)
-        for meaning in readings(tree, other)
+        for meaning in _likeliest(readings(tree, other), expectation)
     ]
 
 
@@ -136,6 +156,8 @@ def _rivalled(plausible: list[_Candidate], certainty: Certainty) -> bool:
 
 def _in_range(meaning: Meaning, expectation: Expectation) -> bool:
     """Whether a number is plausible. One that corrects another kind of value has a range not known here."""
+    if isinstance(meaning.value, Order):
+        return out_of_range(meaning.value, expectation) is None
     if meaning.kind not in NUMBERS or (meaning.corrects and expectation.corrected is not None):
         return True
     value = Fraction(meaning.value)
@@ -145,7 +167,7 @@ def _in_range(meaning: Meaning, expectation: Expectation) -> bool:
 
 def needed(meaning: Meaning, expectation: Expectation, certainty: Certainty) -> float:
     """The confidence needed to act on a meaning, by what a mistake would cost."""
-    if meaning.kind in NUMBERS or meaning.kind is Kind.SIZE:
+    if meaning.kind in (*NUMBERS, Kind.SIZE, Kind.ORDER):
         return certainty.number
     if meaning.kind is Kind.YESNO:
         return certainty.yes if meaning.value else certainty.no

@@ -1,0 +1,114 @@
+"""More than one answer in a breath: what may be said so, and what becomes of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from bench.core.notes import Note
+from bench.core.plan import Measure
+from bench.dialogue.knowledge import Knowledge
+from bench.dialogue.prompt import Turn
+from bench.dialogue.questions import kind_of, slot_of
+from bench.dialogue.stages import measure, set_up, work
+from bench.dialogue.state import Place, Stage, State
+from bench.job.model import JobBend, Number, Tools
+from bench.language.meaning import Expectation, Kind, Meaning, Order
+from bench.language.orders import Value, out_of_range, values_of
+from bench.language.speak import spoken_size, spoken_value
+
+__all__ = ["described", "kind_of", "slot_of", "taken", "unfit"]
+
+
+def taken(state: State, order: Order, expect: Expectation, knowledge: Knowledge) -> Turn:
+    """What an order leads to: every value is read back before it is used, what is missing is asked."""
+    values = values_of(order, expect)
+    if values is None:
+        return Turn(state, (knowledge.note("again"),))
+    if order.fault:
+        return work.found_off(state, order.fault, order.given[0].value, knowledge)
+    if not (order.bend or order.conduit or order.size or order.bender):
+        return measure.given_together(state, values, knowledge)
+    if order.conduit or order.size or order.bender:
+        return _set_up(state, order, values, knowledge)
+    if state.now.stage is Stage.BENDER:
+        return _with_bend(set_up.set_up(state, None, (), knowledge), order, values, knowledge)
+    return measure.begun(state, order.bend, values, order.side, knowledge)
+
+
+def unfit(order: Order, expect: Expectation, knowledge: Knowledge) -> Note | None:
+    """What is said of the first measure that cannot be, None when all can."""
+    found = out_of_range(order, expect)
+    if found is None:
+        return None
+    slot, value = found
+    return knowledge.note("out_of_range", heard=value, least=_as(slot.kind, slot.least), most=_as(slot.kind, slot.most))
+
+
+def described(order: Order, expect: Expectation, knowledge: Knowledge) -> str:
+    """An order in words, to be offered."""
+    parts = [knowledge.word(part) for part in (order.conduit, order.bender) if part]
+    if order.size:
+        parts.insert(0, spoken_size(order.size))
+    if order.bend:
+        parts.append(knowledge.flows[order.bend].name)
+    values = values_of(order, expect) or {}
+    parts += [f"{knowledge.questions[key].label} {spoken_value(value, expect.units)}" for key, value in values.items()]
+    if order.fault:
+        parts.append(f"{order.fault.replace('_', ' ')} {spoken_value(order.given[0].value, expect.units)}")
+    return ", ".join(parts)
+
+
+def _set_up(state: State, order: Order, values: Mapping[str, Value], knowledge: Knowledge) -> Turn:
+    """Conduit, size and bender as said, those not said as they are; the first one missing is asked."""
+    place = state.now
+    if order == Order(size=order.size, conduit=order.conduit) and place.stage is Stage.SIZE:
+        if order.conduit in ("", place.tools.conduit):
+            return set_up.size_take(state, Meaning(Kind.SIZE, order.size), knowledge)
+    tools = _tools(place, order)
+    fresh, records = set_up.put_away(place) if place.stick.bends and tools != place.tools else (place, ())
+    fresh = replace(fresh, tools=tools, bend=JobBend(), changing=False)
+    if order.bend:
+        fresh = replace(fresh, bend=measure.bend_of(order.bend, values, "", knowledge))
+    stage = _still_missing(replace(state, now=fresh), order, knowledge)
+    lead = Note("set_up", f"{set_up.tools_said(tools, knowledge)}.")
+    if stage is not None:
+        return Turn(state.moved(replace(fresh, stage=stage)), (lead,), records)
+    profile = set_up.profile_for(replace(state, now=fresh)) if order.bender == "mine" else tools.profile
+    moved = state.moved(fresh)
+    turn = set_up.set_up(replace(moved, past=state.past, now=fresh), profile, (lead,), knowledge)
+    return replace(turn, state=replace(turn.state, past=moved.past), records=(*records, *turn.records))
+
+
+def _with_bend(turn: Turn, order: Order, values: Mapping[str, Value], knowledge: Knowledge) -> Turn:
+    begun = measure.begun(turn.state, order.bend, values, order.side, knowledge)
+    state = replace(begun.state, past=turn.state.past)
+    return replace(begun, state=state, lead=(*turn.lead, *begun.lead), records=(*turn.records, *begun.records))
+
+
+def _tools(place: Place, order: Order) -> Tools:
+    """What is in hand after the order. Another conduit or size wants its own bender."""
+    conduit = order.conduit or place.tools.conduit
+    other = conduit != place.tools.conduit
+    size = order.size or ("" if other and place.tools.conduit else place.tools.size)
+    same = (conduit, size) == (place.tools.conduit, place.tools.size)
+    return Tools(conduit, size, place.tools.profile if same and order.bender != "typical" else None)
+
+
+def _still_missing(state: State, order: Order, knowledge: Knowledge) -> Stage | None:
+    """The question of the set-up still to be asked."""
+    tools = state.now.tools
+    if not tools.conduit:
+        return Stage.CONDUIT
+    if tools.size not in knowledge.sizes(tools.conduit):
+        return Stage.SIZE
+    mine = set_up.profile_for(state)
+    if order.bender == "mine" and mine is None:
+        return Stage.BENDER
+    return Stage.BENDER if mine is not None and not order.bender and tools.profile is None else None
+
+
+def _as(kind: Kind, value: object) -> Number:
+    if kind is Kind.LENGTH:
+        return value  # type: ignore[return-value]
+    return float(value) if kind is Kind.ANGLE else int(value)  # type: ignore[arg-type]

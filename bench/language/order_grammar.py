@@ -1,0 +1,193 @@
+"""What can be said in one breath: set-up, the name of a bend and its measures, in any order, labels before or after."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from functools import lru_cache, partial
+from typing import Any
+
+from bench.core.lengths import Units
+from bench.language.lexicon import Lexicon, phrase
+from bench.language.meaning import Expectation, Given, Kind, Meaning, Order, Slot
+from bench.language.measures import said_number
+from bench.language.nodes import Act, Alt, Loop, Node, Opt, Seq, Tail, Wide, alt, seq
+from bench.language.orders import ADJECTIVE, NONSENSE
+
+_CORRECTS = "corrects"
+_FEW = 0.3
+
+
+def orders(expectation: Expectation, lexicon: Lexicon) -> list[Node]:
+    """Answers of more than one part. Values are `Meaning`s: of a single plain part what it alone would mean."""
+    keys = tuple((slot.key, slot.kind) for slot in expectation.slots)
+    found: list[Node] = []
+    if expectation.kind is Kind.YESNO and keys:
+        found.append(seq(Opt(_mark(lexicon.corrections)), _measures(keys, True, (), expectation.units, lexicon)))
+    elif keys and not expectation.bends:
+        found.append(_measures(keys, False, (), expectation.units, lexicon))
+    if expectation.bends or expectation.conduits:
+        found.append(_named(expectation, lexicon))
+    if expectation.faults:
+        found.append(_fault(expectation, lexicon))
+    return [Act(node, lambda *parts: _meaning(expectation, parts), "order") for node in found]
+
+
+def _named(expectation: Expectation, lexicon: Lexicon) -> Node:
+    """Set-up and a bend with its measures; either may be left out."""
+    conduit = _of("conduit", expectation.conduits, lexicon.choices)
+    size = _of("size", expectation.sizes, lexicon.sizes)
+    bender = _of("bender", expectation.benders, lexicon.choices)
+    pipe = Alt((seq(size, conduit), seq(conduit, Opt(size, _FEW))))
+    tools = seq(pipe, Opt(bender, _FEW))
+    alone = _of("size", expectation.sizes, _with_unit(lexicon.sizes))
+    naming = Opt(_any(lexicon.naming), 0.1)
+    if not expectation.bends:
+        return seq(naming, Alt((tools, alone)))
+    bend = _bend(expectation, lexicon)
+    first = Alt((seq(tools, Opt(bend)), seq(size, bend), alone, bend))
+    return seq(naming, first) if expectation.conduits else seq(naming, bend)
+
+
+def _bend(expectation: Expectation, lexicon: Lexicon) -> Node:
+    kinds = {slot.key: slot.kind for named in expectation.bends for slot in named.slots}
+    names = _of("bend", [named.bend for named in expectation.bends], lexicon.choices)
+    loop = _measures(tuple(kinds.items()), False, expectation.sides, expectation.units, lexicon)
+    article = Opt(_any(lexicon.articles), _FEW)
+    number = Act(said_number(expectation.units), partial(Given, Kind.LENGTH, measures=(ADJECTIVE,)))
+    angles = tuple(key for key, kind in kinds.items() if kind is Kind.ANGLE)
+    adjective = Opt(seq(number, Opt(Act(seq("degree"), partial(_label, "adjective", angles)), 0.3)), 0.1)
+    return seq(article, adjective, names, Opt(Seq((Opt(_any(lexicon.between), _FEW), Tail(loop))), 0.8))
+
+
+def _fault(expectation: Expectation, lexicon: Lexicon) -> Node:
+    """ "Too high by a quarter", "a quarter too high"."""
+    amount = Act(said_number(expectation.units), partial(Given, Kind.LENGTH))
+    fault = _of("fault", expectation.faults, lexicon.choices)
+    lead = Opt(_any(lexicon.lead_ins), 0.1)
+    return seq(lead, Alt((seq(fault, Opt(phrase("by [about]"), 0.6), amount), seq(amount, fault))))
+
+
+@lru_cache(maxsize=64)
+def _measures(
+    keys: tuple[tuple[str, Kind], ...],
+    labelled: bool,
+    sides: tuple[str, ...],
+    units: Units,
+    lexicon: Lexicon,
+) -> Node:
+    """Measures one after the other. With `labelled` samples say of every one what it is.
+
+    What is accepted is any row of numbers, labels and words between: as an automaton that is small, and a row
+    that makes no sense has no meaning.
+    """
+    number = Act(said_number(units), partial(Given, Kind.LENGTH))
+    every = [key for key, _ in keys]
+    angles = tuple(key for key, kind in keys if kind is Kind.ANGLE)
+    lengths = [key for key, kind in keys if kind is not Kind.ANGLE]
+    degrees = [Act(alt("degrees", "degree"), partial(_label, "after", angles))] if angles else []
+    after, before = _labels(lengths, "after", lexicon), _labels(every, "before", lexicon)
+    between = Alt((_any(lexicon.between), _mark(lexicon.mending)))
+    side = [_of("side", sides, lexicon.choices, Opt(phrase("turned|going|goes|turn it")))] if sides else []
+    row = Alt((number, *after, *degrees, *before, *side))
+    named = [seq(number, label) for label in (*after, *degrees)] + [seq(label, number) for label in before]
+    bare = [] if labelled else [number]
+    likely = Alt((*named, *named, *bare, *side))
+    return Wide(Loop(row, between), Loop(likely, between))
+
+
+def _mark(phrases: Iterable[str]) -> Node:
+    return Act(_any(phrases), lambda *_: _CORRECTS)
+
+
+def _labels(keys: Sequence[str], side: str, lexicon: Lexicon) -> list[Node]:
+    """The labels, each with the keys it can mean: "high" is a height or a rise, as the bend has it."""
+    named: dict[str, tuple[str, ...]] = {}
+    for key in keys:
+        for template in getattr(lexicon.labels[key], side):
+            named[template] = (*named.get(template, ()), key)
+    together: dict[tuple[str, ...], list[str]] = {}
+    for template, several in named.items():
+        together.setdefault(several, []).append(template)
+    return [Act(_any(texts), partial(_label, side, several)) for several, texts in together.items()]
+
+
+def _label(side: str, keys: tuple[str, ...], *_: object) -> tuple[str, tuple[str, ...]]:
+    return side, keys
+
+
+def _of(
+    field: str, keys: Iterable[str], phrases: Any, lead: Node | None = None
+) -> Node:
+    """One of the keys, as a part of an order."""
+    nodes = []
+    for key in keys:
+        if not phrases.get(key):
+            continue
+        said = _any(phrases[key])
+        whole = said if lead is None else seq(lead, said)
+        nodes.append(Act(whole, lambda *_, key=key: (field, key)))
+    return Alt(tuple(nodes))
+
+
+def _with_unit(sizes: Any) -> dict[str, list[str]]:
+    """Only the ways to say a size that nobody takes for another number."""
+    return {key: [one for one in several if " inch" in one.split("[")[0]] for key, several in sizes.items()}
+
+
+def _meaning(expectation: Expectation, parts: Sequence[Any]) -> Meaning:
+    """The parts as one meaning; a single answer means what it always means."""
+    order = _order(parts)
+    return _plain(order, expectation) or Meaning(Kind.ORDER, order)
+
+
+def _order(parts: Sequence[Any]) -> Order:
+    """The parts put together; one that makes no sense where labels stand alone."""
+    fields: dict[str, str] = {}
+    given: list[Given] = []
+    named: tuple[str, ...] = ()
+    corrects = may_be_named = False
+    for part in parts:
+        if isinstance(part, Given):
+            given.append(replace(part, corrects=corrects, measures=named or part.measures))
+            may_be_named, named, corrects = True, (), False
+        elif part == _CORRECTS and not named:
+            corrects = True
+        elif part[0] == "after" and may_be_named and not named:
+            both = tuple(key for key in part[1] if key in given[-1].measures)
+            if given[-1].measures and not both:
+                return NONSENSE
+            given[-1] = replace(given[-1], measures=both or part[1])
+            may_be_named = False
+        elif part[0] == "adjective":
+            given[-1] = replace(given[-1], measures=part[1])
+        elif part[0] == "before" and not named:
+            named = part[1]
+        elif part[0] in ("after", "before") or part == _CORRECTS or part[0] in fields:
+            return NONSENSE
+        else:
+            fields[part[0]] = part[1]
+            may_be_named = False
+    if named or corrects:
+        return NONSENSE
+    return Order(given=tuple(given), **fields)
+
+
+def _plain(order: Order, expectation: Expectation) -> Meaning | None:
+    """What an order of one part means where that part alone is an answer."""
+    if len(order.given) == 1 and order == Order(given=order.given):
+        (one,) = order.given
+        if one.measures or one.kind is not Kind.LENGTH or one.kind is not expectation.kind:
+            return None
+        return Meaning(Kind.LENGTH, one.value)
+    if order.given:
+        return None
+    for field, kind in (("bend", Kind.CHOICE), ("conduit", Kind.CHOICE), ("size", Kind.SIZE)):
+        key = getattr(order, field)
+        if key and key in expectation.choices and order == replace(Order(), **{field: key}):
+            return Meaning(kind, key)
+    return None
+
+
+def _any(phrases: Iterable[str]) -> Node:
+    return Alt(tuple(phrase(one) for one in phrases))

@@ -1,0 +1,108 @@
+"""More than one answer in a breath: which number belongs to which measure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from bench.core.lengths import MILLIMETRE, Units
+from bench.language.meaning import Expectation, Given, Kind, Order, Slot
+
+ADJECTIVE = "adjective"
+"""The measure of "six inch offset": which one that is, the bend says."""
+
+NONSENSE = Order(fault="nonsense")
+"""What no measure can be made of, such as a label without its number."""
+
+Value = Fraction | float | int
+
+
+def values_of(order: Order, expectation: Expectation) -> Mapping[str, Value] | None:
+    """The measures of an order with their values, None when one of its numbers belongs to none.
+
+    Labels first; then each number without one is the first measure that is still missing.
+    """
+    if order == NONSENSE:
+        return None
+    if order.fault:
+        return {}
+    slots, adjective = _slots(order, expectation)
+    given = [_with_adjective(one, adjective) for one in order.given]
+    labelled = _labelled(given, slots)
+    if labelled is None:
+        return None
+    known = {slot.key for slot in slots if slot.known and not order.bend}
+    keys = _all_named(given, labelled, slots, known)
+    values: dict[str, Value] = {}
+    for one, key in zip(given, keys, strict=True):
+        value = _typed(one, next((slot for slot in slots if slot.key == key), None), expectation.units)
+        if value is None:
+            return None
+        values[key] = value
+    return values
+
+
+def out_of_range(order: Order, expectation: Expectation) -> tuple[Slot, Value] | None:
+    """The first measure of an order that is not plausible, with its value."""
+    slots = {slot.key: slot for slot in _slots(order, expectation)[0]}
+    for key, value in (values_of(order, expectation) or {}).items():
+        if not slots[key].least <= Fraction(value) <= slots[key].most:
+            return slots[key], value
+    return None
+
+
+def _slots(order: Order, expectation: Expectation) -> tuple[Sequence[Slot], str]:
+    if not order.bend:
+        return expectation.slots, ""
+    named = next(one for one in expectation.bends if one.bend == order.bend)
+    return named.slots, named.adjective
+
+
+def _with_adjective(given: Given, adjective: str) -> Given:
+    return replace(given, measures=(adjective,)) if given.measures == (ADJECTIVE,) else given
+
+
+def _labelled(given: Sequence[Given], slots: Sequence[Slot]) -> list[str] | None:
+    """The measure that each label names, "" without one; None for a label of no measure of this bend."""
+    found = []
+    for one in given:
+        fits = [slot.key for slot in slots if slot.key in one.measures]
+        if one.measures and not fits:
+            return None
+        unsaid = [key for key in fits if key not in found] or fits
+        found.append(unsaid[0] if fits else "")
+    return found
+
+
+def _all_named(
+    given: Sequence[Given], labelled: Sequence[str], slots: Sequence[Slot], known: set[str]
+) -> list[str]:
+    """The measure of every number, "" where there is none left for it.
+
+    Those without a label are the first ones missing; a number that corrects is the measure before it.
+    """
+    missing = [slot for slot in slots if slot.asked and slot.key not in known and slot.key not in labelled]
+    bare = sum(not key and not one.corrects for one, key in zip(given, labelled, strict=True))
+    needed = [slot for slot in missing if not slot.optional]
+    free = iter(needed if bare <= len(needed) else missing)
+    found: list[str] = []
+    for one, key in zip(given, labelled, strict=True):
+        if not key and one.corrects and found:
+            key = found[-1]
+        found.append(key or next((slot.key for slot in free), ""))
+    return found
+
+
+def _typed(given: Given, slot: Slot | None, units: Units) -> Value | None:
+    """The number as its measure takes it, None when it cannot be one."""
+    if slot is None or (given.kind is not slot.kind and given.kind is not Kind.LENGTH):
+        return None
+    if slot.kind is Kind.LENGTH:
+        return given.value
+    number = given.value
+    if given.kind is Kind.LENGTH and units is Units.METRIC:
+        number /= MILLIMETRE
+    if slot.kind is Kind.ANGLE:
+        return float(number)
+    return int(number) if number.denominator == 1 else None
