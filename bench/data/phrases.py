@@ -50,7 +50,18 @@ def _check(file: _File, certainty: Certainty) -> None:
     tables = {"commands": file.commands, "choices": file.choices, "sizes": file.sizes}
     lists = {
         name: getattr(file, name)
-        for name in ("yes", "no", "lead_ins", "naming", "openers", "closers", "articles", "mending", "between", "corrections")
+        for name in (
+            "yes",
+            "no",
+            "lead_ins",
+            "naming",
+            "openers",
+            "closers",
+            "articles",
+            "mending",
+            "between",
+            "corrections",
+        )
     }
     tables["lists"] = lists
     tables["labels"] = {

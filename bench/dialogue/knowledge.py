@@ -21,11 +21,14 @@ from bench.language.write import written
 class Flow:
     """The conversation of one bend: its name, the measures asked in order, those core chooses unless told.
 
+    `adjective` is the measure meant by "six inch offset".
+
     `with_ninety` are measures not asked when the stick already has a ninety that this bend begins at. `ask`
     holds questions worded differently for this bend.
     """
 
     name: str
+    adjective: str
     asked: tuple[str, ...]
     advised: tuple[str, ...] = ()
     with_ninety: tuple[str, ...] = ()

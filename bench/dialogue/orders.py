@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import replace
+from fractions import Fraction
 
 from bench.core.notes import Note
-from bench.core.plan import Measure
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Turn
-from bench.dialogue.questions import kind_of, slot_of
 from bench.dialogue.stages import measure, set_up, work
 from bench.dialogue.state import Place, Stage, State
 from bench.job.model import JobBend, Number, Tools
 from bench.language.meaning import Expectation, Kind, Meaning, Order
 from bench.language.orders import Value, out_of_range, values_of
 from bench.language.speak import spoken_size, spoken_value
-
-__all__ = ["described", "kind_of", "slot_of", "taken", "unfit"]
 
 
 def taken(state: State, order: Order, expect: Expectation, knowledge: Knowledge) -> Turn:
@@ -29,7 +26,7 @@ def taken(state: State, order: Order, expect: Expectation, knowledge: Knowledge)
         return work.found_off(state, order.fault, order.given[0].value, knowledge)
     if not (order.bend or order.conduit or order.size or order.bender):
         return measure.given_together(state, values, knowledge)
-    if order.conduit or order.size or order.bender:
+    if order.conduit or order.size or order.bender or not state.now.tools.complete:
         return _set_up(state, order, values, knowledge)
     if state.now.stage is Stage.BENDER:
         return _with_bend(set_up.set_up(state, None, (), knowledge), order, values, knowledge)
@@ -42,7 +39,9 @@ def unfit(order: Order, expect: Expectation, knowledge: Knowledge) -> Note | Non
     if found is None:
         return None
     slot, value = found
-    return knowledge.note("out_of_range", heard=value, least=_as(slot.kind, slot.least), most=_as(slot.kind, slot.most))
+    return knowledge.note(
+        "out_of_range", heard=value, least=_as(slot.kind, slot.least), most=_as(slot.kind, slot.most)
+    )
 
 
 def described(order: Order, expect: Expectation, knowledge: Knowledge) -> str:
@@ -53,7 +52,10 @@ def described(order: Order, expect: Expectation, knowledge: Knowledge) -> str:
     if order.bend:
         parts.append(knowledge.flows[order.bend].name)
     values = values_of(order, expect) or {}
-    parts += [f"{knowledge.questions[key].label} {spoken_value(value, expect.units)}" for key, value in values.items()]
+    parts += [
+        f"{knowledge.questions[key].label} {spoken_value(value, expect.units)}"
+        for key, value in values.items()
+    ]
     if order.fault:
         parts.append(f"{order.fault.replace('_', ' ')} {spoken_value(order.given[0].value, expect.units)}")
     return ", ".join(parts)
@@ -62,14 +64,14 @@ def described(order: Order, expect: Expectation, knowledge: Knowledge) -> str:
 def _set_up(state: State, order: Order, values: Mapping[str, Value], knowledge: Knowledge) -> Turn:
     """Conduit, size and bender as said, those not said as they are; the first one missing is asked."""
     place = state.now
-    if order == Order(size=order.size, conduit=order.conduit) and place.stage is Stage.SIZE:
-        if order.conduit in ("", place.tools.conduit):
-            return set_up.size_take(state, Meaning(Kind.SIZE, order.size), knowledge)
+    only_size = order == Order(size=order.size, conduit=order.conduit)
+    if only_size and place.stage is Stage.SIZE and order.conduit in ("", place.tools.conduit):
+        return set_up.size_take(state, Meaning(Kind.SIZE, order.size), knowledge)
     tools = _tools(place, order)
     fresh, records = set_up.put_away(place) if place.stick.bends and tools != place.tools else (place, ())
     fresh = replace(fresh, tools=tools, bend=JobBend(), changing=False)
     if order.bend:
-        fresh = replace(fresh, bend=measure.bend_of(order.bend, values, "", knowledge))
+        fresh = replace(fresh, bend=measure.bend_of(order.bend, values, knowledge))
     stage = _still_missing(replace(state, now=fresh), order, knowledge)
     lead = Note("set_up", f"{set_up.tools_said(tools, knowledge)}.")
     if stage is not None:
@@ -83,7 +85,9 @@ def _set_up(state: State, order: Order, values: Mapping[str, Value], knowledge: 
 def _with_bend(turn: Turn, order: Order, values: Mapping[str, Value], knowledge: Knowledge) -> Turn:
     begun = measure.begun(turn.state, order.bend, values, order.side, knowledge)
     state = replace(begun.state, past=turn.state.past)
-    return replace(begun, state=state, lead=(*turn.lead, *begun.lead), records=(*turn.records, *begun.records))
+    return replace(
+        begun, state=state, lead=(*turn.lead, *begun.lead), records=(*turn.records, *begun.records)
+    )
 
 
 def _tools(place: Place, order: Order) -> Tools:
@@ -108,7 +112,7 @@ def _still_missing(state: State, order: Order, knowledge: Knowledge) -> Stage | 
     return Stage.BENDER if mine is not None and not order.bender and tools.profile is None else None
 
 
-def _as(kind: Kind, value: object) -> Number:
+def _as(kind: Kind, value: Fraction) -> Number:
     if kind is Kind.LENGTH:
-        return value  # type: ignore[return-value]
-    return float(value) if kind is Kind.ANGLE else int(value)  # type: ignore[arg-type]
+        return value
+    return float(value) if kind is Kind.ANGLE else int(value)

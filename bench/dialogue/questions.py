@@ -13,10 +13,17 @@ from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt
 from bench.dialogue.state import State
 from bench.job.model import Number
-from bench.language.meaning import Expectation, Kind, Meaning
+from bench.language.meaning import Expectation, Kind, Meaning, Slot
 from bench.language.write import written_value
 
 _KINDS = {Quantity.LENGTH: Kind.LENGTH, Quantity.ANGLE: Kind.ANGLE, Quantity.COUNT: Kind.COUNT}
+
+
+def slot_of(measure: Measure, asked: bool, known: bool) -> Slot:
+    """A measure as it may be said among others in one breath."""
+    return Slot(
+        measure.key, _KINDS[measure.quantity], measure.least, measure.most, asked, known, measure.optional
+    )
 
 
 def kind_of(measure: Measure) -> Kind:

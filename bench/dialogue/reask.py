@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from bench.core.lengths import MILLIMETRE, Units
 from bench.core.notes import BenchError, Note, Value
+from bench.dialogue import orders
 from bench.dialogue.always import ALWAYS
 from bench.dialogue.effects import Earcon, Tone, View
 from bench.dialogue.knowledge import Knowledge
@@ -15,7 +16,7 @@ from bench.dialogue.stages import STAGES, prompt_of
 from bench.dialogue.state import Aside, AsideKind, State
 from bench.dialogue.wording import lines
 from bench.language.lexicon import offered
-from bench.language.meaning import Expectation, Kind, Meaning, Trouble, Understanding
+from bench.language.meaning import Expectation, Kind, Meaning, Order, Trouble, Understanding
 from bench.language.write import written
 
 WAYS_OUT = ("new_stick", "finish", "goodbye")
@@ -67,8 +68,8 @@ def answer(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
             else _next_reading(state, aside, knowledge)
         )
     if aside.kind is AsideKind.WHOLE:
-        return _whole(state, Fraction(meaning.value), knowledge)
-    part = Fraction(0) if meaning.value == "none" else Fraction(meaning.value)
+        return _whole(state, meaning.number, knowledge)
+    part = Fraction(0) if meaning.value == "none" else meaning.number
     return _to_stage(state, Meaning(Kind.LENGTH, aside.whole + part), knowledge)
 
 
@@ -98,19 +99,22 @@ def _to_stage(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     if meaning.kind is Kind.COMMAND:
         return run_command(settled, meaning, knowledge)
     take = STAGES[state.now.stage].take
-    if take is None:
+    if take is None and meaning.kind is not Kind.ORDER:
         return Turn(settled)
     expect = prompt_of(state, knowledge).expect
+    if isinstance(meaning.value, Order):
+        wrong = orders.unfit(meaning.value, expect, knowledge)
+        return Turn(settled, (wrong,)) if wrong else orders.taken(settled, meaning.value, expect, knowledge)
     if not _plausible(meaning, expect):
         return Turn(settled, (_out_of_range((meaning,), state, knowledge),), short=True)
-    return take(settled, meaning, knowledge)
+    return Turn(settled) if take is None else take(settled, meaning, knowledge)
 
 
 def _plausible(meaning: Meaning, expect: Expectation) -> bool:
     """Whether a number is in range. One that corrects an earlier answer is judged by that answer's range."""
     if meaning.corrects or meaning.kind is not expect.kind or meaning.kind not in _NUMBERS:
         return True
-    value = Fraction(meaning.value)
+    value = meaning.number
     return (expect.least is None or value >= expect.least) and (expect.most is None or value <= expect.most)
 
 
@@ -158,6 +162,8 @@ def _whole(state: State, whole: Fraction, knowledge: Knowledge) -> Turn:
 
 def _out_of_range(readings: tuple[Meaning, ...], state: State, knowledge: Knowledge) -> Note:
     expect = prompt_of(state, knowledge).expect
+    if readings and isinstance(readings[0].value, Order):
+        return orders.unfit(readings[0].value, expect, knowledge) or knowledge.note("again")
     if not readings or expect.least is None or expect.most is None or readings[0].kind is not expect.kind:
         return knowledge.note("again")
     heard = _typed(readings[0].value, expect.kind)
@@ -174,8 +180,10 @@ def _typed(value: object, kind: Kind) -> Value:
     return float(value) if kind is Kind.ANGLE else int(value)
 
 
-def reading_note(meaning: Meaning, knowledge: Knowledge) -> Note:
+def reading_note(meaning: Meaning, expect: Expectation, knowledge: Knowledge) -> Note:
     """A meaning in words, to be offered."""
+    if isinstance(meaning.value, Order):
+        return knowledge.note("offer", reading=orders.described(meaning.value, expect, knowledge))
     if meaning.kind in _NUMBERS:
         return knowledge.note("offer", reading=_typed(meaning.value, meaning.kind))
     if meaning.kind is Kind.YESNO:
@@ -188,7 +196,7 @@ def reading_note(meaning: Meaning, knowledge: Knowledge) -> Note:
 
 def _offer_prompt(aside: Aside, prompt: Prompt, state: State, knowledge: Knowledge) -> Prompt:
     meaning = aside.readings[0]
-    note = reading_note(meaning, knowledge)
+    note = reading_note(meaning, prompt.expect, knowledge)
     number = written(knowledge.note("only", value=note.values["reading"]), state.units)
     view = replace(prompt.view, verb=knowledge.verbs["did_you_say"], number=number, lines=(), stick=None)
     return Prompt((note,), view, Expectation(Kind.YESNO, commands=ALWAYS))

@@ -198,14 +198,13 @@ def _closed(states: Sequence[_State], members: Iterable[int]) -> frozenset[int]:
 
 def _minimal(arcs: list[dict[str, int]], finals: set[int], unfinished: set[int]) -> _Table:
     """Merge states that nothing tells apart, the start staying first."""
-    block = _numbered([(at in finals, at in unfinished) for at in range(len(arcs))])
+    ordered = [sorted(out.items()) for out in arcs]
+    words = _numbered([tuple(word for word, _ in out) for out in ordered])
+    leads = [[to for _, to in out] for out in ordered]
+    block = _numbered([(at in finals, at in unfinished, words[at]) for at in range(len(arcs))])
     count = 0
     while count != (count := len(set(block))):
-        keys = [
-            (block[at], frozenset((word, block[to]) for word, to in out.items()))
-            for at, out in enumerate(arcs)
-        ]
-        block = _numbered(keys)
+        block = _numbered([(block[at], *[block[to] for to in out]) for at, out in enumerate(leads)])
     merged: dict[int, dict[str, int]] = {}
     for at, out in enumerate(arcs):
         merged.setdefault(block[at], {word: block[to] for word, to in out.items()})

@@ -10,10 +10,10 @@ from functools import lru_cache, partial
 from bench.core.lengths import Units
 from bench.language.automaton import Automaton, automaton
 from bench.language.lexicon import Lexicon, Phrases, offered, phrase
-from bench.language.meaning import Expectation, Kind, Meaning
+from bench.language.meaning import Expectation, Kind, Meaning, Slot
 from bench.language.measures import angle, count, length
-from bench.language.order_grammar import orders
 from bench.language.nodes import Act, Alt, Corrected, Node, Opt, Seq, Tail, Utterance, samples, words_of
+from bench.language.order_grammar import orders
 from bench.language.speak import spoken_angle, spoken_count, spoken_length
 
 __all__ = ["automaton", "can_say", "grammar", "grammar_automaton", "samples", "vocabulary"]
@@ -34,17 +34,45 @@ def grammar(expectation: Expectation, lexicon: Lexicon) -> Utterance:
     """Everything that can be said now. Values are `Meaning`s. Raises KeyError for a key without phrases."""
     if expectation.paused:
         return Utterance(_command(WAKE, lexicon), lexicon.hesitations)
-    options = [*_answers(expectation, lexicon), *orders(expectation, lexicon), *_commands(expectation, lexicon)]
+    options = [
+        *_answers(expectation, lexicon),
+        *orders(expectation, lexicon),
+        *_commands(expectation, lexicon),
+    ]
     if not options:
         raise ValueError("nothing can be said: the expectation has neither an answer nor commands")
     opener, closer = Opt(_any(lexicon.openers), _SELDOM), Opt(Tail(_any(lexicon.closers)), _SELDOM)
     return Utterance(Seq((opener, Alt(tuple(options)), closer)), lexicon.hesitations)
 
 
-@lru_cache(maxsize=256)
 def grammar_automaton(expectation: Expectation, lexicon: Lexicon) -> Automaton:
-    """`automaton(grammar(...))`, worked out once."""
+    """`automaton(grammar(...))`, worked out once for all expectations of which the same can be said."""
+    return _automaton(_said_alike(expectation), lexicon)
+
+
+@lru_cache(maxsize=256)
+def _automaton(expectation: Expectation, lexicon: Lexicon) -> Automaton:
     return automaton(grammar(expectation, lexicon))
+
+
+def _said_alike(expectation: Expectation) -> Expectation:
+    """The expectation without what changes the meaning alone: what is known and what is plausible."""
+    least, most = Fraction(0), _rounded_up(expectation)
+    slots = tuple(_bare(slot) for slot in expectation.slots)
+    bends = tuple(replace(one, slots=tuple(map(_bare, one.slots))) for one in expectation.bends)
+    return replace(expectation, least=least, most=most, slots=slots, bends=bends, asks="")
+
+
+def _bare(slot: Slot) -> Slot:
+    return Slot(slot.key, slot.kind, Fraction(0), Fraction(0))
+
+
+def _rounded_up(expectation: Expectation) -> Fraction | None:
+    """The least range in which the same numbers can be said."""
+    if expectation.most is None:
+        return None
+    steps = {Kind.LENGTH: (29, 59), Kind.ANGLE: (99,)}.get(expectation.kind, ())
+    return next((Fraction(step) for step in steps if int(expectation.most) <= step), expectation.most)
 
 
 def can_say(expectation: Expectation, lexicon: Lexicon) -> tuple[str, ...]:

@@ -52,8 +52,8 @@ class Lexicon:
     """Every phrase by its key, the first one being offered. Templates know `[left out]`, `(a|b)`, `{number}`.
 
     `lead_ins` may stand before a number, `naming` before the name of a thing, `openers` before and `closers`
-    after anything, `articles` before a bend. In one breath `between` stands between two measures, `mending` before one said
-    anew, and `labels` name them; `corrections` begin a corrected value, `hesitations` mean nothing,
+    after anything, `articles` before a bend. In one breath `between` stands between two measures, `mending`
+    before one said anew, and `labels` name them; `corrections` begin a corrected value, `hesitations` mean nothing,
     `sound_alikes` are pairs of words or word sequences taken for each other, `spellings` maps words to the
     spelling used inside, `pronunciations` are ARPAbet for words that dictionaries lack.
     """
@@ -87,8 +87,19 @@ class Lexicon:
     def phrase_words(self) -> frozenset[str]:
         """Every word of every phrase."""
         tables = (*self.commands.values(), *self.choices.values(), *self.sizes.values())
-        around = (self.lead_ins, self.naming, self.openers, self.closers, self.corrections)
-        around += (self.articles, self.mending, self.between, ("by [about]", "turned", "going", "goes", "turn it"))
+        around: tuple[tuple[str, ...], ...] = (
+            self.lead_ins,
+            self.naming,
+            self.openers,
+            self.closers,
+            self.corrections,
+        )
+        around += (
+            self.articles,
+            self.mending,
+            self.between,
+            ("by [about]", "turned", "going", "goes", "turn it"),
+        )
         around += tuple(side for one in self.labels.values() for side in (one.before, one.after))
         lists = (*tables, self.yes, self.no, *around)
         words = frozenset().union(*(words_of(phrase(one)) for several in lists for one in several))

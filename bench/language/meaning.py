@@ -119,9 +119,9 @@ class Expectation:
     keys of the commands valid now. `corrected` is the kind of the value last given, which "no, thirty-two"
     replaces: where it is None that is taken for an answer of `kind`. `paused` leaves the wake phrase alone.
 
-    What may be said in one breath besides: measures of the bend in hand (`slots`), bends with their measures
-    (`bends`) and the side they go to (`sides`), set-up (`conduits`, `sizes`, `benders`), and a fault with its
-    amount (`faults`).
+    `asks` is the measure asked for. What may be said in one breath besides: measures of the bend in hand
+    (`slots`), bends with their measures (`bends`) and the side they go to (`sides`), set-up (`conduits`,
+    `sizes`, `benders`), and a fault with its amount (`faults`).
     """
 
     kind: Kind
@@ -132,6 +132,7 @@ class Expectation:
     units: Units = Units.INCH
     paused: bool = False
     corrected: Kind | None = None
+    asks: str = ""
     slots: tuple[Slot, ...] = ()
     bends: tuple[NamedBend, ...] = ()
     sides: tuple[str, ...] = ()
@@ -154,6 +155,13 @@ class Meaning:
     value: Fraction | float | int | bool | str | Order
     argument: int | None = None
     corrects: bool = False
+
+    @property
+    def number(self) -> Fraction:
+        """The value of a number. Raises TypeError for a meaning that is none."""
+        if isinstance(self.value, str | Order):
+            raise TypeError(f"{self.value!r} is no number")
+        return Fraction(self.value)
 
 
 class Trouble(StrEnum):

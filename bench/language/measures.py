@@ -14,6 +14,7 @@ from bench.language.numbers import (
     ONE_TO_NINE,
     ONES,
     TEENS,
+    TENS_ONES,
     ZERO,
     decimal,
     whole,
@@ -49,12 +50,17 @@ FRACTION = Alt(
 BARE_FRACTION = alt(FRACTION, Word("half", (HALF,)), Word("quarter", (Fraction(1, 4),)))
 """A fraction at the beginning, where "half inch" and "quarter inch" are said without "a"."""
 
+SWALLOWED = named({"half": HALF, "quarter": Fraction(1, 4)})
+"""A fraction whose "and a" is not heard: "thirty-one quarter" can be thirty-one and a quarter."""
+
 INCH_WORD = alt("inches", "inch")
 OF_INCH = alt("inch", "an inch", "of an inch", "inches")
 HAIR = alt(
     seq(
         "a hair",
-        named({"over": THIRTY_SECOND, "more": THIRTY_SECOND, "under": -THIRTY_SECOND, "less": -THIRTY_SECOND}),
+        named(
+            {"over": THIRTY_SECOND, "more": THIRTY_SECOND, "under": -THIRTY_SECOND, "less": -THIRTY_SECOND}
+        ),
     ),
     seq("just", named({"over": THIRTY_SECOND, "under": -THIRTY_SECOND})),
     named({"strong": THIRTY_SECOND, "heavy": THIRTY_SECOND, "shy": -THIRTY_SECOND, "light": -THIRTY_SECOND}),
@@ -83,6 +89,7 @@ def inches(top: int, must_say_unit: bool = False) -> Node:
     unit = _unit(INCH_WORD, must_say_unit)
     options = [
         seq(number, opt(and_fraction), unit),
+        seq(TENS_ONES, SWALLOWED, unit),
         seq(number, INCH_WORD, tail(and_fraction)),
         seq(BARE_FRACTION, _unit(OF_INCH, must_say_unit)),
         seq(opt(alt("an", "a")), Word("inch", (1,)), opt("and", FRACTION)),
@@ -174,7 +181,9 @@ def said_number(units: Units) -> Node:
     if units is Units.METRIC:
         number = alt(BELOW_HUNDRED, _HUNDREDS, _THOUSANDS, decimal(99))
         millimetres = Act(seq(number, tail(MM_WORD)), lambda count: Fraction(count * MILLIMETRE))
-        centimetres = Act(seq(alt(BELOW_HUNDRED, decimal(99)), CM_WORD), lambda count: count * 10 * MILLIMETRE)
+        centimetres = Act(
+            seq(alt(BELOW_HUNDRED, decimal(99)), CM_WORD), lambda count: count * 10 * MILLIMETRE
+        )
         return alt(millimetres, centimetres)
     fraction = seq(opt("and"), FRACTION)
     whole_inches = seq(BELOW_HUNDRED, opt(fraction), tail(INCH_WORD))

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache, partial
 from typing import Any
 
 from bench.core.lengths import Units
 from bench.language.lexicon import Lexicon, phrase
-from bench.language.meaning import Expectation, Given, Kind, Meaning, Order, Slot
+from bench.language.meaning import Expectation, Given, Kind, Meaning, NamedBend, Order
 from bench.language.measures import said_number
 from bench.language.nodes import Act, Alt, Loop, Node, Opt, Seq, Tail, Wide, alt, seq
 from bench.language.orders import ADJECTIVE, NONSENSE
@@ -23,9 +23,12 @@ def orders(expectation: Expectation, lexicon: Lexicon) -> list[Node]:
     keys = tuple((slot.key, slot.kind) for slot in expectation.slots)
     found: list[Node] = []
     if expectation.kind is Kind.YESNO and keys:
-        found.append(seq(Opt(_mark(lexicon.corrections)), _measures(keys, True, (), expectation.units, lexicon)))
+        found.append(
+            seq(Opt(_mark(lexicon.corrections)), _measures(keys, True, (), expectation.units, lexicon))
+        )
     elif keys and not expectation.bends:
-        found.append(_measures(keys, False, (), expectation.units, lexicon))
+        mend = Opt(_mark(lexicon.mending), 0.1)
+        found.append(seq(mend, _measures(keys, False, (), expectation.units, lexicon)))
     if expectation.bends or expectation.conduits:
         found.append(_named(expectation, lexicon))
     if expectation.faults:
@@ -50,14 +53,29 @@ def _named(expectation: Expectation, lexicon: Lexicon) -> Node:
 
 
 def _bend(expectation: Expectation, lexicon: Lexicon) -> Node:
+    """A bend and measures. The labels of all bends are accepted after each; samples have those of their own."""
     kinds = {slot.key: slot.kind for named in expectation.bends for slot in named.slots}
-    names = _of("bend", [named.bend for named in expectation.bends], lexicon.choices)
-    loop = _measures(tuple(kinds.items()), False, expectation.sides, expectation.units, lexicon)
-    article = Opt(_any(lexicon.articles), _FEW)
+    likely = [_one_bend(named, expectation, lexicon) for named in expectation.bends]
+    names = [named.bend for named in expectation.bends]
+    return Wide(_bend_of(names, tuple(kinds.items()), expectation, lexicon), Alt(tuple(likely)))
+
+
+def _one_bend(named: NamedBend, expectation: Expectation, lexicon: Lexicon) -> Node:
+    keys = tuple((slot.key, slot.kind) for slot in named.slots)
+    return _bend_of([named.bend], keys, expectation, lexicon)
+
+
+def _bend_of(
+    names: Sequence[str], keys: tuple[tuple[str, Kind], ...], expectation: Expectation, lexicon: Lexicon
+) -> Node:
+    loop = _measures(keys, False, expectation.sides, expectation.units, lexicon)
     number = Act(said_number(expectation.units), partial(Given, Kind.LENGTH, measures=(ADJECTIVE,)))
-    angles = tuple(key for key, kind in kinds.items() if kind is Kind.ANGLE)
-    adjective = Opt(seq(number, Opt(Act(seq("degree"), partial(_label, "adjective", angles)), 0.3)), 0.1)
-    return seq(article, adjective, names, Opt(Seq((Opt(_any(lexicon.between), _FEW), Tail(loop))), 0.8))
+    angles = tuple(key for key, kind in keys if kind is Kind.ANGLE)
+    degree = Act(seq("degree"), partial(_label, "adjective", angles))
+    adjective = Opt(seq(number, Opt(degree, 0.3)), 0.1)
+    measures = Opt(Seq((Opt(_any(lexicon.between), _FEW), Tail(loop))), 0.8)
+    article = Opt(_any(lexicon.articles), _FEW)
+    return seq(article, adjective, _of("bend", names, lexicon.choices), measures)
 
 
 def _fault(expectation: Expectation, lexicon: Lexicon) -> Node:
@@ -116,9 +134,7 @@ def _label(side: str, keys: tuple[str, ...], *_: object) -> tuple[str, tuple[str
     return side, keys
 
 
-def _of(
-    field: str, keys: Iterable[str], phrases: Any, lead: Node | None = None
-) -> Node:
+def _of(field: str, keys: Iterable[str], phrases: Any, lead: Node | None = None) -> Node:
     """One of the keys, as a part of an order."""
     nodes = []
     for key in keys:
@@ -130,7 +146,7 @@ def _of(
     return Alt(tuple(nodes))
 
 
-def _with_unit(sizes: Any) -> dict[str, list[str]]:
+def _with_unit(sizes: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:
     """Only the ways to say a size that nobody takes for another number."""
     return {key: [one for one in several if " inch" in one.split("[")[0]] for key, several in sizes.items()}
 
@@ -177,7 +193,8 @@ def _plain(order: Order, expectation: Expectation) -> Meaning | None:
     """What an order of one part means where that part alone is an answer."""
     if len(order.given) == 1 and order == Order(given=order.given):
         (one,) = order.given
-        if one.measures or one.kind is not Kind.LENGTH or one.kind is not expectation.kind:
+        asked = expectation.asks if expectation.asks in one.measures else ""
+        if (one.measures and not asked) or one.corrects or expectation.kind is not Kind.LENGTH:
             return None
         return Meaning(Kind.LENGTH, one.value)
     if order.given:

@@ -30,7 +30,7 @@ def values_of(order: Order, expectation: Expectation) -> Mapping[str, Value] | N
     slots, adjective = _slots(order, expectation)
     given = [_with_adjective(one, adjective) for one in order.given]
     labelled = _labelled(given, slots)
-    if labelled is None:
+    if labelled is None or (expectation.kind is Kind.YESNO and not order.bend and "" in labelled):
         return None
     known = {slot.key for slot in slots if slot.known and not order.bend}
     keys = _all_named(given, labelled, slots, known)

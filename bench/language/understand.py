@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
 
 from bench.language.grammar import NUMBERS, WAKE, grammar, grammar_automaton
 from bench.language.lexicon import Certainty, Lexicon
@@ -160,7 +159,7 @@ def _in_range(meaning: Meaning, expectation: Expectation) -> bool:
         return out_of_range(meaning.value, expectation) is None
     if meaning.kind not in NUMBERS or (meaning.corrects and expectation.corrected is not None):
         return True
-    value = Fraction(meaning.value)
+    value = meaning.number
     above = expectation.least is None or value >= expectation.least
     return above and (expectation.most is None or value <= expectation.most)
 

@@ -7,6 +7,7 @@ vowels: height, backness, rounding), from memory.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache
 from itertools import product
 from pathlib import Path
@@ -65,18 +66,18 @@ def dictionary() -> dict[str, tuple[tuple[str, ...], ...]]:
     return {word: tuple(several) for word, several in found.items()}
 
 
-def distance(one: str, other: str, extra: dict[str, str]) -> float:
+def distance(one: str, other: str, extra: Mapping[str, str]) -> float:
     """The cheapest way from any pronunciation of one phrase to any of the other; 1 is about one phone."""
     return min(_edit(a, b) for a, b in product(said(one, extra), said(other, extra)))
 
 
-def said(phrase: str, extra: dict[str, str]) -> list[tuple[str, ...]]:
+def said(phrase: str, extra: Mapping[str, str]) -> list[tuple[str, ...]]:
     """Every way to pronounce a phrase (the first three of each word)."""
     ways = [_ways(word, extra)[:3] for word in phrase.split()]
     return [sum(one, ()) for one in product(*ways)][:60]
 
 
-def _ways(word: str, extra: dict[str, str]) -> tuple[tuple[str, ...], ...]:
+def _ways(word: str, extra: Mapping[str, str]) -> tuple[tuple[str, ...], ...]:
     return (tuple(extra[word].split()),) if word in extra else dictionary()[word]
 
 

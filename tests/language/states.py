@@ -2,18 +2,66 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from bench.core.lengths import Units
 from bench.data.phrases import lexicon
 from bench.dialogue.always import ALWAYS, BETWEEN, WORKING
-from bench.language.meaning import Expectation, Kind
+from bench.language.meaning import Expectation, Kind, NamedBend, Slot
 
 COMMANDS = tuple(lexicon().commands)
 BENDS = (
     *("offset", "saddle3", "saddle4", "stub", "back-to-back"),
     *("kick", "rolling", "box-offset", "parallel", "segmented"),
 )
+
+_SADDLE = (
+    Slot("to_center", Kind.LENGTH, Fraction(1), Fraction(120)),
+    Slot("height", Kind.LENGTH, Fraction(1, 4), Fraction(24)),
+    Slot("width", Kind.LENGTH, Fraction(0), Fraction(60), optional=True),
+    Slot("angle", Kind.ANGLE, Fraction(3), Fraction(45), asked=False),
+)
+_RACK = (
+    Slot("distance", Kind.LENGTH, Fraction(1), Fraction(120)),
+    Slot("rise", Kind.LENGTH, Fraction(1, 4), Fraction(60)),
+    Slot("spacing", Kind.LENGTH, Fraction(1, 2), Fraction(48)),
+    Slot("count", Kind.COUNT, Fraction(2), Fraction(24)),
+    Slot("angle", Kind.ANGLE, Fraction(3), Fraction(90), asked=False),
+)
+NAMED = (NamedBend("saddle3", _SADDLE, "height"), NamedBend("parallel", _RACK, "rise"))
+ORDERS = {
+    "pick in one breath": Expectation(
+        Kind.CHOICE,
+        choices=("saddle3", "parallel"),
+        commands=(*ALWAYS, *BETWEEN),
+        bends=NAMED,
+        conduits=("emt", "rmc", "imc"),
+        sizes=tuple(lexicon().sizes),
+        benders=("typical", "mine"),
+    ),
+    "length and more": Expectation(
+        Kind.LENGTH,
+        Fraction(1, 4),
+        Fraction(24),
+        commands=(*ALWAYS, "change"),
+        corrected=Kind.LENGTH,
+        asks="height",
+        slots=(replace(_SADDLE[0], known=True), *_SADDLE[1:]),
+    ),
+    "read-back and corrections": Expectation(
+        Kind.YESNO, commands=(*ALWAYS, "change"), corrected=Kind.LENGTH, slots=_SADDLE
+    ),
+    "check with a fault": Expectation(
+        Kind.LENGTH,
+        Fraction(0),
+        Fraction(30),
+        ("fits", "does_not_fit", "too_high"),
+        (*ALWAYS, *WORKING),
+        faults=("too_high", "too_low"),
+    ),
+}
+"""States in which more than one answer may be said in a breath."""
 
 STATES = {
     "height": Expectation(Kind.LENGTH, Fraction(1, 2), Fraction(24), ("none",), (*ALWAYS, "change")),
@@ -31,6 +79,7 @@ STATES = {
         (*ALWAYS, *WORKING),
     ),
     "angle": Expectation(Kind.ANGLE, Fraction(5), Fraction(90), (), (*ALWAYS, "change")),
+    **ORDERS,
     "count": Expectation(Kind.COUNT, Fraction(1), Fraction(12), (), (*ALWAYS, "change")),
     "size": Expectation(Kind.SIZE, choices=tuple(lexicon().sizes), commands=ALWAYS),
     "read-back": Expectation(Kind.YESNO, commands=(*ALWAYS, "change"), corrected=Kind.LENGTH),

@@ -57,6 +57,7 @@ def test_other_readings_come_before_what_only_sounds_alike() -> None:
         ("twenty seven and a sixteenth", F(7, 16)),
         ("four foot two", 42),
         ("five", 9),
+        ("thirty one quarter", F(125, 4)),
     ],
 )
 def test_what_sounds_alike_is_an_alternative(words: str, other: object) -> None:

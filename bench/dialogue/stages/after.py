@@ -13,7 +13,7 @@ from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import setup_of, whole_stick
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, expectation, mended
-from bench.dialogue.stages.measure import told
+from bench.dialogue.stages.measure import orderable, told
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.wording import place_title
 from bench.job.layout import laid_out
@@ -46,7 +46,8 @@ def after_prompt(state: State, knowledge: Knowledge) -> Prompt:
         lines=(knowledge.write(words, state.units),),
     )
     commands = (*ALWAYS, *BETWEEN, "same_again", "add_bend", "change", "remake")
-    return Prompt((knowledge.note("after"),), view, Expectation(Kind.COMMAND, commands=commands))
+    expect = Expectation(Kind.COMMAND, commands=commands)
+    return Prompt((knowledge.note("after"),), view, orderable(expect, state, knowledge))
 
 
 def rack_prompt(state: State, knowledge: Knowledge) -> Prompt:

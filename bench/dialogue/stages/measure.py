@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from bench.core.bender import Setup
@@ -16,13 +17,22 @@ from bench.dialogue.effects import View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import drawing, setup_of, stick_of, whole_stick
 from bench.dialogue.prompt import Prompt, Turn
-from bench.dialogue.questions import as_number, kind_of, mended, question, value_note, value_text, within
+from bench.dialogue.questions import (
+    as_number,
+    kind_of,
+    mended,
+    question,
+    slot_of,
+    value_note,
+    value_text,
+    within,
+)
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.wording import lines, measure_note, place_title
 from bench.job.layout import as_spoken, laid_out, plan_of, spoken_now, tools_as_they_are
 from bench.job.model import JobBend, JobStick, Number
 from bench.job.records import Record, RecordKind
-from bench.language.meaning import Expectation, Kind, Meaning
+from bench.language.meaning import Expectation, Kind, Meaning, NamedBend, Slot
 
 DECIDING = ("change",)
 SIDES = {"the_same": 0.0, "to_right": 90.0, "opposite": 180.0, "to_left": 270.0}
@@ -45,12 +55,8 @@ def pick_prompt(state: State, knowledge: Knowledge) -> Prompt:
     view = View(
         verb=knowledge.verbs["choose"], number="BEND?", title=place_title(state, knowledge), lines=names
     )
-    commands = (*ALWAYS, *BETWEEN)
-    return Prompt(
-        (knowledge.note("pick"),),
-        view,
-        Expectation(Kind.CHOICE, choices=tuple(knowledge.flows), commands=commands),
-    )
+    expect = Expectation(Kind.CHOICE, choices=tuple(knowledge.flows), commands=(*ALWAYS, *BETWEEN))
+    return Prompt((knowledge.note("pick"),), view, orderable(expect, state, knowledge))
 
 
 def pick_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
@@ -61,6 +67,97 @@ def pick_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     moved = state.moved(replace(state.now, stage=Stage.ASK, at=at, bend=bend, changing=False))
     lead = Note("bend", f"{knowledge.flows[kind].name.capitalize()}.")
     return Turn(moved, (lead,), (Record(RecordKind.BEND_BEGUN, {"kind": kind}),))
+
+
+def orderable(expect: Expectation, state: State, knowledge: Knowledge) -> Expectation:
+    """The expectation with what may be said in one breath between bends: set-up, a bend and its measures."""
+    return replace(
+        expect,
+        bends=named_bends(state.now, knowledge),
+        sides=tuple(SIDES) if state.now.stick.bends else (),
+        conduits=knowledge.kinds(),
+        sizes=tuple(dict.fromkeys(size for kind in knowledge.kinds() for size in knowledge.sizes(kind))),
+        benders=("typical", "mine"),
+        units=state.units,
+    )
+
+
+def named_bends(place: Place, knowledge: Knowledge) -> tuple[NamedBend, ...]:
+    """Every bend with the measures that may be said with its name."""
+    return tuple(
+        NamedBend(kind, _slots(JobBend(kind), place, knowledge), flow.adjective)
+        for kind, flow in knowledge.flows.items()
+    )
+
+
+def _slots(bend: JobBend, place: Place, knowledge: Knowledge) -> tuple[Slot, ...]:
+    asked, given = knowledge.flows[bend.kind].asked, dict(bend.answers)
+    return tuple(
+        slot_of(_on_the_stick(measure, place), measure.key in asked, measure.key in given)
+        for measure in measures_of(bend.kind, knowledge)
+    )
+
+
+def begun(state: State, kind: str, values: Mapping[str, Number], side: str, knowledge: Knowledge) -> Turn:
+    """A bend named together with measures of it: what is missing is asked, else all is read back."""
+    answers, _ = _not_asked(kind, state, knowledge)
+    bend = _with_values(JobBend(kind, answers, roll=SIDES.get(side, 0.0)), values, knowledge)
+    moved = state.moved(_asked_next(replace(state.now, bend=bend, changing=False), knowledge))
+    begin = Record(RecordKind.BEND_BEGUN, {"kind": kind})
+    given = _all_given(bend, values, knowledge)
+    if moved.now.stage is Stage.READ_BACK:
+        return Turn(moved, (), (begin, *given))
+    name = Note("bend", f"{knowledge.flows[kind].name.capitalize()}.")
+    return Turn(moved, (name, *_told(values, knowledge)), (begin, *given))
+
+
+def bend_of(kind: str, values: Mapping[str, Number], knowledge: Knowledge) -> JobBend:
+    """A bend with these measures, to be gone on with once the set-up is complete."""
+    return _with_values(JobBend(kind), values, knowledge)
+
+
+def given_together(state: State, values: Mapping[str, Number], knowledge: Knowledge) -> Turn:
+    """Several measures of the bend in hand, at a question or at the read-back."""
+    place = state.now
+    bend = _with_values(place.bend, values, knowledge)
+    if place.stage is Stage.READ_BACK or place.changing:
+        after = replace(place, bend=bend, stage=Stage.READ_BACK, at=0, changing=False)
+    else:
+        after = _asked_next(replace(place, bend=bend), knowledge)
+    told = () if after.stage is Stage.READ_BACK else _told(values, knowledge)
+    return Turn(state.moved(after), told, _all_given(bend, values, knowledge))
+
+
+def _with_values(bend: JobBend, values: Mapping[str, Number], knowledge: Knowledge) -> JobBend:
+    """The bend with these measures answered, in the order of its flow."""
+    for measure in measures_of(bend.kind, knowledge):
+        if measure.key in values:
+            bend = bend.answered(measure.key, values[measure.key])
+    order = [measure.key for measure in measures_of(bend.kind, knowledge)]
+    return replace(bend, answers=tuple(sorted(bend.answers, key=lambda answer: order.index(answer[0]))))
+
+
+def _asked_next(place: Place, knowledge: Knowledge) -> Place:
+    """At the first question without an answer; at the read-back when nothing that is needed is missing."""
+    asked = measures_of(place.bend.kind, knowledge)[: len(knowledge.flows[place.bend.kind].asked)]
+    given = dict(place.bend.answers)
+    missing = [index for index, measure in enumerate(asked) if measure.key not in given]
+    needed = any(not asked[index].optional for index in missing)
+    if not needed:
+        return replace(place, stage=Stage.READ_BACK, at=0)
+    return replace(place, stage=Stage.ASK, at=missing[0])
+
+
+def _told(values: Mapping[str, Number], knowledge: Knowledge) -> tuple[Note, ...]:
+    return tuple(measure_note(key, value, knowledge) for key, value in values.items())
+
+
+def _all_given(bend: JobBend, keys: Iterable[str], knowledge: Knowledge) -> tuple[Record, ...]:
+    return tuple(
+        _given(measure, bend.measures[measure.key])
+        for measure in measures_of(bend.kind, knowledge)
+        if measure.key in keys
+    )
 
 
 def _not_asked(
@@ -85,7 +182,17 @@ def ask_prompt(state: State, knowledge: Knowledge) -> Prompt:
     ask = flow.ask.get(measure.key, knowledge.questions[measure.key].ask)
     step = (place.at + 1, max(len(flow.asked), place.at + 1))
     before = None if place.changing or place.at == 0 else measures_of(kind, knowledge)[place.at - 1]
-    return question(state, knowledge, measure, ask, place_title(state, knowledge), step, before)
+    prompt = question(state, knowledge, measure, ask, place_title(state, knowledge), step, before)
+    expect = replace(prompt.expect, asks=measure.key, slots=_slots_at(place, measure.key, knowledge))
+    return replace(prompt, expect=expect)
+
+
+def _slots_at(place: Place, asked: str, knowledge: Knowledge) -> tuple[Slot, ...]:
+    """The measures that may be said at a question; the one asked is missing, whatever it was before."""
+    return tuple(
+        replace(slot, known=slot.known and slot.key != asked, asked=slot.asked or slot.key == asked)
+        for slot in _slots(place.bend, place, knowledge)
+    )
 
 
 def ask_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
@@ -97,10 +204,17 @@ def ask_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     measure = measures[place.at]
     value = None if meaning.value == "skip" else as_number(measure, meaning.value)
     bend = place.bend.answered(measure.key, value)
-    last = place.changing or place.at + 1 >= len(knowledge.flows[bend.kind].asked)
-    stage = Stage.READ_BACK if last else Stage.ASK
-    after = replace(place, bend=bend, stage=stage, at=0 if last else place.at + 1, changing=False)
+    following = None if place.changing else _following(place.at, bend, knowledge)
+    stage = Stage.READ_BACK if following is None else Stage.ASK
+    after = replace(place, bend=bend, stage=stage, at=following or 0, changing=False)
     return Turn(state.moved(after), (value_note(value, knowledge),), (_given(measure, value),))
+
+
+def _following(at: int, bend: JobBend, knowledge: Knowledge) -> int | None:
+    """The next question, those answered already passed over."""
+    given = dict(bend.answers)
+    asked = knowledge.flows[bend.kind].asked
+    return next((index for index in range(at + 1, len(asked)) if asked[index] not in given), None)
 
 
 def read_back_prompt(state: State, knowledge: Knowledge) -> Prompt:
@@ -131,6 +245,7 @@ def read_back_prompt(state: State, knowledge: Knowledge) -> Prompt:
         commands=(*ALWAYS, *DECIDING),
         corrected=_last_kind(place.bend, knowledge),
         units=state.units,
+        slots=_slots(place.bend, place, knowledge),
     )
     told = tuple(note for note in plan.advice if note.code in knowledge.spoken_advice)
     words = (name, *measures, *chosen, *warnings, *told, knowledge.note("right"))

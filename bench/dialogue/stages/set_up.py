@@ -9,11 +9,12 @@ from bench.dialogue.always import ALWAYS
 from bench.dialogue.effects import View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
-from bench.dialogue.stages.after import new_stick
+from bench.dialogue.stages import measure
+from bench.dialogue.stages.after import new_stick, next_name
 from bench.dialogue.stages.work import steps_of
-from bench.dialogue.state import Stage, State
+from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.wording import tools_title
-from bench.job.model import JobBend, Profile, Tools
+from bench.job.model import JobBend, JobStick, Profile, Tools
 from bench.job.records import Record, RecordKind
 from bench.language.meaning import Expectation, Kind, Meaning
 from bench.language.speak import spoken_size
@@ -28,16 +29,20 @@ def conduit_prompt(state: State, knowledge: Knowledge) -> Prompt:
         title=knowledge.verbs["set_up"],
         lines=tuple(map(knowledge.word, kinds)),
     )
-    return Prompt(
-        (knowledge.note("conduit"),), view, Expectation(Kind.CHOICE, choices=kinds, commands=ALWAYS)
-    )
+    expect = Expectation(Kind.CHOICE, choices=kinds, commands=ALWAYS)
+    return Prompt((knowledge.note("conduit"),), view, measure.orderable(expect, state, knowledge))
 
 
 def conduit_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """A kind of conduit: the size is asked next."""
     tools = Tools(conduit=str(meaning.value))
     lead = Note("conduit", f"{knowledge.word(tools.conduit)}.")
-    return Turn(state.moved(replace(state.now, stage=Stage.SIZE, tools=tools)), (lead,))
+    before = state.now.tools
+    turn = Turn(state.moved(replace(state.now, stage=Stage.SIZE, tools=tools)), (lead,))
+    if before.conduit or before.size not in knowledge.sizes(tools.conduit):
+        return turn
+    sized = size_take(turn.state, Meaning(Kind.SIZE, before.size), knowledge)
+    return replace(sized, state=replace(sized.state, past=turn.state.past), lead=(lead, *sized.lead))
 
 
 def size_prompt(state: State, knowledge: Knowledge) -> Prompt:
@@ -50,7 +55,7 @@ def size_prompt(state: State, knowledge: Knowledge) -> Prompt:
         lines=sizes,
     )
     expect = Expectation(Kind.SIZE, choices=sizes, commands=ALWAYS, units=state.units)
-    return Prompt((knowledge.note("size"),), view, expect)
+    return Prompt((knowledge.note("size"),), view, measure.orderable(expect, state, knowledge))
 
 
 def size_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
@@ -70,9 +75,9 @@ def bender_prompt(state: State, knowledge: Knowledge) -> Prompt:
         title=tools_title(state.now.tools, knowledge),
         lines=lines,
     )
-    return Prompt(
-        (knowledge.note("bender"),), view, Expectation(Kind.CHOICE, choices=choices, commands=ALWAYS)
-    )
+    expect = Expectation(Kind.CHOICE, choices=choices, commands=ALWAYS, units=state.units)
+    bends = measure.named_bends(state.now, knowledge)
+    return Prompt((knowledge.note("bender"),), view, replace(expect, bends=bends))
 
 
 def bender_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
@@ -81,7 +86,7 @@ def bender_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         return Turn(state.moved(replace(state.now, stage=Stage.TEST_BEND, at=0, trial=())))
     if meaning.value == "typical":
         return set_up(state, None, (knowledge.note("typical_bender"),), knowledge)
-    mine = _profile_for(state)
+    mine = profile_for(state)
     if mine is None:
         tools = state.now.tools
         return Turn(
@@ -103,11 +108,14 @@ def again_prompt(state: State, knowledge: Knowledge) -> Prompt:
         "setup_again", size=spoken_size(tools.size), conduit=knowledge.word(tools.conduit), bender=bender
     )
     view = View(verb=knowledge.verbs["confirm"], number=f'{tools.size}"', title=tools_title(tools, knowledge))
-    return Prompt((ask,), view, Expectation(Kind.YESNO, commands=ALWAYS))
+    expect = Expectation(Kind.YESNO, choices=tuple(knowledge.flows), commands=ALWAYS)
+    return Prompt((ask,), view, measure.orderable(expect, state, knowledge))
 
 
 def again_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """Yes goes on to the bend; no begins the set-up again."""
+    """Yes, or the bend, goes on with it; no begins the set-up again."""
+    if meaning.kind is Kind.CHOICE:
+        return measure.pick_take(state, meaning, knowledge)
     stage = Stage.PICK if meaning.value else Stage.CONDUIT
     return _first_listed(Turn(state.moved(replace(state.now, stage=stage))), knowledge)
 
@@ -162,7 +170,38 @@ def set_up(state: State, profile: Profile | None, lead: tuple[Note, ...], knowle
         "bender": profile.name if profile else "typical",
     }
     moved = state.moved(replace(state.now, stage=Stage.PICK, tools=tools, trial=()))
-    return _first_listed(Turn(moved, lead, (Record(RecordKind.SET_UP, detail),)), knowledge)
+    turn = _first_listed(Turn(moved, lead, (Record(RecordKind.SET_UP, detail),)), knowledge)
+    return _named_before(turn, state.now.bend, knowledge)
+
+
+def _named_before(turn: Turn, bend: JobBend, knowledge: Knowledge) -> Turn:
+    """A bend named before the set-up was complete is gone on with."""
+    if not bend.kind or turn.state.now.stage is not Stage.PICK:
+        return turn
+    going = measure.begun(turn.state, bend.kind, bend.measures, "", knowledge)
+    state = replace(going.state, past=turn.state.past)
+    return replace(
+        going, state=state, lead=(*turn.lead, *going.lead), records=(*turn.records, *going.records)
+    )
+
+
+def put_away(place: Place) -> tuple[Place, tuple[Record, ...]]:
+    """The stick in hand put away: its marks are for the tools it was begun with."""
+    fresh = replace(
+        place,
+        bend=JobBend(),
+        stick=JobStick(next_name(place), run=place.stick.run),
+        done=(*place.done, place.stick),
+        observed=(),
+        measured=None,
+    )
+    return fresh, (Record(RecordKind.STICK_DONE, {"stick": place.stick.name, "run": place.run}),)
+
+
+def tools_said(tools: Tools, knowledge: Knowledge) -> str:
+    """Conduit and size as they are said."""
+    size = spoken_size(tools.size) if tools.size else ""
+    return f"{size} {knowledge.word(tools.conduit)}".strip()
 
 
 def _first_listed(turn: Turn, knowledge: Knowledge) -> Turn:
@@ -174,7 +213,7 @@ def _first_listed(turn: Turn, knowledge: Knowledge) -> Turn:
     return replace(listed, lead=(*turn.lead, *listed.lead), records=(*turn.records, *listed.records))
 
 
-def _profile_for(state: State) -> Profile | None:
+def profile_for(state: State) -> Profile | None:
     """The person's newest bender for the conduit in hand."""
     tools = state.now.tools
     fits = [p for p in state.profiles if (p.conduit, p.size) == (tools.conduit, tools.size)]

@@ -23,7 +23,7 @@ from bench.dialogue.wording import lines, place_title
 from bench.job.model import JobBend, JobStick, Number, Reading, Spoken
 from bench.job.records import Record, RecordKind
 from bench.language.lexicon import offered
-from bench.language.meaning import Expectation, Kind, Meaning
+from bench.language.meaning import Expectation, Kind, Meaning, Order
 
 OFF_BY = Measure("off_by", Quantity.LENGTH, Fraction(1, 32), Fraction(12))
 """How far off a bend can be found, inches."""
@@ -155,11 +155,16 @@ def how_much_prompt(state: State, knowledge: Knowledge) -> Prompt:
 
 def how_much_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """That amount as a measure, read back before it is used; a fault this bend cannot have is said."""
+    return found_off(state, state.now.fault, as_number(OFF_BY, meaning.value), knowledge)
+
+
+def found_off(state: State, fault: str, amount: Number, knowledge: Knowledge) -> Turn:
+    """A fault by an amount, as what would be measured."""
     place = state.now
     setup = setup_of(place, state.units, knowledge)
     plan = _plan_checked(state, knowledge)
     try:
-        found = observe(plan, setup, place.fault, as_number(OFF_BY, meaning.value))
+        found = observe(plan, setup, fault, amount)
     except BenchError as error:
         return Turn(state.moved(replace(place, stage=Stage.WORK, fault="")), (error.message,))
     key, value = next(iter(found.items()))
@@ -348,6 +353,7 @@ def _expectation(step: WorkStep, state: State, knowledge: Knowledge) -> Expectat
         choices=("fits", "does_not_fit", *faults(plan)),
         commands=commands,
         units=state.units,
+        faults=faults(plan) if step.check.quantity is Quantity.LENGTH else (),
     )
 
 
@@ -373,7 +379,7 @@ def _first_stick(place: Place) -> bool:
 
 def _found(meaning: Meaning, check: Check) -> Number:
     value = meaning.value
-    if isinstance(value, bool | str):
+    if isinstance(value, bool | str | Order):
         raise TypeError(f"{value!r} is not a measure")
     return float(value) if check.quantity is Quantity.ANGLE else value
 

@@ -1,0 +1,198 @@
+"""One breath does what the questions do: same answers, same marks; nothing is used before its yes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from random import Random
+
+import pytest
+
+from bench.data.bundle import knowledge
+from bench.dialogue.machine import expectation
+from bench.dialogue.state import Stage
+from bench.job.model import Number
+from bench.language.grammar import grammar
+from bench.language.lexicon import offered
+from bench.language.meaning import Order, typed
+from bench.language.nodes import samples
+from bench.language.orders import values_of
+from bench.language.speak import spoken_value
+from bench.language.understand import understand
+from tests.dialogue.conversation import Conversation
+
+SET_UP = ("emt", "three quarter", "typical")
+
+ONE_BREATH = {
+    "three point saddle, thirty-one and a quarter to center, two and a half high": {
+        "to_center": Fraction(125, 4),
+        "height": Fraction(5, 2),
+    },
+    "three point saddle thirty one and a quarter two and a half": {
+        "to_center": Fraction(125, 4),
+        "height": Fraction(5, 2),
+    },
+    "saddle two and a half high four wide, center thirty one and a quarter": {
+        "to_center": Fraction(125, 4),
+        "height": Fraction(5, 2),
+        "width": Fraction(4),
+    },
+    "offset six high at forty, thirty degrees": {"distance": 40, "rise": 6, "angle": 30.0},
+    "six inch offset at forty": {"distance": 40, "rise": 6},
+    "thirty degree offset, six high at forty": {"distance": 40, "rise": 6, "angle": 30.0},
+    "stub fourteen": {"height": 14},
+    "a twelve inch stub please": {"height": 12},
+    "offset sixty out, four up": {"distance": 60, "rise": 4},
+    "four point, two foot to the edge, three high and eight wide": {"to_edge": 24, "height": 3, "width": 8},
+    "rolling offset forty out six up eight over": {"distance": 40, "rise": 6, "roll": 8},
+    "kick forty eight out six up": {"distance": 48, "rise": 6},
+    "back to back forty eight": {"distance": 48},
+    "segmented radius thirty ninety degrees eighteen bends": {"radius": 30, "angle": 90.0, "shots": 18},
+    "parallel run forty out six high three apart four pipes": {
+        "distance": 40,
+        "rise": 6,
+        "spacing": 3,
+        "count": 4,
+    },
+    "stub fourteen no fifteen": {"height": 15},
+}
+
+
+def after(*lines: str) -> Conversation:
+    """A conversation in which this was said."""
+    talk = Conversation()
+    talk.start()
+    for line in lines:
+        talk.say(line)
+    return talk
+
+
+@pytest.mark.parametrize(("words", "measures"), ONE_BREATH.items())
+def test_all_of_it_is_read_back_and_needs_its_yes(words: str, measures: dict[str, object]) -> None:
+    talk = after(*SET_UP, words)
+    assert talk.stage is Stage.READ_BACK
+    assert talk.state.now.bend.measures == measures
+    assert not talk.state.now.stick.bends
+    talk.say("yes")
+    assert talk.state.now.stick.bends[-1].measures == measures
+
+
+def test_set_up_and_bend_take_two_utterances_to_the_first_mark() -> None:
+    breath = "three quarter EMT, three point saddle, thirty-one and a quarter to center, two and a half high"
+    quick = after(breath, "yes")
+    slow = after(*SET_UP, "three point saddle", "thirty one and a quarter", "two and a half", "skip", "yes")
+    assert quick.view.verb == "MARK"
+    assert quick.view.number == slow.view.number == '26 1/4"'
+
+
+def test_what_is_missing_is_asked() -> None:
+    talk = after("offset six high", "emt", "half inch", "typical")
+    assert talk.view.number == "DISTANCE"
+    talk.say("forty")
+    assert talk.state.now.bend.measures == {"distance": 40, "rise": 6}
+    assert talk.stage is Stage.READ_BACK
+
+
+def test_a_question_takes_more_than_its_answer() -> None:
+    talk = after(*SET_UP, "three point saddle", "thirty one and a quarter")
+    talk.say("two and a half high, four wide, twenty two and a half degrees")
+    assert talk.stage is Stage.READ_BACK
+    assert talk.state.now.bend.measures == {
+        "to_center": Fraction(125, 4),
+        "height": Fraction(5, 2),
+        "width": 4,
+        "angle": 22.5,
+    }
+
+
+@pytest.mark.parametrize(
+    ("words", "key", "value"),
+    [
+        ("height three", "height", 3),
+        ("change the height to three", "height", 3),
+        ("make it thirty degrees", "angle", 30.0),
+        ("angle thirty", "angle", 30.0),
+        ("no, center thirty-two", "to_center", 32),
+        ("four wide", "width", 4),
+    ],
+)
+def test_one_measure_is_changed_at_the_read_back(words: str, key: str, value: object) -> None:
+    talk = after(*SET_UP, "three point saddle thirty one and a quarter to center two and a half high", words)
+    assert talk.stage is Stage.READ_BACK
+    assert talk.state.now.bend.measures[key] == value
+    talk.say("undo")
+    assert talk.state.now.bend.measures == {"to_center": Fraction(125, 4), "height": Fraction(5, 2)}
+
+
+def test_a_number_alone_changes_nothing_at_the_read_back() -> None:
+    talk = after(*SET_UP, "three point saddle thirty one and a quarter to center two and a half high")
+    before = talk.state.now
+    talk.say("three")
+    assert talk.state.now == before
+
+
+def test_what_cannot_be_is_told_with_its_range() -> None:
+    talk = after(*SET_UP, "three point saddle thirty to center ninety high")
+    assert talk.stage is Stage.PICK
+    assert "It can be" in talk.reply
+
+
+def test_a_further_bend_says_which_way_it_goes() -> None:
+    talk = after(*SET_UP, "stub twelve", "yes")
+    while talk.stage is Stage.WORK:
+        talk.say("next")
+    talk.say("another offset, sixty out, four up, turned left")
+    assert talk.stage is Stage.READ_BACK
+    assert talk.state.now.bend.roll == 270.0
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_orders_of_the_grammar_come_to_what_the_questions_come_to(seed: int) -> None:
+    """Samples of the grammar itself: the same answers one by one lead to the same bend and the same marks."""
+    k, start = knowledge(), after(*SET_UP)
+    expect = expectation(start.state, k)
+    bare = replace(expect, commands=(), choices=(), conduits=(), sizes=(), benders=())
+    tree = grammar(bare, k.lexicon)
+    tried = 0
+    for sample in samples(tree, 400, Random(seed)):
+        words = " ".join(sample.words)
+        meaning = understand(typed(words), expect, k.lexicon).meaning
+        if (
+            meaning is None
+            or not isinstance(meaning.value, Order)
+            or meaning.value.conduit
+            or meaning.value.size
+        ):
+            continue
+        quick = start.branch()
+        quick.say(words)
+        values = dict(values_of(meaning.value, expect) or {})
+        if quick.stage is not Stage.READ_BACK or not values or not all(map(_on_the_tape, values.values())):
+            continue
+        slow = asked_one_by_one(start, meaning.value.bend, values)
+        assert quick.state.now.bend.measures == slow.state.now.bend.measures, words
+        quick.say("yes")
+        slow.say("yes")
+        assert (quick.view.verb, quick.view.number) == (slow.view.verb, slow.view.number), words
+        tried += 1
+    assert tried >= 8
+
+
+def _on_the_tape(value: Number) -> bool:
+    """Whether a value can be spoken exactly."""
+    return Fraction(value).denominator in (1, 2, 4, 8, 16) and (
+        isinstance(value, Fraction) or value % 0.5 == 0
+    )
+
+
+def asked_one_by_one(start: Conversation, kind: str, values: dict[str, Number]) -> Conversation:
+    """The same bend by its questions, and what is not asked by changing it at the read-back."""
+    talk, left = start.branch(), dict(values)
+    talk.say(offered(knowledge().lexicon.choices[kind][0]))
+    while talk.stage is Stage.ASK:
+        value = left.pop(talk.listens.expectation.asks, None)
+        talk.say("skip" if value is None else spoken_value(value))
+    for key, value in left.items():
+        for words in ("change", offered(knowledge().lexicon.choices[key][0]), spoken_value(value)):
+            talk.say(words)
+    return talk
