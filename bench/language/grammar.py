@@ -11,7 +11,7 @@ from bench.core.lengths import Units
 from bench.language.automaton import Automaton, automaton
 from bench.language.lexicon import Lexicon, Phrases, offered, phrase
 from bench.language.meaning import Expectation, Kind, Meaning, Slot
-from bench.language.measures import angle, count, length
+from bench.language.measures import angle, count, length, said_number
 from bench.language.nodes import Act, Alt, Corrected, Node, Opt, Seq, Tail, Utterance, samples, words_of
 from bench.language.order_grammar import orders
 from bench.language.speak import spoken_angle, spoken_count, spoken_length
@@ -98,11 +98,18 @@ def _answers(expectation: Expectation, lexicon: Lexicon) -> list[Node]:
     said = [] if answer is None else [answer if yesno else Corrected(answer, marker)]
     previous = None if yesno else answer
     if expectation.corrected is not None:
-        previous = _number(expectation.corrected, None, expectation.units)
+        previous = _corrected(expectation.corrected, expectation)
     if previous is None:
         return said
     correction = Seq((marker, Corrected(previous, marker)))
     return [*said, Act(correction, partial(replace, corrects=True), "correction")]
+
+
+def _corrected(kind: Kind, expectation: Expectation) -> Node:
+    """The number that replaces the one before; among other measures never spelled digit by digit."""
+    if kind is Kind.LENGTH and expectation.slots:
+        return Act(said_number(expectation.units), partial(Meaning, kind))
+    return _number(kind, None, expectation.units)
 
 
 def _answer(expectation: Expectation, lexicon: Lexicon) -> Node | None:

@@ -153,8 +153,19 @@ def _with_unit(sizes: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:
 
 def _meaning(expectation: Expectation, parts: Sequence[Any]) -> Meaning:
     """The parts as one meaning; a single answer means what it always means."""
-    order = _order(parts)
+    order = _of_its_bend(_order(parts), expectation)
     return _plain(order, expectation) or Meaning(Kind.ORDER, order)
+
+
+def _of_its_bend(order: Order, expectation: Expectation) -> Order:
+    """Labels mean a measure of the bend named, where they can mean several."""
+    slots = next((one.slots for one in expectation.bends if one.bend == order.bend), ())
+    mine = {slot.key for slot in slots}
+    given = [
+        replace(one, measures=tuple(key for key in one.measures if key in mine) or one.measures)
+        for one in order.given
+    ]
+    return replace(order, given=tuple(given))
 
 
 def _order(parts: Sequence[Any]) -> Order:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from itertools import combinations
 from random import Random
 
@@ -42,6 +43,7 @@ def phrases(expectation: Expectation) -> list[tuple[str, str]]:
     return [(key, said) for key, templates in tables for said in sorted(spoken(templates))]
 
 
+@cache
 def _shortest(words: str) -> int:
     """How many phones a phrase has at least. Leaving one out costs more than half."""
     return min(map(len, said(words, lexicon().pronunciations)))
@@ -55,7 +57,7 @@ def near(several: list[tuple[str, str]], apart: float) -> list[tuple[str, str, f
     for (key, one), (other_key, other) in combinations(several, 2):
         if key == other_key or frozenset((one, other)) in known:
             continue
-        if abs(_shortest(one) - _shortest(other)) > 2 * apart + 2:
+        if abs(_shortest(one) - _shortest(other)) > 2 * apart + 1:
             continue
         gap = distance(one, other, words.pronunciations)
         if gap < apart:
