@@ -6,7 +6,16 @@ from dataclasses import dataclass
 
 from bench.language.grammar import NUMBERS, WAKE, grammar, grammar_automaton
 from bench.language.lexicon import Certainty, Lexicon
-from bench.language.meaning import Expectation, Heard, Kind, Meaning, Order, Trouble, Understanding
+from bench.language.meaning import (
+    Expectation,
+    Heard,
+    Hypothesis,
+    Kind,
+    Meaning,
+    Order,
+    Trouble,
+    Understanding,
+)
 from bench.language.nodes import Utterance, readings
 from bench.language.orders import out_of_range, values_of
 from bench.language.tidy import tidy
@@ -56,25 +65,32 @@ def _candidates(
         words = tidy(hypothesis.words, lexicon.spellings)
         if not words or len(words) > _LONGEST:
             continue
-        heard_now = _likeliest(readings(tree, words), expectation)
+        heard_now, other_splits = _likeliest(readings(tree, words), expectation)
+        alike += [_Candidate(one, _less(hypothesis, lexicon), False) for one in other_splits]
         for meaning in heard_now:
             plain = " ".join(word for word in words if word not in lexicon.hesitations)
             casual = plain in lexicon.certainty.casual
             found[meaning] = _more_sure(found.get(meaning), meaning, hypothesis.confidence, casual)
         if heard_now and not _has_digits(hypothesis.words):
             alike += _sound_alikes(words, hypothesis.confidence, tree, expectation, lexicon)
-    for candidate in alike:
+    for candidate in sorted(alike, key=lambda one: -one.confidence):
         found.setdefault(candidate.meaning, candidate)
     return sorted(found.values(), key=lambda candidate: (not candidate.heard, -candidate.confidence))
 
 
-def _likeliest(meanings: list[Meaning], expectation: Expectation) -> list[Meaning]:
-    """Readings of the same words, likeliest first: whose numbers all have a place, are plausible, and are few.
+def _less(hypothesis: Hypothesis, lexicon: Lexicon) -> float:
+    """The confidence of what these words could mean besides."""
+    return hypothesis.confidence * lexicon.certainty.sound_alike
 
-    "Thirty-one and a quarter two and a half" is two numbers, not thirty, one and a quarter, and two and a half.
+
+def _likeliest(meanings: list[Meaning], expectation: Expectation) -> tuple[list[Meaning], list[Meaning]]:
+    """Readings of the same words, likeliest first, and those that only split its numbers otherwise.
+
+    The likeliest are those whose numbers all have a place, are plausible, and are few: "thirty-one and a quarter
+    two and a half" is two numbers, not thirty, one and a quarter, and two and a half.
     """
     if not any(meaning.kind is Kind.ORDER for meaning in meanings):
-        return meanings
+        return meanings, []
     ranked = []
     for meaning in meanings:
         order = meaning.value
@@ -82,7 +98,9 @@ def _likeliest(meanings: list[Meaning], expectation: Expectation) -> list[Meanin
             ranked.append((not _in_range(meaning, expectation), 0, meaning))
         elif values_of(order, expectation) is not None:
             ranked.append((out_of_range(order, expectation) is not None, len(order.given), meaning))
-    return [meaning for *_, meaning in sorted(ranked, key=lambda one: one[:2])]
+    likely = [meaning for *_, meaning in sorted(ranked, key=lambda one: one[:2])]
+    heard = [one for at, one in enumerate(likely) if at == 0 or one.kind is not Kind.ORDER]
+    return heard, [one for one in likely if one not in heard]
 
 
 def _more_sure(before: _Candidate | None, meaning: Meaning, confidence: float, casual: bool) -> _Candidate:
@@ -99,7 +117,7 @@ def _sound_alikes(
     return [
         _Candidate(meaning, weight, False)
         for other in variants(words, lexicon.sound_alikes)
-        for meaning in _likeliest(readings(tree, other), expectation)
+        for meaning in _likeliest(readings(tree, other), expectation)[0]
     ]
 
 

@@ -41,7 +41,7 @@ def heard(*readings: tuple[str, float]) -> Said:
     return Said(Heard(tuple(Hypothesis(tuple(words.split()), sure) for words, sure in readings), 1.0))
 
 
-@pytest.mark.parametrize("kind", Kind)
+@pytest.mark.parametrize("kind", AT)
 def test_ten_times_not_understood_is_never_a_dead_end(kind: Kind) -> None:
     talk = at(*AT[kind])
     assert talk.listens.expectation.kind is kind
