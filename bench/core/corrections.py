@@ -25,6 +25,9 @@ from bench.core.plan import Plan, Quantity
 
 LENGTH_TOLERANCE = Fraction(1, 8)
 """Usually accepted on a hand-bent stub or offset; common practice, no source."""
+_AS_IT_IS = 2.0
+"""Tolerances a bend may be off by and is left so when no change of half a degree brings it nearer: what a quarter of
+a degree moves on a long slope. Common practice, no source."""
 LEG_TOLERANCE = Fraction(1, 4)
 """The same two feet along a leg, a little over half a degree; common practice, no source."""
 ANGLE_TOLERANCE = 1.0
@@ -163,6 +166,9 @@ def correct(plan: Plan, setup: Setup, observed: Mapping[str, Number]) -> Correct
     if mended is not None:
         return _mend(mended, known[bendable[0]], read, wanted)
     key = bendable[0]
+    worst = max(abs(float(observed[one] - wanted[one])) / float(_tolerance(known[one])) for one in off)
+    if worst <= _AS_IT_IS and not known[key].trims:
+        return _as_it_is(observed)
     return _cut_or_remake(known[key], observed[key], wanted[key]) if known[key].trims else _too_far()
 
 
@@ -234,6 +240,12 @@ def _tolerance(gauge: Gauge) -> Fraction | float:
 def _fits(found: list[Gauge], observed: Mapping[str, Number]) -> Correction:
     tolerance = _tolerance(found[0])
     note = Note("fits", "Within {tolerance}. It fits.", {"tolerance": tolerance})
+    return Correction(Verdict.FITS, (), None, {key: float(value) for key, value in observed.items()}, (note,))
+
+
+def _as_it_is(observed: Mapping[str, Number]) -> Correction:
+    """No change that a person can hold comes nearer: half a degree is more than what it is off by."""
+    note = Note("as_near_as_it_comes", "It is as near as bending brings it. Leave it so.")
     return Correction(Verdict.FITS, (), None, {key: float(value) for key, value in observed.items()}, (note,))
 
 

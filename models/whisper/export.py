@@ -13,8 +13,7 @@ import hashlib
 import shutil
 from pathlib import Path
 
-from models.whisper.train import restored
-from models.whisper.weights import Arrays, as_float, as_int8, read, write
+from models.whisper.weights import Arrays, as_float, as_int8, read, restored, write
 
 FILES = ("config.json", "tokenizer.json", "vocabulary.txt")
 SETTINGS = "bench.toml"

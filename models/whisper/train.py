@@ -28,7 +28,7 @@ from models.whisper import sets
 from models.whisper.listen import END, PLAIN, START, STEP
 from models.whisper.network import EMBEDDINGS, LogMel, Network, arrays_of
 from models.whisper.text import written
-from models.whisper.weights import as_float, as_int8, read
+from models.whisper.weights import as_float, as_int8, read, restored
 
 SHARES = {"recorded": 0.4, "kokoro": 0.3, "hibari": 0.12, "espeak": 0.1, "flite": 0.08}
 """How often a clip comes from people, and from each engine; shared out anew where one is missing."""
@@ -185,8 +185,12 @@ class Examination:
         self._sets = {name: [clip for clip in clips if clip.voice == name] for name in names}
         self._ids = {name: texts(tokenizer, some) for name, some in self._sets.items()}
 
-    @torch.no_grad()
     def __call__(self, network: Network) -> str:
+        """The sets by name, each with its shares of right clips at the levels of noise."""
+        with torch.no_grad():
+            return self._measured(network)
+
+    def _measured(self, network: Network) -> str:
         found = []
         for name, clips in self._sets.items():
             ids = self._ids[name]
@@ -267,15 +271,6 @@ def save(folder: Path, network: Network) -> None:
         smallest[name.replace("/", "|")] = array.astype(np.float16)
     for number, part in enumerate(parts):
         np.savez(folder / f"part-{number}.npz", **part)  # type: ignore[arg-type]
-
-
-def restored(folder: Path) -> dict[str, np.ndarray]:
-    """What `save` wrote."""
-    found: dict[str, np.ndarray] = {}
-    for path in sorted(folder.glob("part-*.npz")):
-        with np.load(path) as part:
-            found |= {name.replace("|", "/"): part[name].astype(np.float32) for name in part.files}
-    return found
 
 
 def main() -> None:

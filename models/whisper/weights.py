@@ -120,3 +120,12 @@ def _write_variable(file: BinaryIO, name: str, array: np.ndarray) -> None:
     file.write(struct.pack(f"<B{array.ndim}I", array.ndim, *array.shape))
     file.write(struct.pack("<BI", TYPES.index(array.dtype.type), len(data)))
     file.write(data)
+
+
+def restored(folder: Path) -> dict[str, np.ndarray]:
+    """What `models.whisper.train` saved: 32-bit arrays by name."""
+    found: dict[str, np.ndarray] = {}
+    for path in sorted(folder.glob("part-*.npz")):
+        with np.load(path) as part:
+            found |= {name.replace("|", "/"): part[name].astype(np.float32) for name in part.files}
+    return found
