@@ -166,11 +166,15 @@ def test_killed_it_is_begun_again(both: TwoListeners) -> None:
 def test_a_machine_too_slow_for_it_is_told_once_and_one_listener_goes_on(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    """No answer is waited for. Some are there all the same, so it is heard until most were late."""
     monkeypatch.setattr("bench.ears.choose.PATIENCE", 0.0001)
     told = Outages()
     ear = with_second(None, told)
     assert ear.wait()
-    assert all(hears_yes(ear) for _ in range(5))
+    for _ in range(40):
+        assert hears_yes(ear)
+        if told.told:
+            break
     failed = told.wait(Failed)
     assert isinstance(failed, Failed)
     assert "too slow" in failed.message
