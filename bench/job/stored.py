@@ -18,7 +18,7 @@ def converter() -> cattrs.Converter:
     made.register_unstructure_hook(Fraction, str)
     for union in (Number, Number | None):
         made.register_structure_hook(union, number_from_json)
-        made.register_unstructure_hook(union, _number_to_json)
+        made.register_unstructure_hook(union, number_to_json)
     made.register_structure_hook(Fraction, lambda raw, _: Fraction(raw))
     made.register_structure_hook_func(
         lambda wanted: wanted == tuple[str, Number | None],
@@ -50,7 +50,8 @@ def job_from_json(raw: Mapping[str, Any]) -> Job:
         raise ValueError("; ".join(cattrs.transform_error(error))) from error
 
 
-def _number_to_json(value: Number | None) -> object:
+def number_to_json(value: Number | None) -> str | float | int | None:
+    """A length as the text of an exact fraction of an inch; angles and counts as they are."""
     return str(value) if isinstance(value, Fraction) else value
 
 

@@ -32,6 +32,7 @@ from bench.dialogue.wording import lines, measure_note, place_title
 from bench.job.layout import as_spoken, laid_out, plan_of, spoken_now, tools_as_they_are
 from bench.job.model import JobBend, JobStick, Number
 from bench.job.records import Record, RecordKind
+from bench.job.stored import number_to_json
 from bench.language.meaning import Expectation, Kind, Meaning, NamedBend, Slot
 
 DECIDING = ("change",)
@@ -375,15 +376,10 @@ def bend_detail(bend: JobBend) -> dict[str, object]:
     """A bend as kept in the job's record: exact lengths as text, angles and counts as numbers."""
     return {
         "kind": bend.kind,
-        "measures": {key: plain(value) for key, value in bend.measures.items()},
+        "measures": {key: number_to_json(value) for key, value in bend.measures.items()},
         "method": str(bend.method),
         "roll": bend.roll,
     }
-
-
-def plain(value: Number | None) -> str | float | int | None:
-    """A value for a record: a length as an exact fraction's text."""
-    return value if value is None or isinstance(value, int | float) else str(value)
 
 
 def headline(bend: JobBend, state: State, knowledge: Knowledge) -> str:
@@ -455,4 +451,4 @@ def _last_corrected(state: State, meaning: Meaning, knowledge: Knowledge) -> Tur
 
 
 def _given(measure: Measure, value: Number | None) -> Record:
-    return Record(RecordKind.VALUE_GIVEN, {"measure": measure.key, "value": plain(value)})
+    return Record(RecordKind.VALUE_GIVEN, {"measure": measure.key, "value": number_to_json(value)})

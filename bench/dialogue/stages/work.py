@@ -16,12 +16,13 @@ from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import drawing, marks_to_make, setup_of, whole_stick
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, expectation, value_text
-from bench.dialogue.stages.measure import bend_detail, plain, told
+from bench.dialogue.stages.measure import bend_detail, told
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.steps import Doing, WorkStep, work_steps
 from bench.dialogue.wording import lines, place_title
 from bench.job.model import JobBend, JobStick, Number, Reading, Spoken
 from bench.job.records import Record, RecordKind
+from bench.job.stored import number_to_json
 from bench.language.lexicon import offered
 from bench.language.meaning import Expectation, Kind, Meaning, Order
 
@@ -202,7 +203,7 @@ def measured_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     if not meaning.value:
         return Turn(state.moved(replace(place, stage=Stage.WORK, measured=None)))
     key, value = _measured(place)
-    found = Record(RecordKind.MEASURED, {"check": key, "value": plain(value)})
+    found = Record(RecordKind.MEASURED, {"check": key, "value": number_to_json(value)})
     tweaked = replace(place, stage=Stage.TWEAK, observed=_known(place, key, value))
     correction = _correction(replace(state, now=tweaked), knowledge)
     reading = Reading(key, value, str(correction.verdict))
