@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import shutil
+import signal
 import threading
+import time
 from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
@@ -11,12 +13,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from bench.audio.samples import RATE
 from bench.audio.source import RecordingSource
 from bench.data.phrases import lexicon
 from bench.dialogue.events import Failed, Recovered
 from bench.ears import ear_events as events
 from bench.ears.choose import recognizer
-from bench.ears.second import client
+from bench.ears.second import client, helper
 from bench.ears.second.client import ROOM
 from bench.ears.second.model import find_second
 from bench.ears.two_listeners import TwoListeners
@@ -160,6 +163,59 @@ def test_killed_it_is_begun_again(both: TwoListeners) -> None:
     told.wait(Recovered)
     assert hears_yes(ear)
     assert ear.apart.second is not None
+    ear.close()
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGSTOP"), reason="processes cannot be stopped here")
+def test_stopped_it_holds_nobody_up_and_is_begun_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A process that is stopped reads nothing: its pipe fills, and whoever writes to it would stand still."""
+    monkeypatch.setattr("bench.ears.choose.PATIENCE", 0.1)
+    monkeypatch.setattr(helper, "READS_WITHIN", 0.5)
+    told = Outages()
+    ear = with_second(None, told)
+    assert ear.wait()
+    stopped = ear.second.process
+    assert stopped is not None
+    stopped.send_signal(signal.SIGSTOP)
+    rescue = threading.Timer(10, stopped.kill)
+    rescue.start()
+    try:
+        began = time.monotonic()
+        for _ in range(8):  # 32 kB a second of sound: more than any system's pipe holds
+            ear.second.hear(np.zeros(4 * RATE, np.int16), YESNO)
+        assert time.monotonic() - began < 1, "handing over sound takes no time"
+        assert hears_yes(ear)
+        failed = told.wait(Failed)
+        assert isinstance(failed, Failed)
+        assert "does not answer" in failed.message
+        told.wait(Recovered)
+    finally:
+        rescue.cancel()
+        stopped.kill()
+    assert ear.second.process is not stopped
+    monkeypatch.setattr(ear.second, "_patience", 30.0)
+    assert hears_yes(ear)
+    assert ear.apart.second is not None
+    ear.close()
+    assert [type(one) for one in told.told] == [Failed, Recovered], "told once"
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGSTOP"), reason="processes cannot be stopped here")
+def test_stopped_with_room_in_its_pipe_it_is_missed_all_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Not taken for a machine that is too slow, which would give it up for good."""
+    monkeypatch.setattr("bench.ears.choose.PATIENCE", 0.1)
+    monkeypatch.setattr(client, "READS_WITHIN", 0.5)
+    told = Outages()
+    ear = with_second(None, told)
+    assert ear.wait()
+    stopped = ear.second.process
+    assert stopped is not None
+    stopped.send_signal(signal.SIGSTOP)
+    for _ in range(3):
+        ear.second.found(ear.second.judge([["yes"]]))
+        time.sleep(0.3)
+    told.wait(Failed)
+    told.wait(Recovered)
     ear.close()
 
 

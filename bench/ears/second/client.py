@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import contextlib
 import logging
 import subprocess
 import threading
+import time
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -16,6 +16,7 @@ from bench.audio.samples import RATE, Samples
 from bench.core.notes import BenchError
 from bench.dialogue.events import Failed, Recovered
 from bench.ears.ear_events import SecondListening
+from bench.ears.second.helper import LOADS_WITHIN, READS_WITHIN, REMEDY, Helper, Made
 from bench.ears.second.model import check
 from bench.ears.second.search import Reading
 from bench.language.automaton import Automaton
@@ -28,7 +29,6 @@ Readings = tuple[Reading, ...]
 Tell = Callable[[Failed | Recovered | SecondListening], None]
 
 ROOM = "second listener"
-LOADS_WITHIN = 20.0
 RETRY_S = (2.0, 5.0, 15.0)
 """Waits before it is begun again; the last one repeats."""
 PATIENCE = 0.6
@@ -37,7 +37,6 @@ _SLOW, _OF = 4, 6
 """So many answers late, of so many: the machine is too slow for it."""
 _LONGEST = 12 * RATE
 _GRAMMARS = 12
-_REMEDY = "Bench goes on with one listener, and tries again by itself."
 
 
 class SecondListener:
@@ -63,7 +62,7 @@ class SecondListener:
         self._outages = Outages(tell)
         self._patience = patience
         self._changed = threading.Condition()
-        self.process: subprocess.Popen[bytes] | None = None
+        self._helper: Helper | None = None
         self._ready = False
         self._over = threading.Event()
         self._slots: OrderedDict[Expectation, int] = OrderedDict()
@@ -72,6 +71,7 @@ class SecondListener:
         self._ticket = 0
         self._answered = 0
         self._answer: Readings | None = None
+        self._owed_since: float | None = None
         self._late: list[bool] = []
         self._thread = threading.Thread(target=self._run, name=ROOM, daemon=True)
 
@@ -84,6 +84,11 @@ class SecondListener:
         """Whether it listens now."""
         return self._ready
 
+    @property
+    def process(self) -> subprocess.Popen[bytes] | None:
+        """The helper process, while there is one."""
+        return self._helper.process if self._helper else None
+
     def wait(self, seconds: float = LOADS_WITHIN) -> bool:
         """Wait until it listens; false when it cannot be begun, or not within that time."""
         with self._changed:
@@ -95,17 +100,8 @@ class SecondListener:
         number = self._slot(expectation)
         if self._ready and number not in self._sent:
             grammar = self._grammar(expectation)
-            arcs, finals = [dict(out) for out in grammar.arcs], sorted(grammar.finals)
             self._sent.add(number)
-            self._ask(
-                {
-                    "do": "grammar",
-                    "number": number,
-                    "arcs": arcs,
-                    "finals": finals,
-                    "unwritten": self._unwritten,
-                }
-            )
+            self._send(lambda: (self._written_out(number, grammar), b""))
 
     def hear(self, sound: Samples, expectation: Expectation) -> int:
         """Begin to work on a sound; a sound that was asked about before is dropped. Returns a ticket, 0 for none."""
@@ -146,13 +142,11 @@ class SecondListener:
                 self._begin()
                 self._attempts = 0
                 self._listen()
-                if not self._over.is_set():
-                    self._outages.failed(ROOM, "The second listener has ended.", _REMEDY)
             except BenchError as error:
-                self._outages.failed(ROOM, written(error.message), written(error.remedy) or _REMEDY)
+                self._outages.failed(ROOM, written(error.message), written(error.remedy) or REMEDY)
             except Exception as error:
                 log.exception("fault in the second listener")
-                self._outages.failed(ROOM, f"The second listener failed: {error}.", _REMEDY)
+                self._outages.failed(ROOM, f"The second listener failed: {error}.", REMEDY)
             self._attempts += 1
             self._end()
             self._over.wait(RETRY_S[min(self._attempts, len(RETRY_S)) - 1])
@@ -163,46 +157,54 @@ class SecondListener:
             remedy = "Install Bench again. Bench goes on with one listener."
             raise BenchError("The model of the second listener is not there.", remedy, code="model_missing")
         check(self._folder)
-        self.process = pipes.start("bench.ears.second.process", str(self._folder))
-        assert self.process.stdout is not None
-        late = threading.Timer(LOADS_WITHIN, self.process.kill)
-        late.start()
-        told = pipes.receive(self.process.stdout)
-        late.cancel()
-        if told is None or told[0]["event"] != "ready":
-            message = told[0]["message"] if told else "The second listener does not start."
-            raise BenchError(message, _REMEDY, code="second_failed")
+        helper = Helper(self._folder)
+        if self._over.is_set():
+            helper.end()
+            return
         with self._changed:
+            self._helper = helper
             self._sent.clear()
+            self._late.clear()
+            self._owed_since = None
             self._ready = True
             self._changed.notify_all()
         self._tell(SecondListening())
         self._outages.over(ROOM, "The second listener works again.")
 
     def _listen(self) -> None:
-        """Take answers until the process ends."""
-        process = self.process
-        assert process is not None
-        assert process.stdout is not None
-        with contextlib.suppress(OSError, ValueError):
-            while (told := pipes.receive(process.stdout)) is not None:
-                message = told[0]
-                readings = tuple(Reading(tuple(words), score) for words, score in message["readings"])
-                with self._changed:
-                    self._answered = message["ticket"]
-                    self._answer = readings
-                    self._changed.notify_all()
+        """Take answers until the process ends; tell of its end."""
+        helper = self._helper
+        if helper is None:
+            return
+        for message in helper.answers():
+            readings = tuple(Reading(tuple(words), score) for words, score in message["readings"])
+            with self._changed:
+                self._answered = message["ticket"]
+                self._answer = readings
+                self._owed_since = None if self._answered == self._ticket else time.monotonic()
+                self._changed.notify_all()
+        if not self._over.is_set():
+            what = "does not answer any more" if helper.stuck else "has ended"
+            self._outages.failed(ROOM, f"The second listener {what}.", REMEDY)
 
     def _end(self) -> None:
         with self._changed:
             self._ready = False
             self._changed.notify_all()
-            process, self.process = self.process, None
-        if process is not None:
-            pipes.end(process)
+            helper, self._helper = self._helper, None
+        if helper is not None:
+            helper.end()
 
     def _note(self, late: bool) -> None:
-        """A machine on which most answers come late is too slow: tell it once and leave it at one listener."""
+        """An answer came in time, or late.
+
+        A process that has told nothing at all for a while is stopped: killed, and begun again. A machine on which
+        most answers come late is too slow for it: told once, and left at one listener.
+        """
+        owed, helper = self._owed_since, self._helper
+        if late and helper and owed is not None and time.monotonic() - owed > READS_WITHIN:
+            helper.give_up()
+            return
         self._late = [*self._late[1 - _OF :], late and self._ready]
         if sum(self._late) >= _SLOW:
             remedy = "Bench goes on with one listener."
@@ -220,18 +222,25 @@ class SecondListener:
         self._slots.move_to_end(expectation)
         return self._slots[expectation]
 
+    def _written_out(self, number: int, grammar: Automaton) -> pipes.Message:
+        """The grammar of the moment as a message."""
+        return {
+            "do": "grammar",
+            "number": number,
+            "arcs": [dict(out) for out in grammar.arcs],
+            "finals": sorted(grammar.finals),
+            "unwritten": self._unwritten,
+        }
+
     def _asked(self, message: pipes.Message, data: bytes = b"") -> int:
         if not self._ready:
             return 0
-        self._ticket += 1
-        return self._ticket if self._ask({**message, "ticket": self._ticket}, data) else 0
+        with self._changed:
+            self._ticket += 1
+            ticket = self._ticket
+            self._owed_since = self._owed_since or time.monotonic()
+        return ticket if self._send(lambda: ({**message, "ticket": ticket}, data)) else 0
 
-    def _ask(self, message: pipes.Message, data: bytes = b"") -> bool:
-        process = self.process
-        if process is None or process.stdin is None:
-            return False
-        try:
-            pipes.send(process.stdin, message, data)
-        except (OSError, ValueError):
-            return False  # the thread that listens to it tells
-        return True
+    def _send(self, made: Made) -> bool:
+        helper = self._helper
+        return helper is not None and helper.send(made)
