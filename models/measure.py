@@ -24,7 +24,6 @@ from bench.data.phrases import lexicon
 from bench.ears.model_directory import model_directory
 from bench.ears.vosk_ear import VoskRecognizer
 from bench.language.automaton import automaton
-from bench.language.lexicon import phrase
 from bench.language.meaning import Expectation, Heard, Kind
 from bench.language.measures import angle, count, length
 from bench.language.nodes import Act, Alt, Node, Utterance, readings, seq
@@ -186,7 +185,7 @@ def phrases() -> Node:
     """Any fixed phrase of the product."""
     known = lexicon()
     tables = {**known.commands, **known.choices, **known.sizes, "yes": known.yes, "no": known.no}
-    return Alt(tuple(_means(key, phrase(one)) for key, many in tables.items() for one in many))
+    return Alt(tuple(_means(key, known.tree(one)) for key, many in tables.items() for one in many))
 
 
 def _means(key: str, node: Node) -> Node:

@@ -53,7 +53,7 @@ def _fixed() -> tuple[Node, ...]:
     """The product's phrases, a tree each."""
     known = lexicon()
     tables = (*known.commands.values(), *known.choices.values(), *known.sizes.values(), known.yes, known.no)
-    return tuple(phrase(template) for templates in tables for template in templates)
+    return tuple(known.tree(template) for templates in tables for template in templates)
 
 
 @cache

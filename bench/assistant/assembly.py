@@ -7,10 +7,12 @@ import threading
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 from bench.assistant.benders import keep_benders, kept_profiles
+from bench.assistant.lookup import jobs_found
 from bench.assistant.loop import EarsReady, Item, Loop, Remember
 from bench.assistant.performer import Performer
 from bench.assistant.ports import Display, Hearing, Ports
@@ -21,7 +23,7 @@ from bench.audio.outages import Outages
 from bench.audio.source import Source
 from bench.core.lengths import Units
 from bench.core.notes import BenchError
-from bench.dialogue.effects import Effect, Say, WriteSheet
+from bench.dialogue.effects import Effect, FindJobs, Say, WriteSheet
 from bench.dialogue.events import Event, Failed, SheetWritten
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.machine import initial, step
@@ -46,7 +48,7 @@ class Options:
     """How this session is to be. `given` are settings given now: they win, and are kept from now on.
 
     `sticks` is a CSV list to be walked through, `wav` a recording in place of the microphone, `model` and
-    `second` are directories of the listeners' models.
+    `second` are directories of the listeners' models. With `lesson` a person without any job is taught first.
     """
 
     given: Mapping[str, object] = field(default_factory=dict)
@@ -57,6 +59,7 @@ class Options:
     metric: bool = False
     headset: bool = False
     sticks: Path | None = None
+    lesson: bool = False
 
 
 def settings_for(store: Store, options: Options) -> Settings:
@@ -92,7 +95,8 @@ def conversation(knowledge: Knowledge, options: Options, store: Store) -> Conver
     def next_step(state: State, event: Event) -> tuple[State, Any]:
         return step(state, event, knowledge)
 
-    fresh = initial(job_number=store.next_job())
+    number = store.next_job()
+    fresh = initial(job_number=number, taught=not options.lesson or number > 1)
     return Conversation(wished(fresh), next_step, state_to_json, taken_up, lambda state: state.now.job)
 
 
@@ -216,6 +220,9 @@ class Assistant:
             job = self.session.state.now.job
             self._writing = threading.Thread(target=self._write_sheet, args=(job,), name="sheet")
             self._writing.start()
+        for effect in effects:
+            if isinstance(effect, FindJobs):
+                self.loop.post(jobs_found(effect.asked, self._store.kept_jobs(), datetime.now(UTC)))
 
     def _write_sheet(self, job: Job) -> None:
         from bench.assistant.paper import write_sheet

@@ -55,7 +55,15 @@ def run(args: argparse.Namespace) -> int:
 
     given = {name: getattr(args, name) for name in ("ear", "mic", "speaker", "voice", "theme")}
     options = Options(
-        given, args.model, args.second, args.wav, args.quiet, args.metric, args.headset, args.list
+        given,
+        args.model,
+        args.second,
+        args.wav,
+        args.quiet,
+        args.metric,
+        args.headset,
+        args.list,
+        lesson=args.wav is None,
     )
     if args.wav:
         read_recording(args.wav)

@@ -9,11 +9,11 @@ from functools import cache
 from bench.core.plan import Measure, Quantity
 from bench.data.files import read_toml, structured
 from bench.data.limits import cautions, code_limits
-from bench.data.phrases import lexicon
+from bench.data.phrases import glossary, lexicon
 from bench.data.tables import benders, conduits, trade
-from bench.dialogue.knowledge import Flow, Knowledge, Question
+from bench.dialogue.knowledge import Card, Flow, Knowledge, Question
 
-_FLOWS, _PROMPTS = "flows.toml", "prompts.toml"
+_FLOWS, _PROMPTS, _LESSON = "flows.toml", "prompts.toml", "lesson.toml"
 
 
 @dataclass(frozen=True)
@@ -42,11 +42,17 @@ class _PromptFile:
     screen: dict[str, str]
 
 
+@dataclass(frozen=True)
+class _LessonFile:
+    card: tuple[Card, ...]
+
+
 @cache
 def knowledge() -> Knowledge:
     """The whole of it, read once. Raises BenchError naming file and key when the data is damaged."""
     flows = structured(_FLOWS, _FlowFile, read_toml(_FLOWS))
     prompts = structured(_PROMPTS, _PromptFile, read_toml(_PROMPTS))
+    words = glossary()
     return Knowledge(
         lexicon=lexicon(),
         conduits={(pipe.kind, pipe.size): pipe for pipe in conduits()},
@@ -62,6 +68,10 @@ def knowledge() -> Knowledge:
         cautions=cautions(),
         limits=code_limits(),
         trade=trade(),
+        glossary={key: term.answer for key, term in words.terms.items()},
+        measuring=words.measuring,
+        tape_ends=words.tape_end,
+        lesson=structured(_LESSON, _LessonFile, read_toml(_LESSON)).card,
     )
 
 

@@ -7,10 +7,13 @@ from functools import cache
 
 from bench.core.notes import BenchError
 from bench.data.files import read_toml, structured
-from bench.language.lexicon import Certainty, Labels, Lexicon, phrase
+from bench.language.lexicon import NUMBER, Certainty, Labels, Lexicon, Slots, phrase
+from bench.language.names import Places, name_node, route_node, term_node
 
 _PHRASES = "phrases.toml"
 _CERTAINTY = "confidence.toml"
+_GLOSSARY = "glossary.toml"
+_PLACES = "places.toml"
 
 
 @dataclass(frozen=True)
@@ -37,16 +40,51 @@ class _File:
     pronunciations: dict[str, str]
 
 
+@dataclass(frozen=True)
+class Term:
+    """One word of the trade: the ways to name it, and what it is in a sentence."""
+
+    says: tuple[str, ...]
+    answer: str
+
+
+@dataclass(frozen=True)
+class Glossary:
+    """`shared/glossary.toml`: words of the trade, how each measure is taken, which end the tape hooks on."""
+
+    terms: dict[str, Term]
+    measuring: dict[str, str]
+    tape_end: dict[str, str]
+
+
+@cache
+def glossary() -> Glossary:
+    """The words of the trade, read once. Raises BenchError naming file and key when the data is damaged."""
+    return structured(_GLOSSARY, Glossary, read_toml(_GLOSSARY))
+
+
 @cache
 def lexicon() -> Lexicon:
     """All phrases, read once. Raises BenchError naming file and key when the data is damaged."""
     file = structured(_PHRASES, _File, read_toml(_PHRASES))
     certainty = structured(_CERTAINTY, Certainty, read_toml(_CERTAINTY))
-    _check(file, certainty)
-    return Lexicon(**vars(file), certainty=certainty)
+    slots = _slots()
+    _check(file, certainty, slots)
+    return Lexicon(**vars(file), certainty=certainty, slots=slots)
 
 
-def _check(file: _File, certainty: Certainty) -> None:
+def _slots() -> Slots:
+    """What a phrase can leave open."""
+    terms = {key: term.says for key, term in glossary().terms.items()}
+    for key, says in terms.items():
+        _check_templates(f"terms: {key}", says, file=_GLOSSARY)
+    places = structured(_PLACES, Places, read_toml(_PLACES))
+    _check_templates("kinds", places.kinds, file=_PLACES)
+    name = name_node(places)
+    return {**NUMBER, "{term}": term_node(terms), "{name}": name, "{route}": route_node(name)}
+
+
+def _check(file: _File, certainty: Certainty, slots: Slots) -> None:
     tables = {"commands": file.commands, "choices": file.choices, "sizes": file.sizes}
     lists = {
         name: getattr(file, name)
@@ -72,7 +110,7 @@ def _check(file: _File, certainty: Certainty) -> None:
     }
     for table, phrases in tables.items():
         for key, templates in phrases.items():
-            _check_templates(f"{table}: {key}", templates)
+            _check_templates(f"{table}: {key}", templates, slots if table == "commands" else NUMBER)
     for template in file.corrections:
         if template.endswith("]"):
             raise _damaged(_PHRASES, f"corrections: {template!r} may not end in something left out")
@@ -81,14 +119,16 @@ def _check(file: _File, certainty: Certainty) -> None:
             raise _damaged(_CERTAINTY, f"costly: no command is called {key!r}")
 
 
-def _check_templates(where: str, templates: tuple[str, ...]) -> None:
+def _check_templates(
+    where: str, templates: tuple[str, ...], slots: Slots = NUMBER, file: str = _PHRASES
+) -> None:
     if not templates:
-        raise _damaged(_PHRASES, f"{where} has no phrase")
+        raise _damaged(file, f"{where} has no phrase")
     for template in templates:
         try:
-            phrase(template)
+            phrase(template, slots)
         except ValueError as error:
-            raise _damaged(_PHRASES, f"{where}: {error}") from error
+            raise _damaged(file, f"{where}: {error}") from error
 
 
 def _damaged(name: str, reason: str) -> BenchError:

@@ -2,6 +2,18 @@
 
 from __future__ import annotations
 
+QUESTIONS = (
+    "explain",
+    "tape_end_question",
+    "hook_question",
+    "how_to_measure",
+    "why_angle",
+    "how_much_bend",
+    "next_mark_place",
+    "whats_left",
+)
+"""What is answered in a sentence, from the plan in hand or the glossary."""
+
 ALWAYS = (
     "next",
     "back",
@@ -17,6 +29,8 @@ ALWAYS = (
     "faster",
     "hush",
     "mark_question",
+    *QUESTIONS,
+    "teach_me",
     "cancel",
     "start_over",
     "goodbye",
@@ -28,6 +42,9 @@ SETTINGS = ("switch_metric", "switch_inches", "quiet_mode", "voice_mode")
 WORKING = ("change", "next_mark_distance", "degrees_left", "quiet_mode", "voice_mode")
 """Valid while marking and bending."""
 
+NAMES = ("name_job", "name_place", "name_run", "find_job", "list_jobs")
+"""Names of jobs, places and runs, and finding them again."""
+
 BETWEEN = (
     *SETTINGS,
     "degrees_left",
@@ -36,6 +53,7 @@ BETWEEN = (
     "finish",
     "sheet",
     "materials",
+    *NAMES,
     "calibrate",
     "set_up",
 )

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from bench.core.lengths import Units
 from bench.core.notes import BenchError, Note
+from bench.dialogue import answers, lesson, naming
 from bench.dialogue.effects import Hush, Tune, Tuning, WriteSheet
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import whole_stick
@@ -25,6 +26,8 @@ Command = Callable[[State, Meaning, Knowledge], Turn]
 
 def run_command(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Do what a command says. The caller has made sure that it is valid now."""
+    if lesson.taught(state) and meaning.value in lesson.COMMANDS:
+        return lesson.COMMANDS[str(meaning.value)](state, knowledge)
     return COMMANDS[str(meaning.value)](state, meaning, knowledge)
 
 
@@ -197,7 +200,7 @@ def _can_say(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 
 def _mark_question(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    number = meaning.argument or 0
+    number = int(meaning.argument or 0)
     if not state.now.stick.bends:
         return Turn(state, (knowledge.note("no_marks_yet"),), ask=False)
     try:
@@ -358,6 +361,21 @@ COMMANDS: dict[str, Command] = {
     "where_am_i": _where,
     "what_can_i_say": _can_say,
     "mark_question": _mark_question,
+    "explain": answers.explain,
+    "tape_end_question": answers.tape_end,
+    "hook_question": answers.hook,
+    "how_to_measure": answers.how_to_measure,
+    "why_angle": answers.why_angle,
+    "how_much_bend": answers.how_much,
+    "next_mark_place": answers.next_mark,
+    "whats_left": answers.whats_left,
+    "teach_me": lesson.teach,
+    "skip_lesson": _repeat,
+    "name_job": naming.name_job,
+    "name_place": naming.name_place,
+    "name_run": naming.name_run,
+    "find_job": naming.find_job,
+    "list_jobs": naming.list_jobs,
     "next_mark_distance": _next_mark,
     "degrees_left": _degrees,
     "materials": _materials,

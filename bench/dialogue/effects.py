@@ -127,8 +127,15 @@ class WriteSheet:
 
 
 @dataclass(frozen=True, slots=True)
+class FindJobs:
+    """Look up the jobs kept; `asked` is the name that is looked for, blank for all."""
+
+    asked: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Finish:
     """The person is done; close the assistant."""
 
 
-Effect = Say | Hush | Show | Listen | Record | KeepBender | Tune | Earcon | WriteSheet | Finish
+Effect = Say | Hush | Show | Listen | Record | KeepBender | Tune | Earcon | WriteSheet | FindJobs | Finish

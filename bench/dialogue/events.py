@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from bench.job.model import JobStick
 from bench.language.meaning import Heard
 
 
@@ -73,4 +74,23 @@ class SheetWritten:
     path: str
 
 
-Event = Started | Said | Pressed | Silence | Failed | Recovered | SheetWritten
+@dataclass(frozen=True, slots=True)
+class FoundJob:
+    """A job kept in the folder: last worked on so many `days` ago."""
+
+    number: int
+    name: str
+    place: str
+    days: int
+    sticks: tuple[JobStick, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class JobsFound:
+    """The jobs kept, newest first; `asked` is the name that was looked for, blank for all."""
+
+    asked: str
+    jobs: tuple[FoundJob, ...]
+
+
+Event = Started | Said | Pressed | Silence | Failed | Recovered | SheetWritten | JobsFound

@@ -44,8 +44,21 @@ class Question:
 
 
 @dataclass(frozen=True, slots=True)
+class Card:
+    """One card of the lesson: what is said, the word shown huge, the point of the bender it is about, if any."""
+
+    word: str
+    say: str
+    point: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Knowledge:
-    """Everything the dialogue reads. `conduits` and `typical` are keyed by (conduit, trade size)."""
+    """Everything the dialogue reads. `conduits` and `typical` are keyed by (conduit, trade size).
+
+    `glossary` answers "what is ...", by the word's key; `measuring` tells how a measure is taken, by its key or
+    `bend.measure`; `tape_ends` which end the tape hooks on, by the bend or `any`; `lesson` is told on a first start.
+    """
 
     lexicon: Lexicon
     conduits: Mapping[tuple[str, str], Conduit]
@@ -61,6 +74,10 @@ class Knowledge:
     cautions: Cautions
     limits: CodeLimits
     trade: Trade
+    glossary: Mapping[str, str]
+    measuring: Mapping[str, str]
+    tape_ends: Mapping[str, str]
+    lesson: tuple[Card, ...]
 
     def note(self, key: str, **values: Value) -> Note:
         """The prompt `key` of `shared/prompts.toml` with its values."""

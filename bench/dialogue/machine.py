@@ -7,9 +7,21 @@ from dataclasses import replace
 
 from bench.core.cautions import Step
 from bench.core.notes import Note
+from bench.dialogue import lesson, naming
 from bench.dialogue.commands import run_command
 from bench.dialogue.effects import Earcon, Effect, Listen, Say, Show, Tone, View
-from bench.dialogue.events import Event, Failed, Key, Pressed, Recovered, Said, SheetWritten, Silence, Started
+from bench.dialogue.events import (
+    Event,
+    Failed,
+    JobsFound,
+    Key,
+    Pressed,
+    Recovered,
+    Said,
+    SheetWritten,
+    Silence,
+    Started,
+)
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.reask import answer, current_prompt, not_understood
@@ -25,9 +37,17 @@ from bench.language.understand import understand
 PAUSED = Expectation(Kind.COMMAND, commands=("start_listening",), paused=True)
 
 
-def initial(queue: Sequence[JobStick] = (), profiles: Sequence[Profile] = (), job_number: int = 1) -> State:
-    """A new conversation on a new job, with sticks from a list and the person's benders where there are any."""
-    return State(Place(job_number=job_number), queue=tuple(queue), profiles=tuple(profiles))
+def initial(
+    queue: Sequence[JobStick] = (),
+    profiles: Sequence[Profile] = (),
+    job_number: int = 1,
+    taught: bool = True,
+) -> State:
+    """A new conversation on a new job, with sticks from a list and the person's benders where there are any.
+
+    A person who was not `taught` is told the lesson first.
+    """
+    return State(Place(job_number=job_number), queue=tuple(queue), profiles=tuple(profiles), taught=taught)
 
 
 def step(state: State, event: Event, knowledge: Knowledge) -> tuple[State, tuple[Effect, ...]]:
@@ -71,7 +91,8 @@ def _started(state: State, event: Started, knowledge: Knowledge) -> Turn:
         Note("deference", knowledge.cautions.deference_said),
     )
     fresh = replace(state.settled(), now=replace(next_job(place), stage=stage))
-    return Turn(fresh, lead, (Record(RecordKind.JOB_STARTED, {"run": place.run}),))
+    fresh, told = lesson.first_start(fresh)
+    return Turn(fresh, lead, (Record(RecordKind.JOB_STARTED, {"run": place.run}), *told))
 
 
 def _welcome(state: State, knowledge: Knowledge) -> Note:
@@ -98,6 +119,8 @@ def _said(state: State, event: Said, knowledge: Knowledge) -> Turn:
 def _pressed(state: State, event: Pressed, knowledge: Knowledge) -> Turn:
     """A key, pedal or tap: a command, or yes and no where that is asked. It works while paused too."""
     expect = current_prompt(state, knowledge).expect
+    if lesson.taught(state) and event.key in lesson.KEYS:
+        return run_command(state, Meaning(Kind.COMMAND, lesson.KEYS[event.key]), knowledge)
     yes_or_no = {Key.YES: True, Key.NEXT: True, Key.NO: False}
     if expect.kind is Kind.YESNO and event.key in yes_or_no:
         return answer(state, Meaning(Kind.YESNO, yes_or_no[event.key]), knowledge)
@@ -153,6 +176,13 @@ def _sheet_written(state: State, event: SheetWritten, knowledge: Knowledge) -> T
     return Turn(told, (knowledge.note("sheet_written"),), (record,), ask=False)
 
 
+def _jobs_found(state: State, event: JobsFound, knowledge: Knowledge) -> Turn:
+    """What was looked up; nothing where the person has gone on to something else meanwhile."""
+    if "find_job" not in expectation(state, knowledge).commands:
+        return Turn(state, ask=False)
+    return naming.jobs_found(state, event, knowledge)
+
+
 _HANDLERS = {
     Started: _started,
     Said: _said,
@@ -161,6 +191,7 @@ _HANDLERS = {
     Failed: _failed,
     Recovered: _recovered,
     SheetWritten: _sheet_written,
+    JobsFound: _jobs_found,
 }
 
 

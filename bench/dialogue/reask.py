@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from bench.core.lengths import MILLIMETRE, Units
 from bench.core.notes import BenchError, Note, Value
-from bench.dialogue import orders
+from bench.dialogue import lesson, orders
 from bench.dialogue.always import ALWAYS
 from bench.dialogue.effects import Earcon, Tone, View
 from bench.dialogue.knowledge import Knowledge
@@ -59,7 +59,7 @@ def _prompt(state: State, knowledge: Knowledge) -> Prompt:
 def answer(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Give an answer to the question inside the question, or to the stage."""
     aside = state.aside
-    if aside is None:
+    if aside is None or aside.kind is AsideKind.LESSON:
         return _to_stage(state, meaning, knowledge)
     if aside.kind is AsideKind.OFFER:
         return (
@@ -217,4 +217,9 @@ def _part_prompt(aside: Aside, prompt: Prompt, state: State, knowledge: Knowledg
     return Prompt((note,), replace(prompt.view, number=number, lines=(written(note, state.units),)), expect)
 
 
-_ASKED = {AsideKind.OFFER: _offer_prompt, AsideKind.WHOLE: _whole_prompt, AsideKind.PART: _part_prompt}
+_ASKED = {
+    AsideKind.OFFER: _offer_prompt,
+    AsideKind.WHOLE: _whole_prompt,
+    AsideKind.PART: _part_prompt,
+    AsideKind.LESSON: lesson.prompt,
+}

@@ -44,6 +44,7 @@ class Stage(StrEnum):
     RACK_READ_BACK = "rack_read_back"
     RUN = "run"
     FINISH = "finish"
+    FOUND = "found"
     DONE = "done"
 
 
@@ -55,7 +56,8 @@ class Place:
     what the person found at a check, until they confirm it; `observed` what they have confirmed. `trial`
     holds the measures of a test bend. `waiting` are bends of a listed stick still to be read back, `queued`
     counts sticks taken from the list. `fault` is what the person saw wrong at a check. The job in hand is
-    number `job_number`, called `job_name` and at `job_place` where the person named it.
+    number `job_number`, called `job_name` and at `job_place` where the person named it; its run `run_name`. `found`
+    are the sticks of an earlier job, offered as `found_as`; `again` those still to be bent like it.
     """
 
     stage: Stage = Stage.CONDUIT
@@ -76,6 +78,16 @@ class Place:
     job_number: int = 1
     job_name: str = ""
     job_place: str = ""
+    run_name: str = ""
+    found: tuple[JobStick, ...] = ()
+    found_as: str = ""
+    again: tuple[JobStick, ...] = ()
+    again_from: str = ""
+
+    @property
+    def run_label(self) -> str:
+        """What the sticks of the run in hand are marked with."""
+        return self.run_name or str(self.run)
 
     @property
     def job(self) -> Job:
@@ -91,22 +103,25 @@ class AsideKind(StrEnum):
     OFFER = "offer"
     WHOLE = "whole"
     PART = "part"
+    LESSON = "lesson"
 
 
 @dataclass(frozen=True, slots=True)
 class Aside:
-    """The readings being offered one by one, or the number being taken in parts."""
+    """The readings being offered one by one, the number being taken in parts, or the card of the lesson."""
 
     kind: AsideKind
     readings: tuple[Meaning, ...] = ()
     whole: Fraction = Fraction(0)
+    card: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class State:
     """The whole conversation. What is passing (aside, attempts, heard, troubles, notice) does not outlive a restart.
 
-    `queue` holds sticks still to be bent from a list. `profiles` are the person's own benders.
+    `queue` holds sticks still to be bent from a list. `profiles` are the person's own benders. `taught` is false
+    until the lesson of a first start is told.
     """
 
     now: Place = field(default_factory=Place)
@@ -116,6 +131,7 @@ class State:
     quiet: bool = False
     profiles: tuple[Profile, ...] = ()
     queue: tuple[JobStick, ...] = ()
+    taught: bool = True
     aside: Aside | None = None
     attempts: int = 0
     reminded: bool = False
@@ -173,7 +189,8 @@ def _replace_sticks(raw: dict[str, Any], by: Callable[[Any], Any]) -> None:
     """Put something else wherever a stick stands in a state's data."""
     for place in (raw["now"], *raw["past"]):
         place["stick"] = by(place["stick"])
-        place["done"] = [by(stick) for stick in place["done"]]
+        for key in ("done", "found", "again"):
+            place[key] = [by(stick) for stick in place.get(key, ())]
     raw["queue"] = [by(stick) for stick in raw["queue"]]
 
 

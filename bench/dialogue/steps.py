@@ -18,6 +18,9 @@ from bench.dialogue.knowledge import Knowledge
 from bench.language.speak import spoken_length
 from bench.language.write import written_value
 
+_SEEN = 0.25
+"""Degrees of springback that are told."""
+
 
 class Doing(StrEnum):
     """What the hands do in a step."""
@@ -124,14 +127,15 @@ def _seat(index: int, mark: Mark, knowledge: Knowledge) -> WorkStep:
 def _bend(index: int, mark: Mark, bender: Bender, knowledge: Knowledge) -> WorkStep:
     pair = bender.between_shoe_marks(mark.pull)
     between = () if pair is None else (_on_the_shoe(*pair, knowledge),)
-    sprung = abs(mark.pull - mark.bend) >= 0.25
-    say = (
-        knowledge.note("pull", pull=mark.pull, angle=mark.bend)
-        if sprung
-        else knowledge.note("bend", angle=mark.bend)
-    )
-    lines = (say, *between)
+    lines = (how_far(mark, knowledge), *between)
     return WorkStep(Doing.BEND, lines, angle_text(mark.pull), lines, mark=index, angle=mark.pull)
+
+
+def how_far(mark: Mark, knowledge: Knowledge) -> Note:
+    """How far to bend, and to pull where it springs back by what can be seen."""
+    if abs(mark.pull - mark.bend) >= _SEEN:
+        return knowledge.note("pull", pull=mark.pull, angle=mark.bend)
+    return knowledge.note("bend", angle=mark.bend)
 
 
 def _on_the_shoe(low: float, high: float, knowledge: Knowledge) -> Note:

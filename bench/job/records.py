@@ -25,6 +25,7 @@ class RecordKind(StrEnum):
     SAME_AGAIN = "same_again"
     STICK_DONE = "stick_done"
     RUN_BEGUN = "run_begun"
+    NAMED = "named"
     SHEET_WRITTEN = "sheet_written"
     UNDONE = "undone"
     HEARD = "heard"

@@ -155,7 +155,10 @@ def _commands(expectation: Expectation, lexicon: Lexicon) -> list[Node]:
 
 
 def _command(key: str, lexicon: Lexicon) -> Node:
-    return Act(_whole(lexicon.commands[key]), partial(Meaning, Kind.COMMAND, key), key)
+    said = Alt(
+        tuple(lexicon.tree(one) if "{" in one else Tail(lexicon.tree(one)) for one in lexicon.commands[key])
+    )
+    return Act(said, partial(Meaning, Kind.COMMAND, key), key)
 
 
 def _means(kind: Kind, value: bool | str, phrases: Iterable[str]) -> Node:
@@ -169,7 +172,7 @@ def _any(phrases: Iterable[str]) -> Node:
 
 def _whole(phrases: Iterable[str]) -> Node:
     """Phrases that mean one thing: "next" need not wait to hear whether it becomes "next one"."""
-    return Alt(tuple(phrase(one) if "{" in one else Tail(phrase(one)) for one in phrases))
+    return Alt(tuple(Tail(phrase(one)) for one in phrases))
 
 
 def _examples(expectation: Expectation, lexicon: Lexicon) -> tuple[str, ...]:

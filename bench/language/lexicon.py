@@ -11,7 +11,17 @@ from bench.language.nodes import Alt, Node, Opt, Seq, Word, words_of
 from bench.language.numbers import BELOW_HUNDRED
 
 Phrases = Mapping[str, tuple[str, ...]]
-_TOKEN = re.compile(r"[\[\]()|]|\{number\}|[a-z']+|\S")
+Slots = Mapping[str, Node]
+"""What a template can leave open, by the name in its braces."""
+
+_TOKEN = re.compile(r"[\[\]()|]|\{[a-z]+\}|[a-z']+|\S")
+NUMBER: Slots = {"{number}": BELOW_HUNDRED}
+_EXAMPLES = {
+    "{number}": "two",
+    "{term}": "rim notch",
+    "{name}": "boiler room two",
+    "{route}": "panel a to box three",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +59,8 @@ class Labels:
 
 @dataclass(frozen=True)
 class Lexicon:
-    """Every phrase by its key, the first one being offered. Templates know `[left out]`, `(a|b)`, `{number}`.
+    """Every phrase by its key, the first one being offered. Templates know `[left out]`, `(a|b)`, and `slots`:
+    `{number}`, `{term}` of the trade, `{name}` of a place, `{route}` of a run.
 
     `lead_ins` may stand before a number, `naming` before the name of a thing, `openers` before and `closers`
     after anything, `articles` before a bend. In one breath `between` stands between two measures, `mending`
@@ -77,6 +88,7 @@ class Lexicon:
     spellings: Mapping[str, str]
     pronunciations: Mapping[str, str]
     certainty: Certainty
+    slots: Slots
 
     __hash__ = object.__hash__
 
@@ -102,8 +114,12 @@ class Lexicon:
         )
         around += tuple(side for one in self.labels.values() for side in (one.before, one.after))
         lists = (*tables, self.yes, self.no, *around)
-        words = frozenset().union(*(words_of(phrase(one)) for several in lists for one in several))
+        words = frozenset().union(*(words_of(self.tree(one)) for several in lists for one in several))
         return words | frozenset(self.hesitations)
+
+    def tree(self, template: str) -> Node:
+        """A template as a grammar tree, its slots filled."""
+        return phrase(template, self.slots)
 
 
 def offered(template: str) -> str:
@@ -112,35 +128,35 @@ def offered(template: str) -> str:
     return " ".join(words)
 
 
-def phrase(template: str) -> Node:
+def phrase(template: str, slots: Slots = NUMBER) -> Node:
     """A template as a grammar tree, `{number}` yielding an int. ValueError for one that makes no sense."""
     tokens = _TOKEN.findall(template)
-    node, at = _alternatives(template, tokens, 0)
+    node, at = _alternatives(template, tokens, 0, slots)
     if at != len(tokens):
         raise ValueError(f"unexpected {tokens[at]!r} in the phrase {template!r}")
     return node
 
 
-def _alternatives(template: str, tokens: list[str], at: int) -> tuple[Node, int]:
-    first, at = _sequence(template, tokens, at)
+def _alternatives(template: str, tokens: list[str], at: int, slots: Slots) -> tuple[Node, int]:
+    first, at = _sequence(template, tokens, at, slots)
     options = [first]
     while at < len(tokens) and tokens[at] == "|":
-        option, at = _sequence(template, tokens, at + 1)
+        option, at = _sequence(template, tokens, at + 1, slots)
         options.append(option)
     return (options[0] if len(options) == 1 else Alt(tuple(options))), at
 
 
-def _sequence(template: str, tokens: list[str], at: int) -> tuple[Node, int]:
+def _sequence(template: str, tokens: list[str], at: int, slots: Slots) -> tuple[Node, int]:
     parts: list[Node] = []
     while at < len(tokens) and tokens[at] not in "])|":
         token = tokens[at]
         if token in "[(":
-            inner, at = _alternatives(template, tokens, at + 1)
+            inner, at = _alternatives(template, tokens, at + 1, slots)
             if at == len(tokens) or tokens[at] != {"[": "]", "(": ")"}[token]:
                 raise ValueError(f"{token!r} is not closed in the phrase {template!r}")
             parts.append(Opt(inner) if token == "[" else inner)
-        elif token == "{number}":
-            parts.append(BELOW_HUNDRED)
+        elif token in slots:
+            parts.append(slots[token])
         elif token.replace("'", "").isalpha():
             parts.append(Word(token))
         else:
@@ -162,6 +178,6 @@ def _plain(tokens: list[str], at: int) -> tuple[list[str], int]:
         elif token == "|":
             keep = False
         elif keep:
-            words.append("two" if token == "{number}" else token)
+            words.append(_EXAMPLES.get(token, token))
         at += 1
     return words, at

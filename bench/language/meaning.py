@@ -147,13 +147,14 @@ class Meaning:
     """What was meant.
 
     `value` by kind: LENGTH a Fraction of inches, ANGLE a float of degrees, COUNT an int, YESNO a bool,
-    SIZE, CHOICE and COMMAND a key, ORDER an Order. `argument` is the number in a command such as "what is mark two".
+    SIZE, CHOICE and COMMAND a key, ORDER an Order. `argument` is what a command leaves open: the number of "what is
+    mark two", the key of a word of the trade, a name.
     `corrects` is true of "no, thirty-two": the value replaces the one last given.
     """
 
     kind: Kind
     value: Fraction | float | int | bool | str | Order
-    argument: int | None = None
+    argument: int | str | None = None
     corrects: bool = False
 
     @property

@@ -77,6 +77,13 @@ class Store:
                 return jobs.job(self._db, number).job
         return None
 
+    def kept_jobs(self) -> list[jobs.KeptJob]:
+        """Every job as last committed that can be read; none while the file cannot be."""
+        with suppress(BenchError, sqlite3.Error):
+            if self._db:
+                return jobs.jobs(self._db)
+        return []
+
     def next_job(self) -> int:
         """A number that no job of this folder has."""
         return self._newest + 1

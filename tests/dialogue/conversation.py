@@ -6,7 +6,8 @@
     ~ note name=value ...   is not      ! restart           written down, read back, started again
     = stage [bend]   where it is now    ! lost microphone   ! found microphone
     | verb [number]  on the screen      ? key               a command or choice that can be said now
-    + kind           is written down    " exact words       part of the reply, where wording is the point
+    + kind           is written down    ! jobs              what was looked up is there: KEPT below
+    " exact words    part of the reply, where wording is the point
     * every command   each always-valid command and key from here, on a side branch that is then dropped
     * marks KIND SIZE METHOD measure=value ...    the marks shown from here are those of `bench.core.work_out`
 
@@ -14,7 +15,7 @@ A note is named by its code: a key of `shared/prompts.toml`, a measure (`rise va
 caution, or a note of the core. Values are written as in a list (`6 1/2`, `26 mm`), words of the trade by their key;
 those left out may be anything. A verb is its key in `shared/prompts.toml`. So a script holds while wording changes.
 
-Before the first `>` may stand `queue` (two sticks of a list wait) or `metric`.
+Before the first `>` may stand `queue` (two sticks of a list wait), `metric`, or `untaught` (a first start).
 """
 
 from __future__ import annotations
@@ -36,11 +37,22 @@ from bench.core.plan import Method, Quantity
 from bench.data import tables
 from bench.data.bundle import knowledge
 from bench.dialogue.always import ALWAYS
-from bench.dialogue.effects import Effect, Listen, Say, Show, View
-from bench.dialogue.events import Event, Failed, Key, Pressed, Recovered, Said, Silence, Started
+from bench.dialogue.effects import Effect, FindJobs, Listen, Say, Show, View
+from bench.dialogue.events import (
+    Event,
+    Failed,
+    FoundJob,
+    JobsFound,
+    Key,
+    Pressed,
+    Recovered,
+    Said,
+    Silence,
+    Started,
+)
 from bench.dialogue.machine import expectation, initial, reply, respond, step
 from bench.dialogue.state import Stage, State, state_from_json, state_to_json
-from bench.job.model import JobBend, JobStick
+from bench.job.model import JobBend, JobStick, Tools
 from bench.job.records import Record
 from bench.language.lexicon import offered
 from bench.language.meaning import Kind, typed
@@ -49,6 +61,25 @@ from bench.language.understand import understand
 from bench.language.write import written_value
 
 SCRIPTS = Path(__file__).parent / "scripts"
+KEPT = (
+    FoundJob(
+        7,
+        "Boiler room 2",
+        "Second floor",
+        2,
+        (
+            JobStick("1", (JobBend("stub", (("height", Fraction(12)),)),), tools=Tools("emt", "3/4")),
+            JobStick(
+                "2",
+                (JobBend("offset", (("distance", Fraction(40)), ("rise", Fraction(6)))),),
+                run="Panel A to box 3",
+            ),
+        ),
+    ),
+    FoundJob(6, "", "", 9, ()),
+)
+"""Jobs kept, as they are looked up."""
+
 Visit = tuple[Stage, str, str]
 """A stage, the bend in hand (or none), and what was answered there: a kind of answer, a command or a key."""
 
@@ -270,6 +301,9 @@ class _Runner:
             self.talk.take(Silence(60.0))
         elif word == "restart":
             self.talk.restart()
+        elif word == "jobs":
+            (wanted,) = [effect for effect in self.talk.effects if isinstance(effect, FindJobs)]
+            self.talk.take(JobsFound(wanted.asked, KEPT))
         elif word == "lost":
             self.talk.take(Failed(part, f"The {part} is gone.", "Plug it in again."))
         elif word == "found":
@@ -389,9 +423,11 @@ def run_text(text: str, where: str = "script") -> Conversation:
     state = initial(_LISTED if "queue" in rows else ())
     if "metric" in rows:
         state = replace(state, units=Units.METRIC)
+    if "untaught" in rows:
+        state = replace(state, taught=False)
     talk = Conversation(state)
     talk.start()
-    kept = "\n".join("" if row in ("queue", "metric") else row for row in rows)
+    kept = "\n".join("" if row in ("queue", "metric", "untaught") else row for row in rows)
     _Runner(talk, where).run(kept)
     return talk
 

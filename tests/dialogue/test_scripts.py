@@ -43,6 +43,7 @@ ANSWERED = {
     Stage.RACK_READ_BACK: {"yes", "no", "silence"},
     Stage.RUN: {Kind.COUNT, "cancel"},
     Stage.FINISH: {"yes", "no", "silence"},
+    Stage.FOUND: {"yes", "no", "silence"},
     Stage.DONE: {"new_stick", "sheet", "materials", "goodbye", "silence"},
 }
 """Answers of each stage that a script must have given, besides the always-valid commands and the keys."""

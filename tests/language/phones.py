@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 from itertools import product
+from math import inf
 from pathlib import Path
 
 import pocketsphinx
@@ -53,6 +54,7 @@ _VOWELS = {
 }
 _WEAK = {"AH": 0.6, "IH": 0.7, "HH": 0.6, "T": 0.8, "D": 0.8}
 """Phones that are easily swallowed cost less to leave out."""
+_LEAST_GAP = min(_WEAK.values())
 
 
 @cache
@@ -66,14 +68,26 @@ def dictionary() -> dict[str, tuple[tuple[str, ...], ...]]:
     return {word: tuple(several) for word, several in found.items()}
 
 
-def distance(one: str, other: str, extra: Mapping[str, str]) -> float:
-    """The cheapest way from any pronunciation of one phrase to any of the other; 1 is about one phone."""
-    return min(_edit(a, b) for a, b in product(said(one, extra), said(other, extra)))
+def distance(one: str, other: str, extra: Mapping[str, str], limit: float = inf) -> float:
+    """The cheapest way from any pronunciation of one phrase to any of the other; 1 is about one phone.
+
+    Only what is under `limit` is worked out to the end: anything else is infinite.
+    """
+    least = limit
+    for a in said(one, extra):
+        for b in said(other, extra):
+            least = min(least, _edit(a, b, least))
+    return least if least < limit else inf
 
 
 def said(phrase: str, extra: Mapping[str, str]) -> list[tuple[str, ...]]:
     """Every way to pronounce a phrase (the first three of each word)."""
-    ways = [_ways(word, extra)[:3] for word in phrase.split()]
+    return _said(phrase, frozenset((word, extra[word]) for word in phrase.split() if word in extra))
+
+
+@cache
+def _said(phrase: str, extra: frozenset[tuple[str, str]]) -> list[tuple[str, ...]]:
+    ways = [_ways(word, dict(extra))[:3] for word in phrase.split()]
     return [sum(one, ()) for one in product(*ways)][:60]
 
 
@@ -81,21 +95,33 @@ def _ways(word: str, extra: Mapping[str, str]) -> tuple[tuple[str, ...], ...]:
     return (tuple(extra[word].split()),) if word in extra else dictionary()[word]
 
 
-def _edit(one: tuple[str, ...], other: tuple[str, ...]) -> float:
+def _edit(one: tuple[str, ...], other: tuple[str, ...], limit: float) -> float:
+    """Weighted edit distance (Wagner and Fischer 1974), given up once every way costs `limit` or more."""
+    if abs(len(one) - len(other)) * _LEAST_GAP >= limit:
+        return limit
     row = [0.0]
     for phone in other:
         row.append(row[-1] + _gap(phone))
     for phone in one:
-        above, row = row, [row[0] + _gap(phone)]
+        gap, facing_costs = _gap(phone), _costs(phone)
+        above, row = row, [row[0] + gap]
+        least = row[0]
         for at, facing in enumerate(other):
-            row.append(
-                min(above[at + 1] + _gap(phone), row[-1] + _gap(facing), above[at] + _apart(phone, facing))
-            )
+            cost = min(above[at + 1] + gap, row[at] + _gap(facing), above[at] + facing_costs[facing])
+            row.append(cost)
+            least = min(least, cost)
+        if least >= limit:
+            return limit
     return row[-1]
 
 
 def _gap(phone: str) -> float:
     return _WEAK.get(phone, 1.0)
+
+
+@cache
+def _costs(phone: str) -> dict[str, float]:
+    return {other: _apart(phone, other) for other in (*_VOWELS, *_MANNERS)}
 
 
 @cache

@@ -10,10 +10,9 @@ import pytest
 
 from bench.data.phrases import lexicon
 from bench.language.grammar import grammar, samples
-from bench.language.lexicon import phrase
 from bench.language.meaning import Expectation
 from bench.language.numbers import ONES, TEENS, TENS
-from tests.language.phones import distance, said
+from tests.language.phones import distance
 from tests.language.states import STATES
 
 A_PHONE = 1.0
@@ -29,7 +28,7 @@ def spoken(templates: tuple[str, ...]) -> set[str]:
     """What the templates can sound like."""
     rng = Random(1)
     return {
-        " ".join(phrase(template.replace("{number}", "two")).pick(rng)[0])
+        " ".join(lexicon().tree(template.replace("{number}", "two")).pick(rng)[0])
         for template in templates
         for _ in range(8)
     }
@@ -44,9 +43,9 @@ def phrases(expectation: Expectation) -> list[tuple[str, str]]:
 
 
 @cache
-def _shortest(words: str) -> int:
-    """How many phones a phrase has at least. Leaving one out costs more than half."""
-    return min(map(len, said(words, lexicon().pronunciations)))
+def _gap(one: str, other: str, apart: float) -> float:
+    """How far apart two phrases sound, where that is less than `apart`; they meet in many states."""
+    return distance(one, other, lexicon().pronunciations, apart)
 
 
 def near(several: list[tuple[str, str]], apart: float) -> list[tuple[str, str, float]]:
@@ -57,9 +56,7 @@ def near(several: list[tuple[str, str]], apart: float) -> list[tuple[str, str, f
     for (key, one), (other_key, other) in combinations(several, 2):
         if key == other_key or frozenset((one, other)) in known:
             continue
-        if abs(_shortest(one) - _shortest(other)) > 2 * apart + 1:
-            continue
-        gap = distance(one, other, words.pronunciations)
+        gap = _gap(*sorted((one, other)), apart)
         if gap < apart:
             found.append((one, other, round(gap, 2)))
     return found

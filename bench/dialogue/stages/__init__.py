@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
-from bench.dialogue.stages import after, calibrate, measure, set_up, work
+from bench.dialogue.stages import after, calibrate, found, measure, set_up, work
 from bench.dialogue.state import Stage, State
 from bench.language.meaning import Meaning
 
@@ -46,6 +46,7 @@ STAGES: dict[Stage, StageFunctions] = {
     Stage.RACK_READ_BACK: StageFunctions(after.rack_read_back_prompt, after.rack_read_back_take),
     Stage.RUN: StageFunctions(after.run_prompt, after.run_take),
     Stage.FINISH: StageFunctions(after.finish_prompt, after.finish_take),
+    Stage.FOUND: StageFunctions(found.prompt, found.take),
     Stage.DONE: StageFunctions(after.done_prompt, None),
 }
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from bench.core.notes import BenchError, Note
 from bench.core.plan import Measure, Quantity
-from bench.dialogue.always import ALWAYS, BETWEEN
+from bench.dialogue.always import ALWAYS, BETWEEN, NAMES
 from bench.dialogue.effects import Finish, View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import setup_of, whole_stick
@@ -138,7 +138,7 @@ def run_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """A new run begins with a new stick."""
     number = int(as_number(RUN, meaning.value))
     turn = new_stick(state, knowledge)
-    place = replace(turn.state.now, run=number)
+    place = replace(turn.state.now, run=number, run_name="")
     begun = Record(RecordKind.RUN_BEGUN, {"run": number})
     return replace(
         turn,
@@ -157,6 +157,8 @@ def new_stick(state: State, knowledge: Knowledge) -> Turn:
         if place.stick.bends
         else ()
     )
+    if place.again:
+        return _like_before(state, place, done, record, knowledge)
     if place.queued < len(state.queue):
         return _from_list(state, done, record, knowledge)
     name = next_name(place) if place.stick.bends else place.stick.name
@@ -172,7 +174,27 @@ def _from_list(
     """The next stick of the list: each of its bends is read back before it is marked."""
     place = next_job(state.now)
     listed = state.queue[place.queued]
-    tools, told = _listed_tools(state, listed, knowledge)
+    after = replace(place, done=done, queued=place.queued + 1)
+    told = knowledge.note("queued", stick=listed.name)
+    return _to_read_back(state, after, listed, told, record, knowledge)
+
+
+def _like_before(
+    state: State, place: Place, done: tuple[JobStick, ...], record: tuple[Record, ...], knowledge: Knowledge
+) -> Turn:
+    """The next stick of an earlier job, under a name of its own and in the run in hand."""
+    first, *rest = place.again
+    stick = replace(first, name=next_name(replace(place, done=done)), run=place.run_label)
+    after = replace(place, done=done, again=tuple(rest), again_from=place.again_from if rest else "")
+    told = knowledge.note("found_stick", name=place.again_from, stick=first.name)
+    return _to_read_back(state, after, stick, told, record, knowledge)
+
+
+def _to_read_back(
+    state: State, place: Place, listed: JobStick, told: Note, record: tuple[Record, ...], knowledge: Knowledge
+) -> Turn:
+    """A stick whose bends are known: its first one is read back, on its own conduit and bender."""
+    tools, changed = _listed_tools(state, listed, knowledge)
     fresh = replace(
         place,
         tools=tools,
@@ -181,10 +203,9 @@ def _from_list(
         bend=listed.bends[0],
         waiting=listed.bends[1:],
         stick=replace(listed, bends=()),
-        done=done,
-        queued=place.queued + 1,
+        observed=(),
     )
-    return Turn(state.moved(fresh), (knowledge.note("queued", stick=listed.name), *told), record)
+    return Turn(state.moved(fresh), (told, *changed), record)
 
 
 def _listed_tools(state: State, listed: JobStick, knowledge: Knowledge) -> tuple[Tools, tuple[Note, ...]]:
@@ -207,7 +228,9 @@ def next_job(place: Place) -> Place:
     """The place with the sticks of a job that is done put away; any other as it is."""
     if place.stage is not Stage.DONE:
         return place
-    return replace(place, done=(), run=1, job_number=place.job_number + 1, job_name="", job_place="")
+    return replace(
+        place, done=(), run=1, job_number=place.job_number + 1, job_name="", job_place="", run_name=""
+    )
 
 
 def next_name(place: Place) -> str:
@@ -240,6 +263,7 @@ def finish_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         job_number=place.job_number,
         job_name=place.job_name,
         job_place=place.job_place,
+        run_name=place.run_name,
     )
     return Turn(state.moved(ended), (), (Record(RecordKind.JOB_DONE, {"sticks": len(done)}),))
 
@@ -252,7 +276,7 @@ def done_prompt(state: State, knowledge: Knowledge) -> Prompt:
         title="",
         lines=(knowledge.prompts["done"],),
     )
-    commands = (*ALWAYS, "new_stick", "sheet", "materials", "finish")
+    commands = (*ALWAYS, *NAMES, "new_stick", "sheet", "materials", "finish")
     return Prompt((knowledge.note("done"),), view, Expectation(Kind.COMMAND, commands=commands))
 
 

@@ -297,7 +297,7 @@ def _begun(state: State, knowledge: Knowledge) -> JobStick:
     place = state.now
     tools = tools_as_they_are(place.tools, knowledge)
     listed = place.queued > 0 and state.queue[place.queued - 1].name == place.stick.name
-    run = place.stick.run if listed else str(place.run)
+    run = place.stick.run if listed else place.run_label
     return replace(place.stick, tools=tools, units=state.units, scale=tape_scale(state.units), run=run)
 
 

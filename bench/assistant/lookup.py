@@ -1,0 +1,29 @@
+"""The jobs kept in the folder, as the dialogue is told of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from bench.dialogue.events import FoundJob, JobsFound
+from bench.memory.jobs import KeptJob
+
+
+def jobs_found(asked: str, kept: Sequence[KeptJob], now: datetime) -> JobsFound:
+    """All jobs, the one last worked on first; `now` tells how long ago that was, by the calendar of this machine."""
+    newest = sorted(kept, key=lambda one: (one.changed, one.job.number), reverse=True)
+    return JobsFound(asked, tuple(_found(one, now) for one in newest))
+
+
+def _found(kept: KeptJob, now: datetime) -> FoundJob:
+    job = kept.job
+    return FoundJob(job.number, job.name, job.place, _days(kept.changed, now), job.sticks)
+
+
+def _days(changed: str, now: datetime) -> int:
+    """Days since then; none for a clock that was ahead, or a moment that cannot be read."""
+    try:
+        then = datetime.fromisoformat(changed).astimezone().date()
+    except (ValueError, OverflowError, OSError):
+        return 0
+    return max((now.astimezone().date() - then).days, 0)
