@@ -75,8 +75,14 @@ STATES = {
         Kind.LENGTH,
         Fraction(0),
         Fraction(30),
-        ("fits", "does_not_fit", "too_high", "too_low"),
-        (*ALWAYS, *WORKING),
+        (
+            *("fits", "does_not_fit", "all_fit", "too_high", "too_low", "leg_up", "leg_down", "over_bent"),
+            "under_bent",
+        ),
+        (*ALWAYS, *WORKING, "skip_check", "skip_checks"),
+    ),
+    "offered check": Expectation(
+        Kind.YESNO, choices=("check_it",), commands=(*ALWAYS, *WORKING, "skip_check", "skip_checks")
     ),
     "angle": Expectation(Kind.ANGLE, Fraction(5), Fraction(90), (), (*ALWAYS, "change")),
     **ORDERS,
@@ -90,6 +96,9 @@ STATES = {
     "mending": Expectation(Kind.COMMAND, commands=(*ALWAYS, *WORKING, "remake", "done")),
     "after": Expectation(
         Kind.COMMAND, commands=(*ALWAYS, *BETWEEN, "same_again", "add_bend", "change", "remake")
+    ),
+    "helped": Expectation(
+        Kind.COMMAND, commands=(*ALWAYS, *BETWEEN, "same_again", "add_bend", "change", "remake", "more")
     ),
     "paused": Expectation(Kind.COMMAND, commands=ALWAYS, paused=True),
 }
