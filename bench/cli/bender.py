@@ -38,7 +38,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     """Options of `bench bender`."""
     parser.add_argument("what", nargs="?", choices=("list", "add", "calibrate", "forget"), default="list")
     parser.add_argument("name", nargs="?", help="what you call it")
-    parser.add_argument("--conduit", default="emt", metavar="emt|rmc|imc")
+    parser.add_argument("--conduit", default="emt", metavar="emt|rmc|imc|aluminum|coated|metric")
     parser.add_argument("--size", default="1/2", metavar="3/4")
     for option, meaning in (
         ("take-up", "arrow to the back of a 90"),

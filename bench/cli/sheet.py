@@ -47,7 +47,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--name", metavar="WORDS", help="what the job is called on paper")
     parser.add_argument("--place", metavar="WORDS", help="where the work is")
-    parser.add_argument("--conduit", metavar="emt|rmc|imc", help="what sticks of a list are bent from")
+    parser.add_argument(
+        "--conduit", metavar="emt|rmc|imc|aluminum|coated|metric", help="what sticks of a list are bent from"
+    )
     parser.add_argument("--size", metavar="3/4", help="their trade size")
     parser.add_argument("--metric", action="store_true", help="a bare number in the list is millimeters")
     parser.add_argument("--data", type=Path, metavar="DIR", help="the folder of jobs")

@@ -19,7 +19,7 @@ from bench.memory.benders import BenderFile
 def add_tool_options(parser: argparse.ArgumentParser) -> None:
     """Options for conduit, bender and tape."""
     tools = parser.add_argument_group("conduit, bender, tape")
-    tools.add_argument("--conduit", default="emt", metavar="emt|rmc|imc")
+    tools.add_argument("--conduit", default="emt", metavar="emt|rmc|imc|aluminum|coated|metric")
     tools.add_argument("--size", default="1/2", metavar="3/4", help="trade size or metric designator")
     tools.add_argument("--bender", metavar="NAME", help="one of your own benders (see: bench bender list)")
     tools.add_argument("--take-up", metavar="5", help="arrow to the back of a 90")

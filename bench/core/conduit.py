@@ -8,10 +8,10 @@ from fractions import Fraction
 
 @dataclass(frozen=True, slots=True)
 class Conduit:
-    """One kind (`emt`, `rmc`, `imc`) and trade size of steel conduit.
+    """One kind (`emt`, `rmc`, `imc`, `aluminum`, `coated`, `metric`) and trade size of metal conduit.
 
-    `designator` is the metric size. Outside diameter, wall, inside diameter and the least bend radius to the
-    centerline are inches; the tables and their sources are in `shared/conduit.toml`.
+    `designator` is the metric size. Outside diameter (over any `coating`), wall, inside diameter, the least bend radius
+    to the centerline and the coating's thickness are inches; the tables and their sources are in `shared/conduit.toml`.
     """
 
     kind: str
@@ -21,3 +21,4 @@ class Conduit:
     wall: Fraction
     inside: Fraction
     least_radius: Fraction
+    coating: Fraction = Fraction(0)

@@ -71,8 +71,9 @@ def text(value: Fraction | float, units: Units = Units.INCH, scale: Fraction | N
 
 
 def angle_text(degrees: float) -> str:
-    """`22½°`, `30°`: to the half degree where that is exact, else one decimal."""
+    """`22½°`, `30°`: to the half degree where that is exact, `2.25°` in quarters, else one decimal."""
     halves = round(degrees * 2)
     if abs(degrees * 2 - halves) > 1e-9:
-        return f"{degrees:.1f}°"
+        quarter = abs(degrees * 4 - round(degrees * 4)) < 1e-9
+        return f"{degrees:.2f}°" if quarter else f"{degrees:.1f}°"
     return f"{halves // 2}{'½' if halves % 2 else ''}°" if halves >= 2 or not halves % 2 else "½°"

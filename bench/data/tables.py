@@ -9,13 +9,13 @@ from typing import Any
 
 from bench.core.bender import Bender, Setup
 from bench.core.conduit import Conduit
-from bench.core.lengths import SIXTEENTH
+from bench.core.lengths import MILLIMETRE, SIXTEENTH
 from bench.core.notes import BenchError, Note
 from bench.core.trade import Taught, Trade
 from bench.data.files import read_toml, structured
 
-KINDS = ("emt", "rmc", "imc")
-SIZES = ("1/2", "3/4", "1", "1 1/4", "1 1/2", "2")
+_UNITS = {"inch": Fraction(1), "mm": MILLIMETRE}
+"""Inches in what a row is written in."""
 
 
 @dataclass(frozen=True)
@@ -27,6 +27,8 @@ class _ConduitRow:
     wall: float
     inside: float
     least_radius: float
+    coating: float = 0.0
+    unit: str = "inch"
 
 
 @dataclass(frozen=True)
@@ -40,6 +42,7 @@ class _BenderRow:
     grip: float
     foot: float
     shoe_angles: tuple[float, ...]
+    unit: str = "inch"
 
 
 @dataclass(frozen=True)
@@ -64,17 +67,19 @@ def conduits() -> tuple[Conduit, ...]:
 
 
 def conduit(kind: str, size: str) -> Conduit:
-    """One conduit by kind and trade size ("3/4"; "1-1/4" and metric designators too). Raises BenchError."""
-    wanted = size.strip().replace("-", " ").removesuffix('"')
+    """One conduit by kind and trade size ("3/4"; "1-1/4", "20mm" and metric designators too). Raises BenchError."""
+    wanted = size.strip().replace("-", " ").removesuffix('"').removesuffix("mm").rstrip()
     for row in conduits():
         if row.kind == kind and wanted in (row.size, str(row.designator)):
             return row
+    kinds = dict.fromkeys(row.kind for row in conduits())
+    sizes = [row.size for row in conduits() if row.kind == (kind if kind in kinds else "emt")]
     raise BenchError(
         Note("conduit_unknown", "There is no {kind} conduit of size {size}.", {"kind": kind, "size": size}),
         Note(
             "conduit_known",
             "Kinds: {kinds}. Sizes: {sizes}.",
-            {"kinds": ", ".join(KINDS), "sizes": ", ".join(SIZES)},
+            {"kinds": ", ".join(kinds), "sizes": ", ".join(sizes)},
         ),
     )
 
@@ -129,6 +134,10 @@ def _taught(row: _TaughtRow) -> Taught:
 
 
 def _exact(row: Any) -> dict[str, Any]:
-    """A row's fields, with decimals as the exact fractions they were written as."""
+    """A row's fields, with decimals as the exact fractions they were written as, in inches."""
     values = {field.name: getattr(row, field.name) for field in fields(row)}
-    return {key: Fraction(str(value)) if isinstance(value, float) else value for key, value in values.items()}
+    inches = _UNITS[values.pop("unit")]
+    return {
+        key: Fraction(str(value)) * inches if isinstance(value, float) else value
+        for key, value in values.items()
+    }

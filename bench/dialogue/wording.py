@@ -14,8 +14,13 @@ from bench.language.write import written
 
 def tools_title(tools: Tools, knowledge: Knowledge) -> str:
     """What is in hand, for the head of the screen: `3/4" EMT`."""
-    size = f'{tools.size}" ' if tools.size else ""
+    size = f"{size_text(tools.size)} " if tools.size else ""
     return f"{size}{tools.conduit.upper()}"
+
+
+def size_text(size: str) -> str:
+    """A trade size as written: `3/4"`, `20 mm`."""
+    return size if size.endswith("mm") else f'{size}"'
 
 
 def place_title(state: State, knowledge: Knowledge) -> str:

@@ -198,12 +198,15 @@ def said_number(units: Units) -> Node:
 
 
 def angle(most: Fraction | None) -> Node:
-    """Degrees: "thirty", "twenty-two and a half degrees", "twenty-two point five"."""
+    """Degrees: "thirty", "twenty-two and a half degrees", "two and a quarter degrees", "twenty-two point five"."""
     top = 360 if most is not None and most >= 100 else 99
-    half = opt(opt("and"), alt("a", "one"), Word("half", (HALF,)))
+    half, quarter = Word("half", (HALF,)), Word("quarter", (Fraction(1, 4),))
+    quarters = seq("three", Word("quarters", (Fraction(3, 4),)))
+    part = opt(opt("and"), alt(seq(alt("a", "one"), alt(half, quarter)), quarters))
     number = alt(
-        Act(seq(whole(top), half), _sum),
-        Act(seq(opt("a"), Word("half", (HALF,)), opt("a")), _sum),
+        Act(seq(whole(top), part), _sum),
+        Act(seq(opt("a"), half, opt("a")), _sum),
+        Act(seq(alt(seq("a", quarter), quarters), opt("of a")), _sum),
         decimal(top),
         ZERO,
     )

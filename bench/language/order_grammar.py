@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from functools import lru_cache, partial
 from typing import Any
 
@@ -43,12 +44,14 @@ def _named(expectation: Expectation, lexicon: Lexicon) -> Node:
     bender = _of("bender", expectation.benders, lexicon.choices)
     pipe = Alt((seq(size, conduit), seq(conduit, Opt(size, _FEW))))
     tools = seq(pipe, Opt(bender, _FEW))
-    alone = _of("size", expectation.sizes, _with_unit(lexicon.sizes))
+    sizes = [size for size in expectation.sizes if _of_a_hand_bender(size)]
+    bare = _of("size", sizes, lexicon.sizes)
+    alone = _of("size", sizes, _with_unit(lexicon.sizes))
     naming = Opt(_any(lexicon.naming), 0.1)
     if not expectation.bends:
         return seq(naming, Alt((tools, alone)))
     bend = _bend(expectation, lexicon)
-    first = Alt((seq(tools, Opt(bend)), seq(size, bend), alone, bend))
+    first = Alt((seq(tools, Opt(bend)), seq(bare, bend), alone, bend))
     return seq(naming, first) if expectation.conduits else seq(naming, bend)
 
 
@@ -144,6 +147,12 @@ def _of(field: str, keys: Iterable[str], phrases: Any, lead: Node | None = None)
         whole = said if lead is None else seq(lead, said)
         nodes.append(Act(whole, lambda *_, key=key: (field, key)))
     return Alt(tuple(nodes))
+
+
+def _of_a_hand_bender(size: str) -> bool:
+    """Sizes over two inches and those in millimeters are said with their kind of conduit in one breath: "a three inch
+    offset" is one of that rise."""
+    return not size.endswith("mm") and sum(map(Fraction, size.split())) <= 2
 
 
 def _with_unit(sizes: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:

@@ -10,7 +10,7 @@ from bench.core.notes import Note, Value
 from bench.language.numbers import cardinal
 from bench.language.tidy import without_digits
 
-_SIZE = re.compile(r"(\d+ )?\d+/(2|4|8|16)")
+_SIZE = re.compile(r"(\d+ )?\d+/(2|4|8|16)|\d+ mm")
 _PARTS = {2: "half", 4: "quarter", 8: "eighth", 16: "sixteenth"}
 
 
@@ -32,10 +32,15 @@ def spoken_length(value: Fraction | float, units: Units = Units.INCH, feet: bool
 
 
 def spoken_angle(degrees: float) -> str:
-    """Degrees as said: "thirty degrees", "twenty-two and a half degrees", "eleven point three degrees"."""
-    tenths = round(abs(degrees) * 10)
-    sign = "minus " if degrees < 0 and tenths else ""
-    whole, part = divmod(tenths, 10)
+    """Degrees as said: "thirty degrees", "twenty-two and a half degrees", "two and a quarter degrees", "eleven point
+    three degrees"."""
+    sign = "minus " if round(degrees * 10) < 0 else ""
+    quarters = round(abs(degrees) * 4)
+    if quarters % 2 and abs(abs(degrees) * 4 - quarters) < 1e-9:
+        whole, part = divmod(quarters, 4)
+        words = _fraction(Fraction(part, 4))
+        return sign + (f"{cardinal(whole)} and {words} degrees" if whole else f"{words} of a degree")
+    whole, part = divmod(round(abs(degrees) * 10), 10)
     if not part:
         return sign + _counted(whole, "degree")
     if part == 5:
@@ -49,7 +54,9 @@ def spoken_count(number: int) -> str:
 
 
 def spoken_size(size: str) -> str:
-    """A trade size as said: "three-quarter inch", "inch and a quarter", "two inch"."""
+    """A trade size as said: "three-quarter inch", "inch and a quarter", "two inch", "twenty millimeter"."""
+    if size.endswith(" mm"):
+        return f"{cardinal(int(size.removesuffix(' mm')))} millimeter"
     whole, _, part = size.rpartition(" ")
     if "/" not in part:
         return f"{cardinal(int(part))} inch"

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from bench.language.numbers import ONES, TENS
 
-LETTERS = frozenset(("emt", "imc", "rmc"))
+LETTERS = frozenset(("emt", "imc", "pvc", "rmc"))
 """Words said letter by letter."""
 UNWRITTEN = frozenset(("uh", "um", "er", "erm", "hmm"))
 

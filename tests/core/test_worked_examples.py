@@ -290,10 +290,3 @@ def test_taught_constants_are_near_the_exact_ratios(angle: float) -> None:
     taught, theta = tables.trade().offset(angle), math.radians(angle)
     assert float(taught.multiplier) == pytest.approx(1 / math.sin(theta), rel=0.042)
     assert float(taught.shrink) == pytest.approx(math.tan(theta / 2), abs=0.078)
-
-
-@pytest.mark.parametrize("size", tables.SIZES)
-def test_emt_dimensions_agree(size: str) -> None:
-    """od - 2 wall = inside: Steel Tube Institute against NEC Chapter 9 Table 4."""
-    pipe = tables.conduit("emt", size)
-    assert pipe.od - 2 * pipe.wall == pipe.inside

@@ -22,7 +22,7 @@ from tests.dialogue.coverage import BEND_STAGES, KEYS, answers_at, bends_at, tab
 ANSWERED = {
     Stage.RESUME: {"yes", "no", "silence"},
     Stage.SETUP_AGAIN: {"yes", "no", "silence"},
-    Stage.CONDUIT: {"emt", "rmc", "imc", "not understood"},
+    Stage.CONDUIT: {"emt", "rmc", "imc", "aluminum", "coated", "metric", "not understood"},
     Stage.SIZE: {Kind.SIZE, "not understood"},
     Stage.BENDER: {"typical", "mine", "calibrate_bender"},
     Stage.TEST_BEND: {"not understood", "silence"},

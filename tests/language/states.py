@@ -7,10 +7,12 @@ from fractions import Fraction
 
 from bench.core.lengths import Units
 from bench.data.phrases import lexicon
+from bench.data.tables import conduits
 from bench.dialogue.always import ALWAYS, BETWEEN, WORKING
 from bench.language.meaning import Expectation, Kind, NamedBend, Slot
 
 COMMANDS = tuple(lexicon().commands)
+KINDS = tuple(dict.fromkeys(pipe.kind for pipe in conduits()))
 BENDS = (
     *("offset", "saddle3", "saddle4", "stub", "back-to-back"),
     *("kick", "rolling", "box-offset", "parallel", "segmented"),
@@ -36,7 +38,7 @@ ORDERS = {
         choices=("saddle3", "parallel"),
         commands=(*ALWAYS, *BETWEEN),
         bends=NAMED,
-        conduits=("emt", "rmc", "imc"),
+        conduits=KINDS,
         sizes=tuple(lexicon().sizes),
         benders=("typical", "mine"),
     ),
@@ -90,7 +92,7 @@ STATES = {
     "size": Expectation(Kind.SIZE, choices=tuple(lexicon().sizes), commands=ALWAYS),
     "read-back": Expectation(Kind.YESNO, commands=(*ALWAYS, "change"), corrected=Kind.LENGTH),
     "pick": Expectation(Kind.CHOICE, choices=BENDS, commands=(*ALWAYS, *BETWEEN)),
-    "conduit": Expectation(Kind.CHOICE, choices=("emt", "rmc", "imc"), commands=ALWAYS),
+    "conduit": Expectation(Kind.CHOICE, choices=KINDS, commands=ALWAYS),
     "bender": Expectation(Kind.CHOICE, choices=("typical", "mine", "calibrate_bender"), commands=ALWAYS),
     "marking": Expectation(Kind.COMMAND, commands=(*ALWAYS, *WORKING, "add_bend", "done")),
     "mending": Expectation(Kind.COMMAND, commands=(*ALWAYS, *WORKING, "remake", "done")),

@@ -64,8 +64,8 @@ def test_every_millimetre_of_six_metres(words: Lexicon) -> None:
     assert changed(MILLIMETRES[::7], say, Expectation(Kind.LENGTH), words) == []
 
 
-def test_every_half_degree_to_ninety_and_beyond(words: Lexicon) -> None:
-    angles = [half / 2 for half in range(721)]
+def test_every_quarter_degree_to_ninety_and_beyond(words: Lexicon) -> None:
+    angles = [quarter / 4 for quarter in range(1441)]
     expectation = Expectation(Kind.ANGLE, most=Fraction(360))
     assert changed(angles, spoken_angle, expectation, words) == []
     tenths = [tenth / 10 for tenth in range(901)]

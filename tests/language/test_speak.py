@@ -43,10 +43,12 @@ ANGLES = {
     22.5: "twenty-two and a half degrees",
     1.0: "one degree",
     0.5: "half a degree",
+    2.25: "two and a quarter degrees",
+    0.75: "three quarters of a degree",
 }
 ANGLES |= {0.0: "zero degrees", 11.3: "eleven point three degrees", -2.0: "minus two degrees"}
 SIZES = {"1/2": "half inch", "3/4": "three-quarter inch", "1": "one inch", "1 1/4": "inch and a quarter"}
-SIZES |= {"1 1/2": "inch and a half", "2": "two inch", "2 1/2": "two inch and a half"}
+SIZES |= {"1 1/2": "inch and a half", "2": "two inch", "2 1/2": "two inch and a half", "20 mm": "twenty millimeter"}
 
 
 @pytest.mark.parametrize(("inches", "words"), INCHES.items())

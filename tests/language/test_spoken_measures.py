@@ -108,6 +108,8 @@ ANGLES = {
     "four five": 45.0,
     "ninety two": 92.0,
     "half a degree": 0.5,
+    "two and a quarter degrees": 2.25,
+    "three quarters of a degree": 0.75,
     "22.5": 22.5,
     "22½°": 22.5,
     "30 deg": 30.0,
@@ -137,6 +139,18 @@ SIZES = {
     "thirty five": "1 1/4",
     "forty one": "1 1/2",
     "fifty three": "2",
+    "two and a half inch": "2 1/2",
+    "sixty three": "2 1/2",
+    "three inch": "3",
+    "seventy eight": "3",
+    "three and a half": "3 1/2",
+    "ninety one": "3 1/2",
+    "four inches": "4",
+    "one hundred and three": "4",
+    "sixteen millimeter": "16 mm",
+    "twenty millimeter": "20 mm",
+    "25 mm": "25 mm",
+    "thirty two": "32 mm",
 }
 """Metric designators: NEC table 300.1(C), as used for conduit of the same trade size (from memory)."""
 

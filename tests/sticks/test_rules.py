@@ -11,7 +11,7 @@ from bench.core.notes import BenchError
 from bench.data.files import structured
 from bench.data.limits import cautions, code_limits
 
-SIZES = ("1/2", "3/4", "1", "1 1/4", "1 1/2", "2")
+SIZES = ("1/2", "3/4", "1", "1 1/4", "1 1/2", "2", "2 1/2", "3", "3 1/2", "4")
 
 
 def test_total_bend_between_pull_points() -> None:
@@ -19,7 +19,7 @@ def test_total_bend_between_pull_points() -> None:
     assert code_limits().bends.most_degrees == 4 * 90
 
 
-@pytest.mark.parametrize("conduit", ["emt", "imc", "rmc"])
+@pytest.mark.parametrize("conduit", ["emt", "imc", "rmc", "aluminum", "coated"])
 @pytest.mark.parametrize("size", SIZES)
 def test_fastened_every_ten_feet_and_three_from_a_box(conduit: str, size: str) -> None:
     """NEC 358.30(A), 344.30(A) and (B)(1)."""
@@ -28,7 +28,7 @@ def test_fastened_every_ten_feet_and_three_from_a_box(conduit: str, size: str) -
     assert rule.source
 
 
-@pytest.mark.parametrize(("size", "feet"), list(zip(SIZES, (10, 10, 12, 14, 14, 16), strict=True)))
+@pytest.mark.parametrize(("size", "feet"), list(zip(SIZES, (10, 10, 12, 14, 14, 16, 16, 20, 20, 20), strict=True)))
 def test_straight_rigid_with_threaded_couplings(size: str, feet: int) -> None:
     """NEC Table 344.30(B)(2)."""
     assert code_limits().straight_spacing("rmc", size) == Fraction(feet * 12)

@@ -13,7 +13,7 @@ from bench.dialogue.stages import measure
 from bench.dialogue.stages.after import new_stick, next_name
 from bench.dialogue.stages.work import steps_of
 from bench.dialogue.state import Place, Stage, State
-from bench.dialogue.wording import tools_title
+from bench.dialogue.wording import size_text, tools_title
 from bench.job.model import JobBend, JobStick, Profile, Tools
 from bench.job.records import Record, RecordKind
 from bench.language.meaning import Expectation, Kind, Meaning
@@ -107,7 +107,9 @@ def again_prompt(state: State, knowledge: Knowledge) -> Prompt:
     ask = knowledge.note(
         "setup_again", size=spoken_size(tools.size), conduit=knowledge.word(tools.conduit), bender=bender
     )
-    view = View(verb=knowledge.verbs["confirm"], number=f'{tools.size}"', title=tools_title(tools, knowledge))
+    view = View(
+        verb=knowledge.verbs["confirm"], number=size_text(tools.size), title=tools_title(tools, knowledge)
+    )
     expect = Expectation(Kind.YESNO, choices=tuple(knowledge.flows), commands=ALWAYS)
     return Prompt((ask,), view, measure.orderable(expect, state, knowledge))
 

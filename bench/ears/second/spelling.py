@@ -11,7 +11,7 @@ from pathlib import Path
 from bench.core.notes import BenchError
 from bench.language.numbers import ONES, TENS
 
-LETTERS = frozenset(("emt", "imc", "rmc"))
+LETTERS = frozenset(("emt", "imc", "pvc", "rmc"))
 """Words said letter by letter."""
 STOP = "."
 _PARTS = re.compile(r"'(?:s|t|re|ve|m|ll|d)| ?[A-Za-z]+|[^A-Za-z]")
