@@ -48,7 +48,12 @@ ANGLES = {
 }
 ANGLES |= {0.0: "zero degrees", 11.3: "eleven point three degrees", -2.0: "minus two degrees"}
 SIZES = {"1/2": "half inch", "3/4": "three-quarter inch", "1": "one inch", "1 1/4": "inch and a quarter"}
-SIZES |= {"1 1/2": "inch and a half", "2": "two inch", "2 1/2": "two inch and a half", "20 mm": "twenty millimeter"}
+SIZES |= {
+    "1 1/2": "inch and a half",
+    "2": "two inch",
+    "2 1/2": "two inch and a half",
+    "20 mm": "twenty millimeter",
+}
 
 
 @pytest.mark.parametrize(("inches", "words"), INCHES.items())

@@ -28,7 +28,9 @@ def test_fastened_every_ten_feet_and_three_from_a_box(conduit: str, size: str) -
     assert rule.source
 
 
-@pytest.mark.parametrize(("size", "feet"), list(zip(SIZES, (10, 10, 12, 14, 14, 16, 16, 20, 20, 20), strict=True)))
+@pytest.mark.parametrize(
+    ("size", "feet"), list(zip(SIZES, (10, 10, 12, 14, 14, 16, 16, 20, 20, 20), strict=True))
+)
 def test_straight_rigid_with_threaded_couplings(size: str, feet: int) -> None:
     """NEC Table 344.30(B)(2)."""
     assert code_limits().straight_spacing("rmc", size) == Fraction(feet * 12)
