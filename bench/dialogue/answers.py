@@ -28,7 +28,7 @@ def hook(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Which way the hook faces for the bend that comes next."""
     found = _next_bend(state, knowledge)
     if found is None:
-        return _answered(state, knowledge.note("hook_later"))
+        return _answered(state, knowledge.note("told_later"))
     number, mark = found
     return _answered(state, knowledge.note("for_mark", name=number), knowledge.note(f"hook_{mark.hook}"))
 
@@ -37,9 +37,36 @@ def how_much(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """How far to bend the next one, and how far to pull where it springs back."""
     found = _next_bend(state, knowledge)
     if found is None:
-        return _answered(state, knowledge.note("bend_later"))
+        return _answered(state, knowledge.note("told_later"))
     number, mark = found
     return _answered(state, knowledge.note("for_mark", name=number), how_far(mark, knowledge))
+
+
+def point(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+    """Which point of the bender goes on the mark of the bend that comes next."""
+    found = _next_bend(state, knowledge)
+    if found is None:
+        return _answered(state, knowledge.note("told_later"))
+    number, mark = found
+    return _answered(state, knowledge.note("point_on", reference=knowledge.word(mark.reference), mark=number))
+
+
+def turn(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+    """Whether and how the conduit is turned before the next bend."""
+    _, steps = _step(state, knowledge)
+    for step in steps[state.now.at :]:
+        if step.doing is Doing.TURN:
+            return _answered(state, knowledge.note("turn_first"), *step.say)
+        if step.doing is Doing.BEND:
+            break
+    return _answered(state, knowledge.note("no_turn" if steps else "told_later"))
+
+
+def cut(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+    """Where to cut, where the stick has such a place."""
+    _, steps = _step(state, knowledge)
+    step = next((one for one in steps if one.doing is Doing.CUT), None)
+    return _answered(state, *(step.say if step else (knowledge.note("cut_later"),)))
 
 
 def next_mark(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
