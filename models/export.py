@@ -8,9 +8,10 @@ from __future__ import annotations
 import argparse
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from bench.ears.model_directory import model_directory
 from models.features import CONF
 from models.graph import SOUNDS, Costs, write_graph
 from models.kaldi import Component, final_mdl
@@ -23,7 +24,8 @@ Curve = tuple[tuple[float, float], ...]
 class Tuning:
     """Settings of the shipped directory; see bench/ears/model_directory.py for what `bench.toml` holds.
 
-    The curves of confidence are those that `python -m tests.benchmarks.confidence` prints.
+    The curves of confidence are those that `python -m tests.benchmarks.confidence` prints. Those that stand in a
+    directory already are kept when only its words are compiled anew.
     """
 
     acoustic_scale: float = 1.0
@@ -71,6 +73,12 @@ def write_words(out: Path, prons: Mapping[str, Sequence[tuple[str, ...]]], tunin
     """The words of a model directory compiled anew; its acoustic model stays as it is."""
     write_graph(out / "graph", prons, tuning.graph)
     write_settings(out, tuning)
+
+
+def with_curves_of(out: Path) -> Tuning:
+    """The tuning, with the curves of confidence of a model directory: they are fitted after the model is made."""
+    curves = model_directory(out).settings.confidence
+    return replace(Tuning(), confidence_points=tuple(curves.points), confidence_fit=tuple(curves.fit))
 
 
 def write_settings(out: Path, tuning: Tuning) -> None:
@@ -133,7 +141,7 @@ def main() -> None:
     parser.add_argument("--out", type=Path, required=True)
     args = parser.parse_args()
     if args.network is None:
-        write_words(args.out, lexicon(vocabulary()), Tuning())
+        write_words(args.out, lexicon(vocabulary()), with_curves_of(args.out))
         return
     from models.folded import components
     from models.train import load

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from bench.audio.samples import Samples
+from bench.ears.confidence import Evidence
 from bench.ears.joint import Joint, JointConfidence
 from bench.ears.recognizer import Recognizer
 from bench.ears.second.client import Readings, SecondListener
@@ -28,11 +29,15 @@ _TOLD = 3
 
 @dataclass(frozen=True, slots=True)
 class Apart:
-    """What each listener made of the last utterance, for the log, `--json` and measuring. None: no answer in time."""
+    """What each listener made of the last utterance, for the log, `--json` and measuring. None: no answer in time.
+
+    `alone` is what the first's confidence was made of, `evidence` what that of both was.
+    """
 
     first: Heard
     second: Readings | None = None
     evidence: Joint = field(default_factory=Joint)
+    alone: Evidence | None = None
 
 
 def told(heard: Heard) -> str:
@@ -107,12 +112,12 @@ class TwoListeners(Recognizer):
         readings = self.second.found(self._ticket)
         self._forget()
         if readings is None:
-            self.apart = Apart(first)
+            self.apart = Apart(first, alone=self._first.evidence)
             return first
         if self._confidence.alone(readings) < _SURE:
             readings = self._completed(readings, first)
         evidence = self._confidence.evidence(first, readings)
-        self.apart = Apart(first, readings, evidence)
+        self.apart = Apart(first, readings, evidence, self._first.evidence)
         heard = Heard(self._confidence.hypotheses(evidence), first.seconds)
         log.info("first: %s; second: %s; both: %s", told(first), scores_told(readings), told(heard))
         return heard

@@ -2,16 +2,15 @@
 
 Words alone, no digits; a capital first and for letters; a hyphen in "thirty-one"; a full stop; no comma. The space
 before the first word belongs to it, as in all text Whisper has seen. What is said while thinking ("uh") is not written.
+Single words are written as `bench/ears/second/spelling.py` writes them along a grammar.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from bench.language.numbers import ONES, TENS
+from bench.ears.second.spelling import STOP, written_ways
 
-LETTERS = frozenset(("emt", "imc", "pvc", "rmc"))
-"""Words said letter by letter."""
 UNWRITTEN = frozenset(("uh", "um", "er", "erm", "hmm"))
 
 
@@ -22,17 +21,11 @@ def written(words: Sequence[str]) -> str:
         return ""
     text = ""
     for before, word, after in zip(("", *said), said, (*said[1:], ""), strict=False):
-        joint = "-" if before in TENS and word in ONES else " "
-        spelled = len(word) == 1 and (word != "a" or _letter(before) or _letter(after))
-        text += joint + (word.upper() if spelled else _cased(word))
-    return text[:2].upper() + text[2:] + "."
+        piece = written_ways(before, word)[0]
+        spelled = word == "a" and (_letter(before) or _letter(after))
+        text += piece.upper() if spelled else piece
+    return text + STOP
 
 
 def _letter(word: str) -> bool:
     return len(word) == 1 and word != "i"
-
-
-def _cased(word: str) -> str:
-    if word in LETTERS:
-        return word.upper()
-    return word.capitalize() if word == "i" or word.startswith("i'") else word

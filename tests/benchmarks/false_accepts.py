@@ -1,6 +1,8 @@
 """How often talk, reading, radio-like speech and tools are taken for an answer or a command, an hour.
 
-    python -m tests.benchmarks.false_accepts [--ears vosk auto] [--model DIR] [--second DIR] [--part 4] [--hours 3]
+    python -m tests.benchmarks.false_accepts [--ears auto] [--model DIR] [--second DIR] [--part 4] [--hours 3]
+    python -m tests.benchmarks.false_accepts --slice 1/4 --out one.json       a share of it
+    python -m tests.benchmarks.false_accepts --merge one.json two.json ...    the table of all shares
 
 The sound goes through the whole of the ears: voice detector, end of speech, recognizer, understanding. Nothing
 in it is meant for the assistant: meetings (AMI), telephone calls (WUW II), books (LibriSpeech, LJ Speech), other
@@ -10,10 +12,10 @@ A false accept is an utterance on which Bench would act. Numbers would still be 
 
 from __future__ import annotations
 
+import argparse
 import queue
 from collections import Counter
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Sequence
 from datetime import date
 
 import numpy as np
@@ -25,38 +27,44 @@ from bench.ears.choose import EARS, recognizer
 from bench.ears.ear_events import EarEvent, Ended, Utterance
 from bench.ears.ears import Ears
 from bench.ears.recognizer import Recognizer
+from bench.ears.two_listeners import TwoListeners
+from bench.ears.vosk_ear import VoskRecognizer
 from bench.language.meaning import Expectation, Heard, Kind, Trouble
 from bench.language.understand import understand
-from tests.benchmarks.hearing import COMMANDS, LENGTH, YESNO, options
+from tests.benchmarks import states
+from tests.benchmarks.parts import Share, load, options, save, share
+from tests.benchmarks.records import Overheard, Track
 from tests.benchmarks.sounds import LEVELS, noises, training, with_noise
 from tests.ears.corpus import Entry, entries, sound
 
+STUDY = "false accepts"
+PAUSED = "paused"
 STATES = {
-    "listening for a length": LENGTH,
-    "listening for yes or no": YESNO,
-    "listening for a command": Expectation(Kind.COMMAND, commands=COMMANDS),
-    "paused": Expectation(Kind.COMMAND, commands=COMMANDS, paused=True),
+    "listening for a length": states.length,
+    "listening for yes or no": states.yes_or_no,
+    "listening for a command": states.command,
+    PAUSED: states.paused,
 }
 TALK = ("ami-meeting-corpus", "librispeech", "ljspeech", "wake-word-benchmark")
 GAP = np.zeros(RATE, np.int16)
 
 
-def tracks(part: int, seed: int = 0) -> Iterator[tuple[str, Samples]]:
+def tracks(one: Share, seed: int = 0) -> Iterator[tuple[str, Samples]]:
     """Names and sounds of what is played: each kind of speech at each noise level, then the noise alone.
 
     Another `seed` mixes other noises into the speech.
     """
     plain = entries(_held_out)
     calls = entries(lambda entry: entry["source"] == "wuw-corpus-ii", share_alike=True)
-    clips = [sound(entry) for entry in [*plain, *calls][::part]]
+    clips = [(number, sound(entry)) for number, entry in one.taken([*plain, *calls])]
     for level in LEVELS:
-        pieces = [with_noise(clip, level, seed + number) for number, clip in enumerate(clips)]
+        pieces = [with_noise(clip, level, seed + number) for number, clip in clips]
         at = "clean" if level is None else f"{level:.0f} dB"
-        yield f"talk, {at}", np.concatenate([one for piece in pieces for one in (piece, GAP)])
-    yield (
-        "tools and engines alone",
-        np.concatenate([np.resize(noise, 20 * RATE) for noise in noises()[::part]]),
-    )
+        if pieces:
+            yield f"talk, {at}", np.concatenate([each for piece in pieces for each in (piece, GAP)])
+    alone = [np.resize(noise, 20 * RATE) for _, noise in one.taken(noises())]
+    if alone:
+        yield "tools and engines alone", np.concatenate(alone)
 
 
 def _held_out(entry: Entry) -> bool:
@@ -66,73 +74,44 @@ def _held_out(entry: Entry) -> bool:
     return entry["source"] in TALK and not heard_before
 
 
-class Tape(Recognizer):
-    """A recognizer that understands nothing and keeps what it is given: one piece for each utterance."""
+def overheard(ear: Recognizer, expectation: Expectation, track: Samples) -> list[Overheard]:
+    """What Bench makes of a track in one state, utterance by utterance."""
+    told: queue.Queue[EarEvent | Overheard] = queue.Queue()
 
-    name = "tape"
+    def hear(event: EarEvent) -> None:
+        # In the listening thread, right after the recognizer has answered: what it keeps is of this utterance.
+        told.put(_made_of(ear, event.heard, expectation) if isinstance(event, Utterance) else event)
 
-    def __init__(self) -> None:
-        self.kept: list[Samples] = []
-        self._blocks: list[Samples] = []
-
-    def expect(self, _: Expectation) -> None:
-        self._blocks = []
-
-    def accept(self, block: Samples) -> None:
-        self._blocks.append(block)
-
-    def partial(self) -> Heard:
-        return Heard(())
-
-    def finish(self) -> Heard:
-        self.kept.append(np.concatenate(self._blocks))
-        self._blocks = []
-        return Heard(())
-
-    def close(self) -> None:
-        pass
-
-
-def segments(track: Samples) -> list[Samples]:
-    """The utterances that the ears cut a track into."""
-    tape = Tape()
-    _utterances(tape, STATES["listening for a command"], track)
-    return tape.kept
-
-
-def accepted(ear: Recognizer, expectation: Expectation, track: Samples) -> tuple[Counter[str], int, int]:
-    """What Bench would act on, by kind and words; how often it would ask again; how many utterances in all."""
-    found: Counter[str] = Counter()
-    asked = 0
-    heard_all = _utterances(ear, expectation, track)
-    for heard in heard_all:
-        understood = understand(heard, expectation, lexicon())
-        if understood.meaning is not None:
-            kind = "numbers" if understood.meaning.kind is Kind.LENGTH else "commands"
-            found[f"{kind}: {heard.text} ({understood.confidence:.2f})"] += 1
-        asked += understood.trouble not in (None, Trouble.NOTHING)
-    return found, asked, len(heard_all)
-
-
-def _utterances(ear: Recognizer, expectation: Expectation, track: Samples) -> list[Heard]:
-    told: queue.Queue[EarEvent] = queue.Queue()
     source = RecordingSource(track, paced=False)
-    ears = Ears(ear, source, told.put, lambda heard: understand(heard, expectation, lexicon()))
+    ears = Ears(ear, source, hear, lambda heard: understand(heard, expectation, lexicon()))
     ears.expect(expectation)
     ears.start()
-    heard = []
+    found = []
     while not isinstance(event := told.get(), Ended):
-        if isinstance(event, Utterance):
-            heard.append(event.heard)
+        if isinstance(event, Overheard):
+            found.append(event)
     ears.close()
-    return heard
+    return found
 
 
-def rounds(part: int, hours: float) -> Iterator[tuple[str, Samples]]:
+def _made_of(ear: Recognizer, heard: Heard, expectation: Expectation) -> Overheard:
+    understood = understand(heard, expectation, lexicon())
+    meaning = understood.meaning
+    taken = "" if meaning is None else "commands" if meaning.kind in (Kind.COMMAND, Kind.YESNO) else "numbers"
+    asked = understood.trouble not in (None, Trouble.NOTHING)
+    alone, joint = None, []
+    if isinstance(ear, TwoListeners) and heard.hypotheses:
+        alone, joint = ear.apart.alone, list(ear.apart.evidence.features)
+    elif isinstance(ear, VoskRecognizer) and heard.hypotheses:
+        alone = ear.evidence
+    return Overheard(heard.text, taken, understood.confidence, asked, alone, joint)
+
+
+def rounds(one: Share, hours: float) -> Iterator[tuple[str, Samples]]:
     """The tracks, once; or again and again with other noises until so many hours have been played."""
     seconds, seed = 0.0, 0
     while True:
-        for what, track in tracks(part, seed):
+        for what, track in tracks(one, seed):
             if seed and seconds >= 3600 * hours:
                 return
             seconds += len(track) / RATE
@@ -140,50 +119,62 @@ def rounds(part: int, hours: float) -> Iterator[tuple[str, Samples]]:
         seed += 1000
 
 
-@dataclass
-class Tally:
-    """What one state came to in one kind of sound."""
+def measured(args: argparse.Namespace) -> list[Track]:
+    """One share of all there is."""
+    one, found = share(args), []
+    for name in args.ears:
+        for state, asked in STATES.items():
+            for what, track in rounds(one, args.hours / len(STATES) / one.of):
+                ear = recognizer(name, args.model, args.second)
+                heard = overheard(ear, asked(), track)
+                found.append(Track(name, state, what, len(track) / RATE, heard))
+    return found
 
-    minutes: float = 0.0
-    utterances: int = 0
-    asked: int = 0
-    found: Counter[str] = field(default_factory=Counter)
 
-    def hourly(self, kind: str) -> float:
-        """False accepts of a kind in an hour."""
-        times = sum(times for words, times in self.found.items() if words.startswith(kind))
-        return 60 * times / self.minutes
+def table(tracks: Sequence[Track], words: bool) -> Iterator[str]:
+    """A row for each recognizer, state and kind of sound, and one for all talk of a state."""
+    yield "| ear | state | sound | minutes | utterances | false numbers | false commands | asks again |"
+    yield "|---|---|---|---|---|---|---|---|"
+    for ear, state in dict.fromkeys((one.ear, one.state) for one in tracks):
+        mine = [one for one in tracks if (one.ear, one.state) == (ear, state)]
+        for what in dict.fromkeys(one.what for one in mine):
+            yield _row(ear, state, what, [one for one in mine if one.what == what])
+        yield _row(ear, state, "**all**", mine)
+    if words:
+        taken = Counter(
+            (one.ear, one.state, heard.taken, f"{heard.text} ({heard.confidence:.2f})")
+            for one in tracks
+            for heard in one.heard
+            if heard.taken
+        )
+        yield ""
+        for (ear, state, kind, text), times in taken.items():
+            yield f"{ear}, {state}, {kind}: {text}, {times} times"
+
+
+def _row(ear: str, state: str, what: str, tracks: Sequence[Track]) -> str:
+    minutes = sum(one.seconds for one in tracks) / 60
+    heard = [each for one in tracks for each in one.heard]
+    hourly = [60 / minutes * sum(one.taken == kind for one in heard) for kind in ("numbers", "commands")]
+    again = 60 / minutes * sum(one.asked for one in heard)
+    rates = " | ".join(f"{rate:.1f}" for rate in (*hourly, again))
+    return f"| {ear} | {state} | {what} | {minutes:.1f} | {len(heard)} | {rates} |"
 
 
 def main() -> int:
-    """Print the table."""
+    """Measure or put together; write the results or print the table."""
     parser = options(__doc__)
     parser.add_argument("--ears", nargs="+", choices=EARS, default=list(EARS), help="which are compared")
     parser.add_argument("--hours", type=float, default=0.0, help="hours of sound altogether, for each ear")
     parser.add_argument("--words", action="store_true", help="list what was taken")
     args = parser.parse_args()
-    print(f"\nMeasured {date.today().isoformat()}; false accepts and questions are an hour.\n")
-    print("| ear | state | sound | minutes | utterances | false numbers | false commands | asks again |")
-    print("|---|---|---|---|---|---|---|---|")
-    for name in args.ears:
-        for state, expectation in STATES.items():
-            tallies: dict[str, Tally] = {}
-            for what, track in rounds(args.part, args.hours / len(STATES)):
-                ear = recognizer(name, args.model, args.second)
-                found, asked, utterances = accepted(ear, expectation, track)
-                tally = tallies.setdefault(what, Tally())
-                tally.minutes += len(track) / RATE / 60
-                tally.utterances += utterances
-                tally.asked += asked
-                tally.found += found
-            for what, one in tallies.items():
-                rates = " | ".join(f"{one.hourly(kind):.1f}" for kind in ("numbers", "commands"))
-                again = 60 * one.asked / one.minutes
-                print(
-                    f"| {name} | {state} | {what} | {one.minutes:.1f} | {one.utterances} | {rates} | {again:.1f} |"
-                )
-                if args.words:
-                    print(f"|  | {dict(one.found)} |  |  |  |  |  |  |", flush=True)
+    found = load(STUDY, args.merge, Track) if args.merge else measured(args)
+    if args.out:
+        save(STUDY, args, found)
+        return 0
+    print(f"\n{date.today().isoformat()}; false accepts and questions are an hour.\n")
+    for line in table(found, args.words):
+        print(line)
     return 0
 
 
