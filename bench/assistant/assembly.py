@@ -68,7 +68,11 @@ def settings_for(store: Store, options: Options) -> Settings:
     if given:
         with suppress(NotSaved):
             store.keep(given)
-    return settings_from(store.settings())
+    settings, dropped = settings_from(store.settings())
+    if dropped:
+        names = ", ".join(name.replace("_", " ") for name in dropped)
+        store.tell(f"Settings that cannot be used any more: {names}.", "Set them again.")
+    return settings
 
 
 def conversation(knowledge: Knowledge, options: Options, store: Store) -> Conversation[State]:
@@ -80,9 +84,7 @@ def conversation(knowledge: Knowledge, options: Options, store: Store) -> Conver
         try:
             profiles = kept_profiles(store.folder, profiles)
         except BenchError as error:
-            store.notice = (
-                store.notice if store.notice[0] else (written(error.message), written(error.remedy))
-            )
+            store.tell(written(error.message), written(error.remedy))
         queue = queue_of(options.sticks, units) if options.sticks else state.queue
         now = state.now if queue == state.queue else replace(state.now, queued=0)
         return replace(

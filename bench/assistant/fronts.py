@@ -13,6 +13,8 @@ from bench.assistant.assembly import Assistant, Options, settings_for
 from bench.assistant.log import log_to_file
 from bench.assistant.loop import Remember
 from bench.assistant.plain import PlainDisplay
+from bench.core.notes import BenchError
+from bench.data.reading import CUT, MOST_LETTERS, bounded_lines
 from bench.dialogue.events import Event, Key, Pressed, Said
 from bench.dialogue.knowledge import Knowledge
 from bench.language.meaning import typed
@@ -25,7 +27,9 @@ log = logging.getLogger(__name__)
 
 
 def heard_line(line: str) -> Event:
-    """A typed line is what the person says; an empty one is the next key."""
+    """A typed line is what the person says; an empty one is the next key. One too long is not taken for an answer."""
+    if len(line) > MOST_LETTERS + len(CUT):
+        line = line[:MOST_LETTERS] + CUT
     return Said(typed(line)) if line.strip() else Pressed(Key.NEXT)
 
 
@@ -33,8 +37,7 @@ def run_typed(
     folder: Path, options: Options, knowledge: Knowledge, lines: Iterable[str], out: TextIO
 ) -> Assistant:
     """The dialogue without sound or screen, line by line, until the lines end or the person is done."""
-    store = Store(folder)
-    assistant = Assistant(options, knowledge, store, PlainDisplay(out))
+    assistant = _assistant(folder, options, knowledge, PlainDisplay(out))
     over = threading.Event()
     assistant.performer.on_finish = over.set
     assistant.session.begin()
@@ -50,8 +53,7 @@ def run_plain(
     folder: Path, options: Options, knowledge: Knowledge, lines: Iterable[str] | None, out: TextIO
 ) -> Assistant:
     """Voice and ears with plain lines in place of the screen; with `lines` none, until the recording ends."""
-    store = Store(folder)
-    assistant = Assistant(options, knowledge, store, PlainDisplay(out), leave_at_end=lines is None)
+    assistant = _assistant(folder, options, knowledge, PlainDisplay(out), leave_at_end=lines is None)
     if lines is not None:
         threading.Thread(target=_post_lines, args=(assistant, lines), daemon=True).start()
     assistant.open_voice()
@@ -69,13 +71,13 @@ def run_on_screen(folder: Path, options: Options, knowledge: Knowledge) -> Assis
     taught = dict(settings.keys)
 
     def learned(name: str, key: Key) -> None:
-        taught[name] = str(key)
+        taught[name] = key
         assistant.loop.post(Remember({"keys": dict(taught)}))
 
     app = BenchApp(
         lambda event: assistant.loop.post(event),
         theme=settings.theme,
-        keys={name: Key(key) for name, key in taught.items()},
+        keys=dict(taught),
         on_learned=learned,
     )
     assistant = Assistant(options, knowledge, store, app)
@@ -107,6 +109,18 @@ def converse(assistant: Assistant, app: BenchApp, open_rooms: Callable[[], None]
     thread.join(5)
 
 
+def _assistant(
+    folder: Path, options: Options, knowledge: Knowledge, display: PlainDisplay, leave_at_end: bool = False
+) -> Assistant:
+    """The assistant on the jobs of a folder, which is let go of again where a list of the options is refused."""
+    store = Store(folder)
+    try:
+        return Assistant(options, knowledge, store, display, leave_at_end)
+    except BenchError:
+        store.close()
+        raise
+
+
 def _post_lines(assistant: Assistant, lines: Iterable[str]) -> None:
     for line in lines:
         assistant.loop.post(heard_line(line))
@@ -124,7 +138,7 @@ def interactive(lines: TextIO = sys.stdin) -> Iterable[str]:
     """Lines as they are typed, with a prompt where a person sits at it; interrupting ends them."""
     try:
         if not lines.isatty():
-            yield from lines
+            yield from bounded_lines(lines)
             return
         while True:
             yield input("> ")

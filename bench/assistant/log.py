@@ -3,13 +3,34 @@
 from __future__ import annotations
 
 import logging
+from io import TextIOWrapper
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
 
 from bench.core.notes import BenchError
 from bench.data.folders import log_folder
+from bench.language.write import printable
+from bench.memory.private import make_file, make_folder
 
 MOST_BYTES = 2_000_000
+
+
+class _Private(RotatingFileHandler):
+    """The log holds every word heard: it is closed to other users."""
+
+    def _open(self) -> TextIOWrapper:
+        if Path(self.baseFilename).exists() and not Path(self.baseFilename).is_file():
+            raise OSError("The log is not an ordinary file.")
+        make_file(Path(self.baseFilename))
+        return super()._open()
+
+
+class _OneLine(logging.Formatter):
+    """What was heard or read is spelled out, for whoever looks at the log in a terminal."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        """The entry; only a traceback has more than one line."""
+        return "\n".join(map(printable, super().format(record).split("\n")))
 
 
 def log_to_file() -> Path | None:
@@ -18,14 +39,12 @@ def log_to_file() -> Path | None:
     root.setLevel(logging.INFO)
     try:
         path = log_folder() / "bench.log"
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handler: logging.Handler = RotatingFileHandler(
-            path, maxBytes=MOST_BYTES, backupCount=1, encoding="utf-8"
-        )
+        make_folder(path.parent)
+        handler = _Private(path, maxBytes=MOST_BYTES, backupCount=1, encoding="utf-8")
     except (OSError, BenchError):
         root.addHandler(logging.NullHandler())
         return None
-    handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s: %(message)s"))
+    handler.setFormatter(_OneLine("%(asctime)s %(levelname)s %(name)s: %(message)s"))
     root.addHandler(handler)
     # A full disk must not turn every log line into a traceback over the screen.
     logging.raiseExceptions = False

@@ -6,6 +6,7 @@ import sys
 from typing import TextIO
 
 from bench.dialogue.effects import View
+from bench.language.write import printable
 
 
 class PlainDisplay:
@@ -17,7 +18,7 @@ class PlainDisplay:
     def show(self, view: View) -> None:
         """One line for the view, and one for each trouble with it."""
         for line in line_of(view):
-            print(line, file=self._out, flush=True)
+            self._print(line)
 
     def level(self, dbfs: float, floor: float, clipped: bool) -> None:
         """Plain lines show no meter."""
@@ -27,10 +28,14 @@ class PlainDisplay:
 
     def notice(self, words: str) -> None:
         """A line of its own."""
-        print(f"  {words}", file=self._out, flush=True)
+        self._print(f"  {words}")
 
     def leave(self) -> None:
         """Nothing to close."""
+
+    def _print(self, line: str) -> None:
+        """One line, whatever a name or a device in it tries to do."""
+        print(printable(line), file=self._out, flush=True)
 
 
 def line_of(view: View) -> list[str]:

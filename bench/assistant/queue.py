@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from bench.core.lengths import Units
-from bench.core.notes import BenchError
+from bench.data.reading import read_text_file
 from bench.job.listing import job_from_csv
 from bench.job.model import Job, JobStick
 
@@ -21,11 +21,5 @@ def queue_of(path: Path, units: Units) -> tuple[JobStick, ...]:
 
 def read_list(path: Path, units: Units) -> Job:
     """The job of a CSV file. Raises BenchError naming file and line when it cannot be read."""
-    try:
-        written = path.read_text("utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        reason = error.strerror if isinstance(error, OSError) else str(error)
-        raise BenchError(
-            f"{path.name}: {reason}.", "Save it as CSV, comma separated, UTF-8.", code="list_unreadable"
-        ) from error
+    written = read_text_file(path, "Save it as CSV, comma separated, UTF-8.", "list_unreadable")
     return job_from_csv(written, path.name, units)

@@ -115,7 +115,7 @@ class Session(Generic[S]):
         except (ValueError, KeyError, TypeError) as error:
             log.error("saved state not understood: %s", error)
             unread = ("The job in hand could not be read back.", "It is kept in the log; start it again.")
-            self._store.notice = unread
+            self._store.tell(*unread)
             self._guard(lambda: self._keep_unread(saved))
             return self._conversation.initial
         self._resumed = True

@@ -5,9 +5,13 @@ from __future__ import annotations
 import logging
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
-from typing import Any, get_type_hints
+from typing import Any, Literal, get_type_hints
 
 import cattrs
+
+from bench.dialogue.events import Key
+from bench.screen.themes import ThemeName
+from bench.voice.voice_settings import RATE_RANGE_WPM, VOLUME_RANGE_DB
 
 log = logging.getLogger(__name__)
 
@@ -19,23 +23,33 @@ class Settings:
     `keys` are keys of a pedal or clicker, by the terminal's name, and what they were taught to mean.
     """
 
-    ear: str = "auto"
+    ear: Literal["auto", "vosk", "none"] = "auto"
     mic: str | None = None
     speaker: str | None = None
     voice: str = "auto"
     words_per_minute: int = 160
     volume_db: float = -4.0
-    theme: str = "dark"
-    keys: dict[str, str] = field(default_factory=dict)
+    theme: ThemeName = ThemeName.DARK
+    keys: dict[str, Key] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Raises ValueError for what the voice cannot be set to."""
+        for name, value, (least, most) in (
+            ("words_per_minute", self.words_per_minute, RATE_RANGE_WPM),
+            ("volume_db", self.volume_db, VOLUME_RANGE_DB),
+        ):
+            if not least <= value <= most:
+                raise ValueError(f"{name} is {value}, not {least} to {most}")
 
 
-def settings_from(kept: Mapping[str, Any]) -> Settings:
-    """Settings as kept; one that is not valid any more takes the default."""
-    good = Settings()
+def settings_from(kept: Mapping[str, Any]) -> tuple[Settings, tuple[str, ...]]:
+    """Settings as kept, and the names of those that are not valid any more and take the default."""
+    good, dropped = Settings(), list[str]()
     shapes = get_type_hints(Settings)
     for name in (one.name for one in fields(Settings) if one.name in kept):
         try:
             good = replace(good, **{name: cattrs.structure(kept[name], shapes[name])})
         except Exception as error:
             log.warning("setting %s = %r dropped: %s", name, kept[name], error)
-    return good
+            dropped.append(name)
+    return good, tuple(dropped)

@@ -46,8 +46,8 @@ def keep_terminal_clean() -> Path | None:
     """
     try:
         log = log_folder() / "sound.log"
-        log.parent.mkdir(parents=True, exist_ok=True)
-        target = os.open(log, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o644)
+        log.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        target = os.open(log, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | getattr(os, "O_NONBLOCK", 0), 0o600)
     except (OSError, BenchError):
         return None
     sys.stderr.flush()

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import difflib
 import importlib
-import io
 import json
 import os
 import sys
@@ -13,6 +12,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from bench import __version__
+from bench.cli.terminal import plain_streams
 from bench.core.notes import BenchError
 
 COMMANDS = {
@@ -34,8 +34,11 @@ COMMANDS = {
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line. 0 done, 1 ran but something needs attention, 2 bad request."""
-    arguments = list(sys.argv[1:] if argv is None else argv)
-    _print_anything()
+    with plain_streams():
+        return _run(list(sys.argv[1:] if argv is None else argv))
+
+
+def _run(arguments: list[str]) -> int:
     if arguments and not arguments[0].startswith("-") and arguments[0] not in COMMANDS:
         return report(_unknown(arguments[0]), "--json" in arguments)
     name = arguments[0] if arguments and arguments[0] in COMMANDS else "assist"
@@ -60,6 +63,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         # Whoever read the output (`bench marks ... | head`) has seen enough; Python must not write the rest.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+    except MemoryError:
+        return report(_too_large(), as_json=getattr(args, "json", False))
     except OSError as error:
         # What the system refuses the person can fix: a path, a disk, a permission.
         return report(_refused(error), as_json=getattr(args, "json", False))
@@ -83,6 +88,12 @@ def _unknown(name: str) -> BenchError:
     return BenchError(f"There is no command {name}.", remedy, "command_unknown")
 
 
+def _too_large() -> BenchError:
+    return BenchError(
+        "This does not fit into the memory of this machine.", "Give it less at once.", "too_large"
+    )
+
+
 def _refused(error: OSError) -> BenchError:
     what = error.strerror or str(error)
     where = f"{error.filename}: " if error.filename else ""
@@ -97,13 +108,6 @@ def _whole_paths(args: argparse.Namespace) -> None:
         if isinstance(value, Path):
             setattr(args, name, whole_path(value))
     use(getattr(args, "data", None))
-
-
-def _print_anything() -> None:
-    """What a terminal's encoding lacks is written as an escape, never a traceback."""
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors="backslashreplace")
 
 
 def _command_list() -> str:

@@ -24,6 +24,7 @@ from bench.audio.source import read_recording
 from bench.cli.understand import EXPECTED, as_json, asked_for, expectation_options
 from bench.core.notes import BenchError
 from bench.data.phrases import lexicon
+from bench.data.reading import read_text_file
 from bench.ears.choose import EARS, recognizer
 from bench.ears.recognizer import Recognizer
 from bench.ears.two_listeners import TwoListeners
@@ -34,6 +35,8 @@ from bench.language.understand import understand
 from bench.language.write import written
 
 NUMBERS = "numbers"
+MOST_MANIFEST = 16 << 20
+"""Bytes of a manifest: a hundred thousand clips."""
 Asked = Expectation | None
 """What the assistant would expect; None for any number words, which it never does."""
 
@@ -49,12 +52,13 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     asked = None if args.expect == NUMBERS else asked_for(args)
+    entries = list(_entries(args.file)) if args.file.suffix == ".jsonl" else []
     grammar = None if asked else (lambda _: number_words())
     ear = recognizer(args.ear, args.model, args.second, grammar=grammar)
     try:
         ear.expect(asked or Expectation(Kind.COUNT))
         if args.file.suffix == ".jsonl":
-            return _hear_manifest(ear, args.file, asked)
+            return _hear_manifest(ear, args.file, entries, asked)
         report = _hear(ear, args.file, asked)
         print(json.dumps(report) if args.json else _readable(report))
         return 0
@@ -62,10 +66,10 @@ def run(args: argparse.Namespace) -> int:
         ear.close()
 
 
-def _hear_manifest(ear: Recognizer, manifest: Path, asked: Asked) -> int:
+def _hear_manifest(ear: Recognizer, manifest: Path, entries: list[dict[str, Any]], asked: Asked) -> int:
     """One line out for each line in, also for a recording that cannot be read. 1 when there was one."""
     failed = False
-    for entry in _entries(manifest):
+    for entry in entries:
         try:
             report = _hear(ear, manifest.parent / entry["path"], asked)
         except BenchError as error:
@@ -80,18 +84,17 @@ def _hear_manifest(ear: Recognizer, manifest: Path, asked: Asked) -> int:
 
 
 def _entries(manifest: Path) -> Iterator[dict[str, Any]]:
-    try:
-        lines = manifest.read_text(encoding="utf-8").splitlines()
-    except (OSError, UnicodeDecodeError) as error:
-        raise BenchError(f"The manifest cannot be read: {error}", code="bad_manifest") from error
+    """Every line, checked before any model is loaded. Raises BenchError naming the line."""
+    remedy = 'Each line is a JSON object such as {"path": "a.wav", "text": "twenty"}.'
+    lines = read_text_file(manifest, remedy, "bad_manifest", most=MOST_MANIFEST).splitlines()
     for number, line in enumerate(lines, 1):
         if not line.strip():
             continue
         try:
             entry = json.loads(line)
-            str(entry["path"])
-        except (ValueError, KeyError, TypeError) as error:
-            remedy = 'Each line is a JSON object such as {"path": "a.wav", "text": "twenty"}.'
+            if not isinstance(entry["path"], str):
+                raise TypeError("a path is text")
+        except (ValueError, KeyError, TypeError, RecursionError) as error:
             raise BenchError(
                 f"{manifest}, line {number}, has no path.", remedy, code="bad_manifest"
             ) from error

@@ -24,12 +24,15 @@ from bench.audio.samples import RATE, Samples
 from bench.audio.source import EndOfSound, RecordingSource, Source
 from bench.core.notes import BenchError
 from bench.data.files import read_toml, structured
+from bench.data.reading import read_text_file
 from bench.ears.ear_settings import EarSettings
 from bench.ears.segments import CHUNK, CHUNK_SECONDS, Phase, PreRoll, Segmenter
+from bench.memory.private import make_folder
 from bench.voice.speaker import Speaker
 from bench.voice.voice_events import Silent, VoiceEvent
 
 _FILE = "recording.toml"
+_MOST_MANIFEST = 16 << 20
 PATIENCE = 6.0
 """Seconds to wait for the person to begin."""
 _SPEAKING_LIMIT = 20.0
@@ -91,7 +94,7 @@ class Session:
     def __init__(self, folder: Path, lines: Script, place: str) -> None:
         self._folder, self._place = folder, place
         try:
-            folder.mkdir(parents=True, exist_ok=True)
+            make_folder(folder)
             done = self._rows()
             self._speaker = done[0]["speaker"] if done else f"volunteer-{secrets.token_hex(4)}"
             note = folder / "consent.txt"
@@ -130,7 +133,17 @@ class Session:
         manifest = self._folder / "manifest.jsonl"
         if not manifest.exists():
             return []
-        return [json.loads(line) for line in manifest.read_text(encoding="utf-8").splitlines()]
+        remedy = "Name another folder, or move that file away."
+        text = read_text_file(manifest, remedy, "bad_manifest", most=_MOST_MANIFEST)
+        rows = []
+        for number, line in enumerate(text.splitlines(), 1):
+            try:
+                row = json.loads(line)
+                rows.append({key: str(row[key]) for key in ("text", "speaker")})
+            except (ValueError, KeyError, TypeError, RecursionError) as error:
+                message = f"{manifest}, line {number}, is not of a recording."
+                raise BenchError(message, remedy, "bad_manifest") from error
+        return rows
 
 
 class _Prompter:

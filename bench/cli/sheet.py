@@ -23,6 +23,7 @@ from bench.core.lengths import Units
 from bench.core.notes import BenchError
 from bench.data.bundle import knowledge
 from bench.data.folders import data_folder
+from bench.data.reading import read_text_file
 from bench.job.layout import lay_out_job
 from bench.job.listing import columns
 from bench.job.model import Job, Tools
@@ -104,13 +105,11 @@ def _with_tools(job: Job, args: argparse.Namespace) -> Job:
 
 
 def _json_file(path: Path) -> dict[str, Any]:
+    remedy = "Give a job number (see bench jobs) or a JSON file."
     try:
-        raw = json.loads(path.read_text("utf-8"))
-    except (OSError, ValueError, RecursionError) as error:
-        reason = error.strerror if isinstance(error, OSError) else str(error)
-        raise BenchError(
-            f"{path}: {reason}.", "Give a job number (see bench jobs) or a JSON file."
-        ) from error
+        raw = json.loads(read_text_file(path, remedy))
+    except (ValueError, RecursionError) as error:
+        raise BenchError(f"{path}: {error}.", remedy) from error
     if not isinstance(raw, dict):
         raise BenchError(f"{path} holds no job.", 'It must be {"name": ..., "sticks": [...]}.')
     return raw

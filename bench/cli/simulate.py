@@ -24,10 +24,11 @@ from bench.cli.simulate_input import Job, read_job
 from bench.core.clearance import clearance
 from bench.core.feasible import check_bends, placed
 from bench.core.finished import crown, dogleg, far_leg, from_tape_leg, legs_apart, legs_out_of_parallel
-from bench.core.notes import BenchError
 from bench.core.path import Path as Centerline
 from bench.core.simulate import simulate
 from bench.core.vectors import norm, unit
+from bench.data.folders import whole_path
+from bench.data.reading import read_stream, read_text_file
 
 _PARALLEL = 2.0
 """Legs within so many degrees count as parallel: then the height is that of what lies between them."""
@@ -50,12 +51,10 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _text(file: str) -> str:
-    try:
-        return sys.stdin.read() if file == "-" else Path(file).read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise BenchError(
-            f"{file}: {error}", "Give a JSON file, or - for standard input.", "file_unreadable"
-        ) from error
+    remedy = "Give a JSON file, or - for standard input."
+    if file == "-":
+        return read_stream(sys.stdin, "Standard input", remedy)
+    return read_text_file(whole_path(Path(file)), remedy)
 
 
 def _finished(path: Centerline, job: Job) -> dict[str, Any]:

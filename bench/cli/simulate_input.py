@@ -15,6 +15,11 @@ from bench.core.notes import BenchError
 from bench.core.plan import Hook, Mark, Reference
 from bench.language.read import read_length
 
+MOST = 500
+"""Bends or obstructions; more are no conduit that a person bends."""
+MOST_INCHES = 10_000
+_ENDLESS = 1e12
+
 
 @dataclass(frozen=True, slots=True)
 class Job:
@@ -33,8 +38,12 @@ def read_job(text: str) -> Job:
     except (ValueError, RecursionError) as error:
         raise _wrong("the input", f"is not JSON: {error}") from error
     job = _table(raw, "the input")
-    if not isinstance(job.get("bends"), list):
-        raise _wrong("bends", "must be a list")
+    for key in ("bends", "obstructions"):
+        rows = job.get(key, [])
+        if not isinstance(rows, list) or len(rows) > MOST:
+            raise _wrong(key, f"must be a list of {MOST} at most")
+    if "bends" not in job:
+        raise _wrong("bends", "must be there, a list")
     return Job(
         _bender(_table(job.get("bender"), "bender")),
         _length(job.get("length", 120), "length", above=0),
@@ -86,11 +95,13 @@ def _length(raw: object, place: str, above: float = -math.inf) -> Fraction:
     value = read_length(raw) if isinstance(raw, str) else Fraction(_number(raw, place))
     if value <= above:
         raise _wrong(place, "must be greater than zero")
+    if abs(value) > MOST_INCHES:
+        raise _wrong(place, f"must be within {MOST_INCHES} inches")
     return value
 
 
 def _number(raw: object, place: str) -> float:
-    if isinstance(raw, bool) or not isinstance(raw, int | float) or not math.isfinite(raw):
+    if isinstance(raw, bool) or not isinstance(raw, int | float) or not abs(raw) < _ENDLESS:
         raise _wrong(place, "must be a number")
     return float(raw)
 

@@ -12,6 +12,8 @@ from bench.data.phrases import lexicon
 from bench.language.meaning import Expectation, Kind, Meaning, Understanding, typed
 from bench.language.understand import understand
 
+_LONGEST = 30
+"""Characters of a limit."""
 EXPECTED = ("length", "angle", "yesno", "command", "size", "count")
 
 
@@ -32,11 +34,19 @@ def run(args: argparse.Namespace) -> int:
 def expectation_options(parser: argparse.ArgumentParser, kinds: Sequence[str] = EXPECTED) -> None:
     """The options that say what kind of answer is expected."""
     parser.add_argument("--expect", choices=kinds, default="length", help="the kind of answer expected")
-    parser.add_argument(
-        "--least", type=Fraction, help="the least plausible number (inches, degrees, a count)"
-    )
-    parser.add_argument("--most", type=Fraction, help="the most plausible number")
+    parser.add_argument("--least", type=_limit, help="the least plausible number (inches, degrees, a count)")
+    parser.add_argument("--most", type=_limit, help="the most plausible number")
     parser.add_argument("--metric", action="store_true", help="numbers without a unit are millimeters")
+
+
+def _limit(written: str) -> Fraction:
+    """A number of the command line. Raises ArgumentTypeError."""
+    try:
+        if len(written) > _LONGEST:
+            raise ValueError("too long")
+        return Fraction(written)
+    except (ValueError, ZeroDivisionError):
+        raise argparse.ArgumentTypeError(f"{written[:_LONGEST]!r} is not a number") from None
 
 
 def asked_for(args: argparse.Namespace) -> Expectation:

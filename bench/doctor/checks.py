@@ -31,6 +31,7 @@ from bench.language.meaning import Expectation, Kind
 from bench.language.understand import understand
 from bench.language.write import written
 from bench.memory import schema
+from bench.memory.private import make_folder
 from bench.memory.schema import JOB_FILE
 from bench.voice.renderer import Renderer
 from bench.voice.tones import tone
@@ -165,7 +166,7 @@ def disk(folder: Path) -> Finding:
             remedy = "Start bench: it moves the damaged file and says where."
             return Finding("disk", True, f"{job_file} is damaged: {error}.", remedy, doubt=True)
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        make_folder(folder)
         with tempfile.TemporaryFile(dir=folder) as file:
             file.write(b"bench" * 1000)
             file.flush()

@@ -18,6 +18,7 @@ from __future__ import annotations
 import csv
 import io
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any
 
 from bench.core.bends import BENDS
@@ -25,9 +26,12 @@ from bench.core.given import measure_key
 from bench.core.lengths import Units
 from bench.core.notes import BenchError, Note
 from bench.job.model import Job
-from bench.job.written import job_from_written
+from bench.job.written import MOST_COPIES, MOST_LETTERS, MOST_STICKS, job_from_written
 
 _STICK = ("stick", "run", "length", "finish", "copies", "conduit", "size")
+MOST_LINES = 5000
+"""Lines of a list: ten bends to every stick it may have."""
+_DIGITS = 9
 _BEND = ("bend", "method", "roll", "from_end")
 
 
@@ -67,9 +71,12 @@ def _lines(text: str, file: str) -> list[_Line]:
     """The lines with anything in them, under checked columns."""
     try:
         reader = csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""), strict=True)
-        rows = [(reader.line_num, row) for row in reader]
+        rows = [(reader.line_num, row) for row in islice(reader, MOST_LINES + 1)]
     except csv.Error as error:
         raise _bad(file, str(error), "Save it as CSV, comma separated, UTF-8.") from error
+    if len(rows) > MOST_LINES:
+        said = f"a list has {MOST_LINES} lines at most, {MOST_STICKS} sticks"
+        raise _bad(f"{file}, line {rows[-1][0]}", said, "Split it.")
     heads = [measure_key(head.strip()) for head in rows[0][1]] if rows else []
     _check_heads(heads, file)
     return [
@@ -81,9 +88,13 @@ def _lines(text: str, file: str) -> list[_Line]:
 
 def _check_heads(heads: list[str], file: str) -> None:
     where = f"{file}, line 1"
+    if len(heads) > len(columns()):
+        raise _bad(
+            where, f"{len(heads)} columns are more than there are", f"Columns: {', '.join(columns())}."
+        )
     for head in heads:
         if head not in columns():
-            raise _bad(where, f"unknown column {head!r}", f"Columns: {', '.join(columns())}.")
+            raise _bad(where, f"unknown column {head[:MOST_LETTERS]!r}", f"Columns: {', '.join(columns())}.")
         if heads.count(head) > 1:
             raise _bad(where, f"the column {head!r} is there twice", "Name every column once.")
     if "stick" not in heads:
@@ -94,6 +105,9 @@ def _cells(heads: list[str], row: list[str], where: str) -> dict[str, str]:
     if len(row) != len(heads):
         said = "the line does not have as many cells as the first"
         raise _bad(where, said, "Give every column a cell.")
+    for head, cell in zip(heads, row, strict=True):
+        if len(cell) > MOST_LETTERS:
+            raise _bad(where, f"the {head!r} has {len(cell)} letters", f"Write {MOST_LETTERS} at most.")
     return {head: cell.strip() for head, cell in zip(heads, row, strict=True) if cell.strip()}
 
 
@@ -112,9 +126,10 @@ def _stick(line: _Line) -> dict[str, Any]:
     stick: dict[str, Any] = {"name": cells["stick"], "bends": []}
     stick |= {key: cells[key] for key in ("run", "length", "finish") if key in cells}
     if "copies" in cells:
-        if not cells["copies"].isdecimal() or int(cells["copies"]) < 1:
-            said = f"{cells['copies']!r} is not a number of copies"
-            raise _bad(line.where, said, "Write a whole number from 1.")
+        copies = cells["copies"]
+        if not copies.isdecimal() or len(copies) > _DIGITS or not 1 <= int(copies) <= MOST_COPIES:
+            said = f"{copies!r} is not a number of copies"
+            raise _bad(line.where, said, f"Write a whole number from 1 to {MOST_COPIES}.")
         stick["copies"] = int(cells["copies"])
     setup = {key: cells[key] for key in ("conduit", "size") if key in cells}
     if len(setup) == 1:

@@ -33,6 +33,7 @@ class RecordKind(StrEnum):
     RECOVERED = "recovered"
     STUCK = "stuck"
     STATE_NOT_READ = "state_not_read"
+    SETTING_NOT_READ = "setting_not_read"
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
@@ -23,6 +23,13 @@ Written = str | int | float
 
 MOST_COPIES = 500
 """Sticks made alike; more is taken for a slip."""
+MOST_STICKS = 500
+"""Sticks of one list or job, copies counted: weeks of work. All of them are kept with every step of the job."""
+MOST_BENDS = 40
+"""Bends of one stick; forty of five degrees are half of what the code allows between boxes, and no one makes them."""
+MOST_MEASURES = 40
+MOST_LETTERS = 200
+"""Letters of a name or another word."""
 STICK = Fraction(120)
 """Length of a stick before cutting where none is written, inches: EMT and rigid are sold in tens of feet."""
 
@@ -95,6 +102,7 @@ def job_from_written(raw: Mapping[str, Any]) -> Job:
     work.
     """
     job = read_written(raw)
+    _refuse_too_many(sum(_copies(stick) for stick in job.sticks))
     sticks = tuple(
         made for stick in job.sticks for copy in range(_copies(stick)) for made in (_named(stick, copy, job),)
     )
@@ -103,6 +111,7 @@ def job_from_written(raw: Mapping[str, Any]) -> Job:
 
 def read_written(raw: Mapping[str, Any]) -> WrittenJob:
     """The plain data checked for shape. Raises BenchError naming what is wrong."""
+    _refuse_too_much(raw)
     made = cattrs.Converter(forbid_extra_keys=True)
     made.register_structure_hook(Written, _written)
     made.register_structure_hook(
@@ -137,6 +146,46 @@ def measures_of(bend: WrittenBend, units: Units) -> dict[str, Number]:
 def length_of(value: Written, units: Units) -> Fraction:
     """A written length, inches; a bare number is in `units`. Raises BenchError."""
     return read_length(value, units) if isinstance(value, str) else read_length(str(value), units)
+
+
+def _refuse_too_much(raw: Mapping[str, Any]) -> None:
+    """Counts and words looked at before anything is made of them. Raises BenchError naming the stick."""
+    sticks = _listed(raw.get("sticks"))
+    _refuse_too_many(len(sticks))
+    _refuse_long_words(raw, "The job")
+    for number, stick in enumerate(sticks, 1):
+        if not isinstance(stick, Mapping):
+            continue
+        where = f"Stick {str(stick.get('name', number))[:MOST_LETTERS]}"
+        bends = _listed(stick.get("bends"))
+        if len(bends) > MOST_BENDS:
+            raise _too_much(f"{where} has {len(bends)} bends", f"A stick takes {MOST_BENDS} at most.")
+        for one in (stick, *bends, *(bend.get("measures") for bend in bends if isinstance(bend, Mapping))):
+            _refuse_long_words(one, where)
+
+
+def _listed(raw: object) -> Sequence[Any]:
+    return raw if isinstance(raw, list | tuple) else ()
+
+
+def _refuse_long_words(raw: object, where: str) -> None:
+    if not isinstance(raw, Mapping):
+        return
+    if len(raw) > MOST_MEASURES:
+        raise _too_much(f"{where} has {len(raw)} measures in one place", "Leave out what is not needed.")
+    for key, value in raw.items():
+        if max(len(str(key)), len(value) if isinstance(value, str) else 0) > MOST_LETTERS:
+            said = f"{where} has words of more than {MOST_LETTERS} letters under {str(key)[:40]!r}"
+            raise _too_much(said, "Write it shorter.")
+
+
+def _refuse_too_many(sticks: int) -> None:
+    if sticks > MOST_STICKS:
+        raise _too_much(f"{sticks} sticks are too many for one list", f"Split it: {MOST_STICKS} at most.")
+
+
+def _too_much(said: str, remedy: str) -> BenchError:
+    return BenchError(Note("list_too_long", "{said}.", {"said": said}), remedy)
 
 
 def _copies(stick: WrittenStick) -> int:

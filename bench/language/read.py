@@ -8,6 +8,8 @@ from fractions import Fraction
 from bench.core.lengths import FOOT, MILLIMETRE, Units
 from bench.core.notes import BenchError, Note
 
+_LONGEST = 60
+"""Letters of a number as people write it; a longer one is refused before it is worked out."""
 _PART = r"\d+/0*[1-9]\d*"
 _NUMBER = rf"(?:\d+\s*-\s*{_PART}|\d+\s+{_PART}|{_PART}|\d+\.\d*|\.\d+|\d+)"
 _INCHES = re.compile(
@@ -24,7 +26,7 @@ def read_length(written: str, units: Units = Units.INCH) -> Fraction:
 
     Raises BenchError saying what can be written.
     """
-    plain = written.strip()
+    plain = _short(written, "length")
     metric = _METRIC.fullmatch(plain)
     if metric:
         return _signed(metric, _number(metric["value"]) * _METRIC_UNITS[metric["unit"].lower()])
@@ -38,7 +40,9 @@ def read_length(written: str, units: Units = Units.INCH) -> Fraction:
 
 def read_angle(written: str) -> float:
     """Degrees of `22.5`, `22 1/2`, `22½°`, `30 degrees`. Raises BenchError saying what can be written."""
-    plain = re.sub(r"\s*(°|deg\.?|degrees?)$", "", written.strip(), flags=re.IGNORECASE).replace("½", " 1/2")
+    plain = re.sub(r"\s*(°|deg\.?|degrees?)$", "", _short(written, "angle"), flags=re.IGNORECASE).replace(
+        "½", " 1/2"
+    )
     if not re.fullmatch(_NUMBER, plain.strip()):
         raise _unreadable("angle", written, "Write degrees like 30, 22.5 or 22 1/2.")
     return float(_number(plain.strip()))
@@ -46,9 +50,18 @@ def read_angle(written: str) -> float:
 
 def read_count(written: str) -> int:
     """A whole number of things. Raises BenchError."""
-    if not re.fullmatch(r"\d+", written.strip()):
+    plain = _short(written, "count")
+    if not re.fullmatch(r"\d+", plain):
         raise _unreadable("count", written, "Write a whole number.")
-    return int(written)
+    return int(plain)
+
+
+def _short(written: str, what: str) -> str:
+    """Without the spaces around it. Raises BenchError when nobody writes one so long."""
+    plain = written.strip()
+    if len(plain) > _LONGEST:
+        raise _unreadable(what, f"{plain[:_LONGEST]}...", "Write it shorter.")
+    return plain
 
 
 def _number(written: str | None) -> Fraction:

@@ -16,11 +16,17 @@ import cattrs
 from bench.core.bender import Bender
 from bench.core.conduit import Conduit
 from bench.core.notes import BenchError
+from bench.data.reading import NotRead, read_text_file
 from bench.job.model import Profile
 from bench.memory.digest import digest
-from bench.memory.private import close_files, make_folder
+from bench.memory.private import close_files, make_file, make_folder
 
 BENDER_FILE = "benders.json"
+MOST_BENDERS = 1000
+MOST_INCHES = 120
+MOST_NAME = 80
+"""Letters of a bender's name."""
+_SET_ASIDE = "It is not used. Move it away, then calibrate or add your benders again."
 
 _CONVERTER = cattrs.Converter(forbid_extra_keys=True)
 _CONVERTER.register_structure_hook(Fraction, lambda written, _: Fraction(written))
@@ -36,17 +42,20 @@ class BenderFile:
     def all(self) -> tuple[Profile, ...]:
         """Every bender kept. Raises BenchError when the file cannot be read."""
         try:
-            return _CONVERTER.structure(_rows(self.path.read_text(encoding="utf-8")), tuple[Profile, ...])
-        except FileNotFoundError:
-            return ()
-        except OSError as error:
-            raise BenchError(
-                f"{self.path}: {error.strerror}", "Check who may read it.", "benders_unreadable"
-            ) from error
+            text = read_text_file(self.path, _SET_ASIDE, "benders_damaged")
+        except NotRead as error:
+            if isinstance(error.__cause__, FileNotFoundError):
+                return ()
+            if isinstance(error.__cause__, OSError):
+                remedy = "Check who may read it."
+                raise BenchError(error.message.template, remedy, "benders_unreadable") from error
+            raise
+        try:
+            return _checked(_CONVERTER.structure(_rows(text), tuple[Profile, ...]))
         except Exception as error:
             raise BenchError(
                 f"{self.path} is damaged: {error}",
-                "It is not used. Move it away, then calibrate or add your benders again.",
+                _SET_ASIDE,
                 "benders_damaged",
             ) from error
 
@@ -104,6 +113,8 @@ class BenderFile:
         try:
             make_folder(self.path.parent)
             fresh = self.path.with_suffix(".json.new")
+            fresh.unlink(missing_ok=True)
+            make_file(fresh)
             with fresh.open("w", encoding="utf-8") as file:
                 file.write(json.dumps({"benders": rows, "digest": digest(json.dumps(rows))}, indent=2) + "\n")
                 file.flush()
@@ -121,11 +132,20 @@ class BenderFile:
 def _rows(text: str) -> Any:
     """The benders in a file's text; a plain list is of version 0.1, which kept no digest. Raises ValueError."""
     raw = json.loads(text)
-    if isinstance(raw, list):
-        return raw
-    if digest(json.dumps(raw["benders"])) != raw["digest"]:
+    rows = raw if isinstance(raw, list) else raw["benders"]
+    if len(rows) > MOST_BENDERS:
+        raise ValueError(f"it lists more than {MOST_BENDERS} benders")
+    if rows is not raw and digest(json.dumps(rows)) != raw["digest"]:
         raise ValueError("it was changed since it was written")
-    return raw["benders"]
+    return rows
+
+
+def _checked(benders: tuple[Profile, ...]) -> tuple[Profile, ...]:
+    """The same benders. Raises ValueError for one with numbers that no bender has."""
+    for kept in benders:
+        if not (0 < kept.take_up < MOST_INCHES and 0 < kept.gain < MOST_INCHES and 0 <= kept.springback < 90):
+            raise ValueError(f"the numbers of {kept.name[:MOST_NAME]} are not those of a bender")
+    return benders
 
 
 def _key(kept: Profile) -> tuple[str, str, str]:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from bench.memory.digest import digest
 from bench.memory.migrate import fill_jobs
+from bench.memory.private import make_file
 
 BACKUP = "jobs.backup.db"
 """A copy of the job file as it was, sound, when it was last opened."""
@@ -44,6 +45,7 @@ def back_up(db: sqlite3.Connection, folder: Path) -> None:
     """Copy the open file to the backup, whole or not at all; without room for it the old backup stays."""
     fresh = folder / f"{BACKUP}.new"
     try:
+        make_file(fresh)
         with closing(sqlite3.connect(fresh)) as copy:
             db.backup(copy)
         fresh.replace(folder / BACKUP)
@@ -81,7 +83,7 @@ def _places(db: sqlite3.Connection) -> set[tuple[str, object]]:
 
 def _copy(rows: list[tuple[object, ...]], table: str, db: sqlite3.Connection) -> None:
     for row in rows:
-        if table == "state" and len(row) == 2:  # version 1 had no digests
+        if table in ("state", "settings") and len(row) == 2:  # older versions had no digests there
             row = (*row, digest(str(row[1])))
         with suppress(sqlite3.Error):
             db.execute(f"INSERT OR IGNORE INTO {table} VALUES ({','.join('?' * len(row))})", row)

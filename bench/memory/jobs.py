@@ -138,11 +138,17 @@ def _numbers(db: sqlite3.Connection) -> list[int]:
     return [int(number) for (number,) in db.execute("SELECT number FROM jobs ORDER BY number")]
 
 
-def settings(db: sqlite3.Connection) -> dict[str, Any]:
-    """Every setting kept."""
-    return {
-        key: json.loads(value) for key, value in db.execute("SELECT key, value FROM settings ORDER BY key")
-    }
+def settings(db: sqlite3.Connection) -> tuple[dict[str, Any], dict[str, str]]:
+    """Every setting kept, and the text of those changed by damage."""
+    kept, damaged = dict[str, Any](), dict[str, str]()
+    for key, value, known in db.execute("SELECT key, value, digest FROM settings ORDER BY key"):
+        try:
+            if digest(value) != known:
+                raise ValueError("changed by damage")
+            kept[key] = json.loads(value)
+        except (ValueError, AttributeError, RecursionError):
+            damaged[str(key)] = str(value)
+    return kept, damaged
 
 
 def _unreadable(path: Path, error: Exception) -> BenchError:

@@ -107,6 +107,12 @@ def fill_jobs(db: sqlite3.Connection) -> None:
         db.execute("INSERT INTO jobs VALUES (?, ?, ?, ?, ?)", row)
 
 
+def fill_settings(db: sqlite3.Connection) -> None:
+    """Write the digest beside every setting of a file that had none."""
+    for key, value in db.execute("SELECT key, value FROM settings").fetchall():
+        db.execute("UPDATE settings SET digest = ? WHERE key = ?", (digest(str(value)), key))
+
+
 def _in_hand(stick: JobStick) -> JobStick:
     """A stick of the state: only its spoken marks and a typical bender's numbers are not in it."""
     typical = () if stick.tools.profile else (TYPICAL,)

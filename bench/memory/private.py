@@ -12,8 +12,22 @@ _OWN = ("jobs*.db*", "jobs.lock*", "benders.json*")
 
 
 def make_folder(folder: Path) -> None:
-    """Make the folder for its owner alone; one that is there already keeps its rights. Raises OSError."""
-    folder.mkdir(parents=True, exist_ok=True, mode=FOLDER_MODE)
+    """Make the folder and those above it for its owner alone, whatever the umask; one that is there already keeps
+    its rights. Raises OSError.
+    """
+    for missing in reversed([folder, *folder.parents]):
+        if not missing.exists():
+            missing.mkdir(mode=FOLDER_MODE, exist_ok=True)
+    folder.mkdir(exist_ok=True)
+
+
+def make_file(path: Path) -> None:
+    """Make an empty file for its owner alone, so that it never was open to others; one that is there stays.
+
+    Raises OSError.
+    """
+    with suppress(FileExistsError):
+        os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, FILE_MODE))
 
 
 def close_files(folder: Path) -> None:

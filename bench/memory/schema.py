@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from bench.core.notes import BenchError
-from bench.memory.migrate import fill_jobs
+from bench.memory.migrate import fill_jobs, fill_settings
 
 JOB_FILE = "jobs.db"
 MARK = 0x426E6368
@@ -31,12 +31,13 @@ STEPS: tuple[str, ...] = (
     );
     ALTER TABLE state ADD COLUMN digest TEXT NOT NULL DEFAULT '';
     """,
+    "ALTER TABLE settings ADD COLUMN digest TEXT NOT NULL DEFAULT '';",
 )
 """One script for each version. `seq` alone orders records: the clock may jump, `at` is only for the eye.
 `job` is 0 for what belongs to no job. Each job is one row of `jobs`, written with the state it belongs to.
 `digest` is that of `detail` (`bench.memory.digest`)."""
 
-FILL: Mapping[int, Callable[[sqlite3.Connection], None]] = {2: fill_jobs}
+FILL: Mapping[int, Callable[[sqlite3.Connection], None]] = {2: fill_jobs, 3: fill_settings}
 """What brings the rows of the version before over to a version, in the same transaction as its script."""
 
 

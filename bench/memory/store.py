@@ -16,8 +16,8 @@ from bench.job.records import Record, RecordKind
 from bench.job.stored import job_to_json
 from bench.memory import damage, jobs, schema
 from bench.memory.digest import digest
-from bench.memory.lock import hold
-from bench.memory.private import close_files, make_folder
+from bench.memory.lock import Hold, InUse
+from bench.memory.private import close_files, make_file, make_folder
 from bench.memory.schema import JOB_FILE
 
 
@@ -43,7 +43,8 @@ class Store:
         self.path = folder / JOB_FILE
         self.notice = ("", "")
         self._now = now
-        self._guard = hold(folder)
+        self._hold = Hold(folder)
+        self._taken = False
         self._db: sqlite3.Connection | None = None
         self._inode = 0
         self._records: list[tuple[int, str, str, str]] = []
@@ -52,6 +53,7 @@ class Store:
         self._newest = 0
         self._state: str | None = None
         self._settings: dict[str, str] = {}
+        self._damaged: tuple[str, ...] = ()
         self._saved: tuple[str | None, dict[str, str]] = (None, {})
         with suppress(NotSaved):
             self._open()
@@ -111,6 +113,7 @@ class Store:
             self._drop()
             raise _not_saved(self.folder, error) from error
         self._records.clear()
+        self._damaged = ()
         self._jobs.clear()
         self._saved = (self._state, self._settings)
 
@@ -122,8 +125,13 @@ class Store:
     def close(self) -> None:
         """Release the folder. What could not be saved is lost with the process; see `unsaved`."""
         self._drop()
-        if self._guard:
-            self._guard.close()
+        self._hold.close()
+
+    def tell(self, message: str, remedy: str) -> None:
+        """Something the person should be told, beside what there is to tell already."""
+        told, remedies = self.notice
+        if message not in told:
+            self.notice = (f"{told} {message}".strip(), f"{remedies} {remedy}".strip())
 
     def _write(self, db: sqlite3.Connection) -> None:
         db.execute("BEGIN IMMEDIATE")
@@ -136,19 +144,19 @@ class Store:
             )
         if self._state is not None:
             db.execute("INSERT OR REPLACE INTO state VALUES (1, ?, ?)", (self._state, digest(self._state)))
-        db.executemany("INSERT OR REPLACE INTO settings VALUES (?, ?)", self._settings.items())
+        db.executemany("DELETE FROM settings WHERE key = ?", [(key,) for key in self._damaged])
+        rows = [(key, value, digest(value)) for key, value in self._settings.items()]
+        db.executemany("INSERT OR REPLACE INTO settings VALUES (?, ?, ?)", rows)
         db.execute("COMMIT")
 
     def _open(self) -> sqlite3.Connection:
         """The open file: checked, set aside and begun again when damaged. Raises NotSaved, BenchError."""
-        if self._db and self._moved():
-            self._drop()
-            self.notice = ("The job file was moved away. A new one was begun.", f"It was {self.path}.")
+        self._keep_hold()
         if self._db:
             return self._db
         try:
             make_folder(self.folder)
-            self._guard = self._guard or hold(self.folder)
+            make_file(self.path)
             self._db = self._sound()
             damage.back_up(self._db, self.folder)
             close_files(self.folder)
@@ -156,6 +164,27 @@ class Store:
         except (sqlite3.Error, OSError) as error:
             raise _not_saved(self.folder, error) from error
         return self._db
+
+    def _keep_hold(self) -> None:
+        """The folder is still ours, and the open file is the one in it. Raises NotSaved when another has taken it.
+
+        Then this session saves nothing more, for it would write over what the other has done.
+        """
+        try:
+            if self._taken:
+                raise InUse(self.folder)
+            if self._db and self._moved():
+                self._drop()
+                self._hold.close()
+                self.tell("The job file was moved away. A new one was begun.", f"It was {self.path}.")
+            if self._hold.held:
+                self._hold.renew()
+            else:
+                self._hold = Hold(self.folder)
+        except InUse as error:
+            self._taken = True
+            self._drop()
+            raise _taken(self.folder) from error
 
     def _moved(self) -> bool:
         """Writing to a file that has been deleted or replaced succeeds and loses everything: look first."""
@@ -173,7 +202,7 @@ class Store:
             found = damage.salvage(kept, db)
             since = " as of the last start" if found.from_backup else ""
             newest = found.newest or "an unknown time"
-            self.notice = (
+            self.tell(
                 f"The job file was damaged. What could be read was carried over{since}.",
                 f"It is kept as {kept}; {found.rows} entries, the newest of {newest} ({error}).",
             )
@@ -195,7 +224,10 @@ class Store:
             state = None
             self._keep_damaged_state(db, error)
         self._state = None if state is None else json.dumps(state)
-        self._settings = {key: json.dumps(value) for key, value in jobs.settings(db).items()}
+        kept, damaged = jobs.settings(db)
+        self._settings = {key: json.dumps(value) for key, value in kept.items()}
+        if damaged:
+            self._keep_damaged_settings(damaged)
         self._newest = jobs.newest(db)
         self._saved = (self._state, self._settings)
 
@@ -204,9 +236,20 @@ class Store:
         (damaged,) = db.execute("SELECT detail FROM state").fetchone()
         detail = json.dumps({"damaged": str(damaged)})
         self._records.append((0, self._now(), RecordKind.STATE_NOT_READ.value, detail))
-        self.notice = (
+        self.tell(
             "The place in the job was damaged. What was bent is kept.",
             f"See: bench jobs. The damaged entry is in the log ({error}).",
+        )
+
+    def _keep_damaged_settings(self, damaged: Mapping[str, str]) -> None:
+        """Settings that were changed by damage are put among the records, named, and not used."""
+        detail = json.dumps({"damaged": damaged})
+        self._damaged = tuple(damaged)
+        self._records.append((0, self._now(), RecordKind.SETTING_NOT_READ.value, detail))
+        names = ", ".join(name.replace("_", " ") for name in sorted(damaged))
+        self.tell(
+            f"Damaged settings are not used: {names}.",
+            "Set them again; what was kept is in bench jobs records.",
         )
 
     def _drop(self) -> None:
@@ -231,6 +274,11 @@ def _ready(path: Path) -> sqlite3.Connection:
         db.close()
         raise
     return db
+
+
+def _taken(folder: Path) -> NotSaved:
+    remedy = f"Go on in that one, or end both and start again. They were both on {folder}."
+    return NotSaved("Another Bench has taken over these jobs. What is done here is not saved.", remedy)
 
 
 def _not_saved(folder: Path, error: Exception) -> NotSaved:

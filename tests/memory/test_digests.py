@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import json
-import os
 import random
 import sqlite3
-import stat
 from contextlib import closing
 from dataclasses import replace
 from fractions import Fraction
@@ -26,7 +24,7 @@ from bench.dialogue.state import Stage, State
 from bench.job.model import Profile
 from bench.job.records import RecordKind
 from bench.language.meaning import typed
-from bench.memory import jobs
+from bench.memory import jobs, schema
 from bench.memory.benders import BenderFile
 from bench.memory.damage import BACKUP
 from bench.memory.store import Store
@@ -171,25 +169,50 @@ def test_benders_of_version_0_1_are_read(tmp_path: Path) -> None:
     assert BenderFile(tmp_path).all() == (OWN,)
 
 
-@pytest.mark.skipif(os.name != "posix", reason="rights are set the POSIX way")
-def test_what_is_kept_is_closed_to_others(tmp_path: Path) -> None:
-    folder = tmp_path / "data"
-    worked(folder)
-    BenderFile(folder).keep(OWN)
-    assert stat.S_IMODE(folder.stat().st_mode) == 0o700
-    for file in folder.iterdir():
-        assert stat.S_IMODE(file.stat().st_mode) == 0o600, file.name
+def test_a_changed_setting_is_named_and_not_used(tmp_path: Path) -> None:
+    with closing(Store(tmp_path)) as store:
+        store.keep({"volume_db": -8.0, "theme": "light", "mic": "USB"})
+    with closing(sqlite3.connect(tmp_path / "jobs.db")) as db:
+        db.execute("UPDATE settings SET value = '-3.0' WHERE key = 'volume_db'")
+        db.execute("UPDATE settings SET value = '{' WHERE key = 'mic'")
+        db.commit()
+    talk = Talk(tmp_path)
+    with closing(talk.store):
+        assert talk.store.settings() == {"theme": "light"}
+        assert "mic, volume db" in talk.said
+    with jobs.reading(tmp_path) as db:
+        (entry,) = jobs.entries(db, kind=RecordKind.SETTING_NOT_READ)
+        assert entry.detail["damaged"] == {"volume_db": "-3.0", "mic": "{"}
+        assert jobs.settings(db) == ({"theme": "light"}, {})
+    again = Talk(tmp_path)
+    with closing(again.store):
+        assert "settings" not in again.said.lower(), "told once"
 
 
-@pytest.mark.skipif(os.name != "posix", reason="rights are set the POSIX way")
-def test_a_folder_of_the_person_keeps_its_rights(tmp_path: Path) -> None:
-    other = tmp_path / "notes.txt"
-    other.write_text("mine", "utf-8")
-    for place in (tmp_path, other):
-        place.chmod(0o755)
+def test_settings_of_an_earlier_file_are_kept(tmp_path: Path) -> None:
+    """Version 2 of the job file had no digest beside a setting."""
+    with closing(schema.connect(tmp_path / "jobs.db")) as db:
+        schema.upgrade(db, tmp_path / "jobs.db", schema.STEPS[:2])
+        db.execute("INSERT INTO settings VALUES ('theme', '\"light\"')")
+    with closing(Store(tmp_path)) as store:
+        assert store.settings() == {"theme": "light"}
+        assert store.notice == ("", "")
+
+
+def test_several_damages_at_once_are_each_named(tmp_path: Path) -> None:
     worked(tmp_path)
-    assert stat.S_IMODE(tmp_path.stat().st_mode) == 0o755
-    assert stat.S_IMODE(other.stat().st_mode) == 0o755
+    BenderFile(tmp_path).keep(OWN)
+    with closing(Store(tmp_path)) as store:
+        store.keep({"theme": "light"})
+    with closing(sqlite3.connect(tmp_path / "jobs.db")) as db:
+        db.execute("UPDATE settings SET digest = ''")
+        db.commit()
+    change(tmp_path, "state", "", 1)
+    (tmp_path / "benders.json").write_text("{")
+    talk = Talk(tmp_path)
+    with closing(talk.store):
+        for what in ("theme", "place in the job", "benders.json"):
+            assert what in talk.shown + talk.said
 
 
 def test_a_list_goes_on_where_it_was(tmp_path: Path) -> None:

@@ -168,7 +168,7 @@ def test_a_file_taken_away_while_running_is_begun_again(tmp_path: Path) -> None:
         assert "moved" in store.notice[0]
     with jobs.reading(tmp_path) as db:
         assert jobs.state(db) == {"n": 2}
-        assert jobs.settings(db) == {"theme": "dark"}
+        assert jobs.settings(db) == ({"theme": "dark"}, {})
 
 
 def test_a_lost_first_page_leaves_what_there_was_at_the_last_start(tmp_path: Path) -> None:
