@@ -27,11 +27,11 @@ _PATIENCE = 20.0
 _CEILING = 3 << 30
 """Bytes of address space a case may ask for: a runaway one must not take the machine."""
 
-Make = Callable[[Path], None]
+Make = Callable[[Path], object]
 
 
 def _text(content: str, encoding: str = "utf-8") -> Make:
-    return lambda path: path.write_text(content, encoding) and None
+    return lambda path: path.write_text(content, encoding)
 
 
 def _sparse(size: int) -> Make:
@@ -230,8 +230,8 @@ def cases() -> Iterator[Case]:
     yield from _kept()
     for what, make in {**ANY, **CLIPS}.items():
         yield Case("hear manifest", what, ("hear", "{FILE}"), make, "clips.jsonl")
-        arguments = ("record", "{IN}", "--consent", "--silent", "--from-file", "/dev/null")
-        yield Case("record", what, arguments, make, "manifest.jsonl")
+        asked = ("record", "{IN}", "--consent", "--silent", "--from-file", "/dev/null")
+        yield Case("record", what, asked, make, "manifest.jsonl")
     for what, make in ANY.items():
         yield Case("model verify", what, ("model", "verify", "{FILE}"), make)
         yield Case("model fetch", what, ("model", "fetch", "{FILE}", "--data", "{IN}/data"), make, "m.zip")

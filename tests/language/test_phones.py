@@ -21,7 +21,18 @@ APART = 1.3
 CONTRARY = 1.6
 """Yes and no: a mistake confirms what is wrong."""
 NUMBER_WORDS = (*ONES, *TEENS, *TENS, "zero", "half", "quarter", "eighth", "sixteenth", "foot", "inch")
-_CHOICES = ("height", "check", "pick", "conduit", "bender", "marking", "mending", "after", "offered check", "helped")
+_CHOICES = (
+    "height",
+    "check",
+    "pick",
+    "conduit",
+    "bender",
+    "marking",
+    "mending",
+    "after",
+    "offered check",
+    "helped",
+)
 
 
 def spoken(templates: tuple[str, ...]) -> set[str]:
