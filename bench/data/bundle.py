@@ -10,8 +10,8 @@ from bench.core.plan import Measure, Quantity
 from bench.data.files import read_toml, structured
 from bench.data.limits import cautions, code_limits
 from bench.data.phrases import glossary, lexicon
-from bench.data.tables import benders, conduits, trade
-from bench.dialogue.knowledge import Card, Flow, Knowledge, Question
+from bench.data.tables import benders, conduits, fittings, trade
+from bench.dialogue.knowledge import Card, Flow, Knowledge, Question, SiteFlow
 
 _FLOWS, _PROMPTS, _LESSON = "flows.toml", "prompts.toml", "lesson.toml"
 
@@ -28,6 +28,7 @@ class _MeasureRow:
 @dataclass(frozen=True)
 class _FlowFile:
     bends: dict[str, Flow]
+    sites: dict[str, SiteFlow]
     questions: dict[str, Question]
     calibration: tuple[_MeasureRow, ...]
     usual_angles: tuple[float, ...]
@@ -58,6 +59,7 @@ def knowledge() -> Knowledge:
         conduits={(pipe.kind, pipe.size): pipe for pipe in conduits()},
         typical=benders(),
         flows=flows.bends,
+        sites=flows.sites,
         questions=flows.questions,
         calibration=tuple(_measure(row) for row in flows.calibration),
         usual_angles=flows.usual_angles,
@@ -72,6 +74,7 @@ def knowledge() -> Knowledge:
         measuring=words.measuring,
         tape_ends=words.tape_end,
         lesson=structured(_LESSON, _LessonFile, read_toml(_LESSON)).card,
+        fittings=fittings(),
     )
 
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from bench.core.bender import Bender, Setup
 from bench.core.conduit import Conduit
+from bench.core.fittings import Fittings, TakeOff
 from bench.core.lengths import MILLIMETRE, SIXTEENTH
 from bench.core.notes import BenchError, Note
 from bench.core.trade import Taught, Trade
@@ -57,6 +58,14 @@ class _TradeRow:
     taught: tuple[_TaughtRow, ...]
     saddle_45: _TaughtRow
     box_offset: dict[str, str]
+
+
+@dataclass(frozen=True)
+class _FittingRow:
+    kinds: tuple[str, ...]
+    sizes: tuple[str, ...]
+    connector: str
+    coupling: str
 
 
 @cache
@@ -114,6 +123,20 @@ def trade() -> Trade:
         _taught(row.saddle_45),
         Fraction(box["first"]),
         Fraction(box["spacing"]),
+    )
+
+
+@cache
+def fittings() -> Fittings:
+    """The usual take-offs of connectors and couplings."""
+    rows = structured("fittings.toml", tuple[_FittingRow, ...], read_toml("fittings.toml").get("fittings"))
+    return Fittings(
+        {
+            (kind, size): TakeOff(Fraction(row.connector), Fraction(row.coupling))
+            for row in rows
+            for kind in row.kinds
+            for size in row.sizes
+        }
     )
 
 

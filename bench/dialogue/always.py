@@ -57,6 +57,10 @@ BETWEEN = (
     "sheet",
     "materials",
     *NAMES,
+    "box_to_box",
+    "match_bend",
+    "match_curve",
+    "holes",
     "calibrate",
     "set_up",
 )

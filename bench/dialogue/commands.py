@@ -13,7 +13,7 @@ from bench.dialogue.effects import Hush, Tune, Tuning, WriteSheet
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import whole_stick
 from bench.dialogue.prompt import Turn
-from bench.dialogue.stages import STAGES, after, prompt_of, set_up, work
+from bench.dialogue.stages import STAGES, after, prompt_of, set_up, site, work
 from bench.dialogue.state import Stage, State
 from bench.job.layout import lay_out_job
 from bench.job.model import JobBend, JobStick
@@ -44,6 +44,8 @@ def _next(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         return work.after_tweak(state, knowledge)
     if stage is Stage.TEST_BEND:
         return Turn(state.moved(replace(state.now, stage=Stage.CALIBRATE, at=0, trial=())))
+    if stage is Stage.SITE_FOUND and prompt_of(state, knowledge).expect.kind is Kind.COMMAND:
+        return site.left(state)
     skip = Meaning(Kind.CHOICE, "skip")
     take = STAGES[stage].take
     if take is not None and "skip" in prompt_of(state, knowledge).expect.choices:
@@ -56,7 +58,7 @@ def _back(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     place = state.now
     if place.stage is Stage.WORK:
         return work.backward(state, knowledge)
-    if place.stage in (Stage.ASK, Stage.CALIBRATE) and place.at > 0 and not place.changing:
+    if place.stage in _ASKING and place.at > 0 and not place.changing:
         return Turn(state.moved(replace(place, at=place.at - 1)))
     if place.stage in (Stage.HOW_MUCH, Stage.MEASURED, Stage.TWEAK):
         return Turn(state.moved(replace(place, stage=Stage.WORK, measured=None)))
@@ -78,12 +80,17 @@ def _before(state: State) -> Stage | None:
         return Stage.WHICH
     if place.stage in (Stage.RUN, Stage.FINISH):
         return place.came_from or _home(state)
-    if place.stage is Stage.PICK and place.stick.bends:
+    if place.stage in (Stage.PICK, Stage.BOXES) and place.stick.bends:
         return _home(state)
+    if place.stage is Stage.SITE:
+        return Stage.BOXES if place.site.startswith("boxes") else _home(state)
     if place.stage is Stage.CONDUIT and place.tools.complete:
         return Stage.PICK
     return _BEFORE.get(place.stage)
 
+
+_ASKING = (Stage.ASK, Stage.CALIBRATE, Stage.SITE)
+"""Where `at` counts questions."""
 
 _BEFORE = {
     Stage.SIZE: Stage.CONDUIT,
@@ -92,6 +99,8 @@ _BEFORE = {
     Stage.CALIBRATE: Stage.TEST_BEND,
     Stage.CALIBRATED: Stage.CALIBRATE,
     Stage.ASK: Stage.PICK,
+    Stage.BOXES: Stage.PICK,
+    Stage.SITE_FOUND: Stage.SITE,
     Stage.WHICH: Stage.READ_BACK,
     Stage.SIDE: Stage.WHICH,
     Stage.RACK: Stage.AFTER,
@@ -101,8 +110,10 @@ _BEFORE = {
 def _change(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Fix the last value; at the read-back and in the work ask which one."""
     place = state.now
-    if place.stage in (Stage.ASK, Stage.CALIBRATE) and place.at > 0 and not place.changing:
+    if place.stage in _ASKING and place.at > 0 and not place.changing:
         return Turn(state.moved(replace(place, at=place.at - 1)))
+    if place.stage is Stage.SITE_FOUND:
+        return Turn(state.moved(replace(place, stage=Stage.SITE, at=0)))
     if place.stage is Stage.CALIBRATED:
         return Turn(state.moved(replace(place, stage=Stage.CALIBRATE, at=0, trial=())))
     if place.stage is Stage.READ_BACK:
@@ -149,8 +160,8 @@ def _dropped(state: State, knowledge: Knowledge) -> Turn:
     stage = _home(state) if place.tools.complete else Stage.CONDUIT
     if place.stage in (stage, Stage.DONE, Stage.SETUP_AGAIN):
         return Turn(state.settled(), (knowledge.note("nothing_to_cancel"),))
-    fresh = replace(place, stage=stage, at=0, bend=JobBend(), waiting=(), trial=(), changing=False)
-    return Turn(state.moved(fresh))
+    fresh = replace(place, stage=stage, at=0, bend=JobBend(), waiting=(), trial=(), changing=False, site="")
+    return Turn(state.moved(replace(fresh, stick=place.stick.unbegun())))
 
 
 def _start_over(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
@@ -162,6 +173,8 @@ def _start_over(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         return Turn(state.moved(replace(place, stage=Stage.CONDUIT)))
     if place.stage in (Stage.CALIBRATE, Stage.CALIBRATED):
         return Turn(state.moved(replace(place, stage=Stage.TEST_BEND, at=0, trial=())))
+    if place.stage in (Stage.SITE, Stage.SITE_FOUND):
+        return Turn(state.moved(replace(place, stage=Stage.SITE, at=0, trial=())))
     return _dropped(state, knowledge)
 
 
@@ -300,6 +313,13 @@ def _to(stage: Stage) -> Command:
     return move
 
 
+def _site(kind: str) -> Command:
+    def begin(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+        return site.begun(state, kind)
+
+    return begin
+
+
 def _other_tools(stage: Stage) -> Command:
     """Other conduit or another bender: the stick in hand is put away first, its marks are for the old."""
 
@@ -394,6 +414,10 @@ COMMANDS: dict[str, Command] = {
     "switch_inches": _units(Units.INCH, "inches_on"),
     "quiet_mode": _quiet(True, "quiet_on"),
     "voice_mode": _quiet(False, "quiet_off"),
+    "box_to_box": _to(Stage.BOXES),
+    "match_bend": _site("match"),
+    "match_curve": _site("curve"),
+    "holes": _site("holes"),
     "calibrate": _other_tools(Stage.TEST_BEND),
     "set_up": _other_tools(Stage.CONDUIT),
     "same_again": _same_again,

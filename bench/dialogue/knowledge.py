@@ -9,6 +9,7 @@ from bench.core.bender import Bender
 from bench.core.cautions import Cautions
 from bench.core.code import CodeLimits
 from bench.core.conduit import Conduit
+from bench.core.fittings import Fittings
 from bench.core.lengths import Units
 from bench.core.notes import Note, Value
 from bench.core.plan import Measure
@@ -32,6 +33,14 @@ class Flow:
     asked: tuple[str, ...]
     advised: tuple[str, ...] = ()
     with_ninety: tuple[str, ...] = ()
+    ask: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class SiteFlow:
+    """The conversation of what is measured on site: the measures asked in order; `ask` words some differently."""
+
+    asked: tuple[str, ...]
     ask: Mapping[str, str] = field(default_factory=dict)
 
 
@@ -64,6 +73,7 @@ class Knowledge:
     conduits: Mapping[tuple[str, str], Conduit]
     typical: Mapping[tuple[str, str], Bender]
     flows: Mapping[str, Flow]
+    sites: Mapping[str, SiteFlow]
     questions: Mapping[str, Question]
     calibration: tuple[Measure, ...]
     usual_angles: tuple[float, ...]
@@ -78,6 +88,7 @@ class Knowledge:
     measuring: Mapping[str, str]
     tape_ends: Mapping[str, str]
     lesson: tuple[Card, ...]
+    fittings: Fittings
 
     def note(self, key: str, **values: Value) -> Note:
         """The prompt `key` of `shared/prompts.toml` with its values."""

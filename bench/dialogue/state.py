@@ -31,6 +31,9 @@ class Stage(StrEnum):
     CALIBRATE = "calibrate"
     CALIBRATED = "calibrated"
     PICK = "pick"
+    BOXES = "boxes"
+    SITE = "site"
+    SITE_FOUND = "site_found"
     ASK = "ask"
     READ_BACK = "read_back"
     WHICH = "which"
@@ -52,12 +55,13 @@ class Stage(StrEnum):
 class Place:
     """Everything that `undo` takes back.
 
-    `at` counts questions in ASK and CALIBRATE and steps in WORK. `bend` is the one in hand. `measured` is
+    `at` counts questions in ASK, CALIBRATE and SITE and steps in WORK. `bend` is the one in hand. `measured` is
     what the person found at a check, until they confirm it; `observed` what they have confirmed. `trial`
-    holds the measures of a test bend. `waiting` are bends of a listed stick still to be read back, `queued`
-    counts sticks taken from the list. `fault` is what the person saw wrong at a check. The job in hand is
-    number `job_number`, called `job_name` and at `job_place` where the person named it; its run `run_name`. `found`
-    are the sticks of an earlier job, offered as `found_as`; `again` those still to be bent like it.
+    holds the measures of a test bend, or those of `site` (`bench.core.site.SITES`). `waiting` are bends of the
+    stick still to be read back, `queued` counts sticks taken from the list. `fault` is what the person saw wrong
+    at a check. The job in hand is number `job_number`, called `job_name` and at `job_place` where the person
+    named it; its run `run_name`. `found` are the sticks of an earlier job, offered as `found_as`; `again` those
+    still to be bent like it.
     """
 
     stage: Stage = Stage.CONDUIT
@@ -72,6 +76,7 @@ class Place:
     measured: tuple[str, Number] | None = None
     observed: tuple[tuple[str, Number], ...] = ()
     trial: tuple[tuple[str, Number | None], ...] = ()
+    site: str = ""
     waiting: tuple[JobBend, ...] = ()
     queued: int = 0
     fault: str = ""

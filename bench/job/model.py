@@ -160,6 +160,10 @@ class JobStick:
         """Whether every bend on it is made."""
         return all(bend.finished for bend in self.bends)
 
+    def unbegun(self) -> JobStick:
+        """The stick without the end that its bends would have had, when none is on it; else as it is."""
+        return self if self.bends else replace(self, finish=None)
+
     def told(self, spoken: Spoken | None) -> JobStick:
         """The stick with these marks spoken; those of bends already made count as drawn and bent."""
         along = () if spoken is None else sorted(spoken.marks, key=lambda mark: (mark.at, mark.order))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import Protocol
 
 from bench.core.bender import Setup
 from bench.core.bends.advice import advice, warnings
@@ -25,6 +26,17 @@ from bench.core.given import Given, Number
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note
 from bench.core.plan import Layout, Measure, Method, Plan
+
+
+class Asks(Protocol):
+    """Anything with measures of its own: a bend, a rack, something measured on site."""
+
+    @property
+    def name(self) -> str: ...
+    @property
+    def measures(self) -> tuple[Measure, ...]: ...
+    @property
+    def extras(self) -> tuple[Measure, ...]: ...
 
 
 def work_out(kind: str, measures: Mapping[str, Number], setup: Setup, method: Method = Method.TRUE) -> Plan:
@@ -80,7 +92,7 @@ def _work_out(asked: Bend | Rack, measures: Mapping[str, Number], setup: Setup, 
     return _plan_or_remedy(asked, given.with_(angle=bend.angles[0]), setup, method, chosen=False)
 
 
-def checked(bend: Bend | Rack, measures: Mapping[str, Number]) -> Given:
+def checked(bend: Asks, measures: Mapping[str, Number]) -> Given:
     """The measures in their own types, each present and in range. Raises BenchError."""
     known = {measure.key: measure for measure in (*bend.measures, *bend.extras)}
     for key in measures:

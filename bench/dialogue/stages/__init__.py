@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
-from bench.dialogue.stages import after, calibrate, found, measure, set_up, work
+from bench.dialogue.stages import after, calibrate, found, measure, set_up, site, work
 from bench.dialogue.state import Stage, State
 from bench.language.meaning import Meaning
 
@@ -33,6 +33,9 @@ STAGES: dict[Stage, StageFunctions] = {
     Stage.CALIBRATE: StageFunctions(calibrate.calibrate_prompt, calibrate.calibrate_take),
     Stage.CALIBRATED: StageFunctions(calibrate.calibrated_prompt, calibrate.calibrated_take),
     Stage.PICK: StageFunctions(measure.pick_prompt, measure.pick_take),
+    Stage.BOXES: StageFunctions(site.boxes_prompt, site.boxes_take),
+    Stage.SITE: StageFunctions(site.site_prompt, site.site_take),
+    Stage.SITE_FOUND: StageFunctions(site.found_prompt, site.found_take),
     Stage.ASK: StageFunctions(measure.ask_prompt, measure.ask_take),
     Stage.READ_BACK: StageFunctions(measure.read_back_prompt, measure.read_back_take),
     Stage.WHICH: StageFunctions(measure.which_prompt, measure.which_take),

@@ -154,11 +154,14 @@ def resume_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         stage=stage,
         at=0,
         bend=JobBend(),
+        stick=place.stick.unbegun(),
         came_from=None,
         changing=False,
         measured=None,
         waiting=(),
         fault="",
+        site="",
+        trial=(),
     )
     return Turn(state.moved(fresh))
 
