@@ -9,7 +9,7 @@ from bench.core.bender import Setup
 from bench.core.fittings import Fittings
 from bench.core.given import Given, Number
 from bench.core.lengths import round_to
-from bench.core.notes import BenchError, Note
+from bench.core.notes import BenchError, Note, Value
 from bench.core.site.base import Answer, Lead, LeadsTo, Site, length
 
 _HALF = 0.5
@@ -71,9 +71,9 @@ class Match(Site):
             notes.append(Note("match_measured", "Measured {angle}.", {"angle": round(measured, 1)}))
         spread = angle_spread(measured, run)
         if spread > _SHOE_WITHIN:
-            values = {"angle": round(spread, 1), "run": _run_for(measured)}
+            longer: dict[str, Value] = {"angle": round(spread, 1), "run": _run_for(measured)}
             notes.append(
-                Note("match_short_run", "Give or take {angle}: measure {run} apart or more.", values)
+                Note("match_short_run", "Give or take {angle}: measure {run} apart or more.", longer)
             )
         measures: dict[str, Number] = {"angle": bend}
         if "rise" in given:
