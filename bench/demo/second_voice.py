@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import queue
+import re
 import threading
 import time
 from collections import deque
@@ -45,12 +46,16 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Scenario:
-    """A job to be shown: what it is, the person's voice, their part, and the marks that must come of it."""
+    """A job to be shown: what it is, the person's voice, their part, and the marks that must come of it.
+
+    `doubt` is how the assistant asks whether it heard right: answered by yes when it did.
+    """
 
     title: str
     voices: tuple[str, ...]
     words_per_minute: int
     marks: tuple[str, ...]
+    doubt: str
     part: tuple[Part, ...]
 
 
@@ -181,8 +186,11 @@ class Person:
         watched: Watched,
         say: Callable[[str], None],
         may_speak: Callable[[], bool],
+        doubt: str = "",
     ) -> None:
         self._parts = list(parts)
+        self._doubt = doubt
+        self._meant = ""
         self._watched = watched
         self._say = say
         self._may_speak = may_speak
@@ -219,6 +227,14 @@ class Person:
 
     def answer(self, said: str) -> str:
         """What the person says to this."""
+        if self._doubt and self._doubt in said:
+            heard = _plain(said.rpartition(self._doubt)[2]).removesuffix("inches").removesuffix("inch")
+            return "yes" if heard and self._meant.endswith(heard) else "no"
+        answer = self._part_for(said)
+        self._meant = _plain(answer)
+        return answer
+
+    def _part_for(self, said: str) -> str:
         for part in self._parts:
             if any(_in(heard.lower(), said.lower()) for heard in part.hears):
                 if part.once:
@@ -226,6 +242,11 @@ class Person:
                 right = all(value.lower() in said.lower() for value in part.values)
                 return part.says if right else part.otherwise
         raise ValueError(f"the person has nothing to say to {said!r}")
+
+
+def _plain(words: str) -> str:
+    """The words without signs and blanks, however they are written."""
+    return re.sub(r"[\W_]", "", words.lower())
 
 
 def _in(heard: str, said: str) -> bool:

@@ -37,7 +37,7 @@ class Demo:
         self._source = SpokenSource()
         wanted = self._scenario
         self._voice = SecondVoice(self._source, wanted.voices, wanted.words_per_minute, settings.speaker)
-        self.person = Person(wanted.part, self.watched, self._say, self._may_speak)
+        self.person = Person(wanted.part, self.watched, self._say, self._may_speak, wanted.doubt)
 
     @property
     def right(self) -> bool:

@@ -9,8 +9,11 @@ from dataclasses import dataclass
 class EarSettings:
     """Times in seconds, probabilities 0 to 1."""
 
+    start: float = 0.3
+    """Probability of speech above which a slice of sound may be the start of an utterance: low, for in noise a short
+    word is unlikely speech all along, and what is none is refused later."""
     speech: float = 0.5
-    """Probability of speech above which a slice of sound counts as speech."""
+    """Probability of speech above which a slice of an utterance counts as speech."""
     silence: float = 0.35
     """Probability of speech below which it counts as silence; between the two nothing changes."""
     begin: float = 0.096

@@ -44,11 +44,11 @@ class Segmenter:
 
     def step(self, probability: float) -> Phase:
         """One more frame with this probability of speech; the phase after it."""
+        if self.phase is Phase.WAITING:
+            self._wait(probability >= self.settings.start)
+            return self.phase
         speech = probability >= self.settings.speech
         silence = probability < self.settings.silence
-        if self.phase is Phase.WAITING:
-            self._wait(speech)
-            return self.phase
         self.length += CHUNK_SECONDS
         if speech or not (silence or self.pause):
             self.pause = 0.0

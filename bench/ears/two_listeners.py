@@ -45,10 +45,8 @@ def told(heard: Heard) -> str:
     return ", ".join(f"{' '.join(one.words)} {one.confidence:.2f}" for one in heard.hypotheses[:_TOLD]) or "-"
 
 
-def scores_told(readings: Readings | None) -> str:
+def scores_told(readings: Readings) -> str:
     """The readings with their log probabilities, for the log."""
-    if readings is None:
-        return "no answer"
     return ", ".join(f"{' '.join(one.words)} {one.score:.1f}" for one in readings[:_TOLD]) or "-"
 
 
@@ -113,6 +111,7 @@ class TwoListeners(Recognizer):
         self._forget()
         if readings is None:
             self.apart = Apart(first, alone=self._first.evidence)
+            log.info("first: %s; second: no answer", told(first))
             return first
         if self._confidence.alone(readings) < _SURE:
             readings = self._completed(readings, first)

@@ -105,7 +105,7 @@ def _quiet_vosk() -> Any:
         raise BenchError(
             f"The recognizer Vosk cannot be loaded: {error}", remedy, code="vosk_missing"
         ) from error
-    vosk.SetLogLevel(-1)
+    vosk.SetLogLevel(-2)  # warnings of lattices cut short would be printed among what is shown
     return vosk
 
 

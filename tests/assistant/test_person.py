@@ -42,6 +42,18 @@ def test_it_says_yes_only_to_its_own_values() -> None:
     assert one.answer("Distance thirty. Right?") == "no"
 
 
+def test_it_tells_whether_it_was_heard_right() -> None:
+    """Also where it put itself right in mid-sentence, and where the assistant adds the unit."""
+    parts = (Part(("size",), "three quarter"), Part(("far",), "thirty, no, thirty-one and a quarter"))
+    one = Person(parts, Watched(FakeDisplay([]), ""), lambda words: None, lambda: True, "Did you say")
+    one.answer("What size?")
+    assert one.answer("Did you say one inch?") == "no"
+    assert one.answer("Did you say three-quarter inch?") == "yes"
+    one.answer("How far?")
+    assert one.answer("Did you say thirty and a quarter?") == "no"
+    assert one.answer("Did you say thirty-one and a quarter?") == "yes"
+
+
 def test_it_speaks_again_when_it_was_not_heard_and_gives_up_in_the_end() -> None:
     said: list[str] = []
     watched = Watched(FakeDisplay([]), "MARK")
