@@ -65,6 +65,7 @@ def run_plain(
 def run_on_screen(folder: Path, options: Options, knowledge: Knowledge) -> Assistant:
     """The whole assistant: the screen at once, then the voice, then the ears when their model is loaded."""
     from bench.screen.app import BenchApp
+    from bench.screen.themes import Worn
 
     store = Store(folder)
     settings = settings_for(store, options)
@@ -76,9 +77,10 @@ def run_on_screen(folder: Path, options: Options, knowledge: Knowledge) -> Assis
 
     app = BenchApp(
         lambda event: assistant.loop.post(event),
-        theme=settings.theme,
+        Worn(settings.theme, settings.letters),
         keys=dict(taught),
         on_learned=learned,
+        on_kept=lambda settings: assistant.loop.post(Remember(dict(settings))),
     )
     assistant = Assistant(options, knowledge, store, app)
 

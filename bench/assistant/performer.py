@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from bench.assistant.ports import Ports, Speech
-from bench.dialogue.effects import Earcon, Effect, Finish, Hush, Listen, Say, Show, Tone, Tune
+from bench.dialogue.effects import Earcon, Effect, Finish, Hush, Listen, Restyle, Say, Show, Tone, Tune
 from bench.language.meaning import Expectation, Kind
 from bench.voice.voice_settings import VoiceSettings
 
@@ -126,6 +126,8 @@ class Performer:
                 self.ports.ears.expect(effect.expectation)
         elif isinstance(effect, Hush):
             self.hush()
+        elif isinstance(effect, Restyle):
+            self.ports.display.restyle(effect.look)
         elif isinstance(effect, Earcon) and voice is not None:
             self._sound(voice, effect.tone)
         elif isinstance(effect, Tune) and voice is not None:

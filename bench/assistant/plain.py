@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from typing import TextIO
 
-from bench.dialogue.effects import View
+from bench.dialogue.effects import Look, View
 from bench.language.write import printable
 
 
@@ -29,6 +29,9 @@ class PlainDisplay:
     def notice(self, words: str) -> None:
         """A line of its own."""
         self._print(f"  {words}")
+
+    def restyle(self, look: Look) -> None:
+        """Plain lines look as the terminal has them."""
 
     def leave(self) -> None:
         """Nothing to close."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Protocol
 
-from bench.dialogue.effects import Tone, Tuning, View
+from bench.dialogue.effects import Look, Tone, Tuning, View
 from bench.language.meaning import Expectation
 from bench.voice.voice_settings import VoiceSettings
 
@@ -24,6 +24,9 @@ class Display(Protocol):
 
     def notice(self, words: str) -> None:
         """Something worth a line for a moment."""
+
+    def restyle(self, look: Look) -> None:
+        """Other colors, or larger or smaller letters; the display has it kept."""
 
     def leave(self) -> None:
         """The session is over."""

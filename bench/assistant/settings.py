@@ -21,6 +21,7 @@ class Settings:
     """Devices by name or part of one, None for the system's own; voice as `VoiceSettings` has it.
 
     `keys` are keys of a pedal or clicker, by the terminal's name, and what they were taught to mean.
+    `letters` are those of the screen: 1 for larger, -1 for smaller than usual.
     """
 
     ear: Literal["auto", "vosk", "none"] = "auto"
@@ -30,6 +31,7 @@ class Settings:
     words_per_minute: int = 160
     volume_db: float = -4.0
     theme: ThemeName = ThemeName.DARK
+    letters: Literal[-1, 0, 1] = 0
     keys: dict[str, Key] = field(default_factory=dict)
 
     def __post_init__(self) -> None:

@@ -35,6 +35,7 @@ class ScreenWords:
     second_listener: str
     quit_again: str
     colors: str
+    letters: tuple[str, ...]
     back: str
     repeat: str
     next: str

@@ -19,7 +19,7 @@ from bench.audio.samples import RATE, Samples
 from bench.audio.sound import Sound
 from bench.core.notes import BenchError
 from bench.data.files import read_toml, structured
-from bench.dialogue.effects import View
+from bench.dialogue.effects import Look, View
 from bench.voice.renderer import Renderer
 
 log = logging.getLogger(__name__)
@@ -162,6 +162,10 @@ class Watched:
     def notice(self, words: str) -> None:
         """Through."""
         self.display.notice(words)
+
+    def restyle(self, look: Look) -> None:
+        """Through."""
+        self.display.restyle(look)
 
     def leave(self) -> None:
         """Through."""

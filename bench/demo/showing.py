@@ -30,8 +30,9 @@ class Demo:
         self._app = None
         if out is None:
             from bench.screen.app import BenchApp
+            from bench.screen.themes import Worn
 
-            self._app = BenchApp(lambda event: self.assistant.loop.post(event), theme=settings.theme)
+            self._app = BenchApp(lambda event: self.assistant.loop.post(event), Worn(settings.theme))
         self.watched = Watched(self._app or PlainDisplay(out), knowledge.verbs["mark"])
         self.assistant = Assistant(options, knowledge, store, self.watched)
         self._source = SpokenSource()

@@ -17,6 +17,9 @@ QUESTIONS = (
 )
 """What is answered in a sentence, from the plan in hand or the glossary."""
 
+LOOKS = ("dark_colors", "light_colors", "sunlight_colors", "bigger", "smaller")
+"""How the screen looks. They work in every state, and are not read out among what can be said."""
+
 ALWAYS = (
     "next",
     "back",
@@ -37,6 +40,7 @@ ALWAYS = (
     "cancel",
     "start_over",
     "goodbye",
+    *LOOKS,
 )
 
 SETTINGS = ("switch_metric", "switch_inches", "quiet_mode", "voice_mode")

@@ -9,7 +9,8 @@ from fractions import Fraction
 from bench.core.lengths import Units
 from bench.core.notes import BenchError, Note
 from bench.dialogue import answers, lesson, naming
-from bench.dialogue.effects import Hush, Tune, Tuning, WriteSheet
+from bench.dialogue.always import LOOKS
+from bench.dialogue.effects import Hush, Look, Restyle, Tune, Tuning, WriteSheet
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import whole_stick
 from bench.dialogue.prompt import Turn
@@ -208,7 +209,9 @@ def _where(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 
 def _can_say(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    phrases = ", ".join(can_say(prompt_of(state, knowledge).expect, knowledge.lexicon))
+    expect = prompt_of(state, knowledge).expect
+    worth_saying = replace(expect, commands=tuple(key for key in expect.commands if key not in LOOKS))
+    phrases = ", ".join(can_say(worth_saying, knowledge.lexicon))
     return Turn(state, (knowledge.note("can_say", phrases=phrases),), ask=False)
 
 
@@ -278,6 +281,16 @@ def _tune(what: Tuning, by: int, said: str) -> Command:
         return Turn(state, (knowledge.note(said),), effects=(Tune(what, by),), ask=False)
 
     return tune
+
+
+def _restyle(look: Look) -> Command:
+    """The screen's colors or letters: its new look is the answer, with the step as it was."""
+
+    def restyle(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+        record = Record(RecordKind.SETTING, {"look": str(look)})
+        return Turn(state, (knowledge.note(look),), (record,), effects=(Restyle(look),), ask=False)
+
+    return restyle
 
 
 def _hush(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
@@ -412,6 +425,11 @@ COMMANDS: dict[str, Command] = {
     "hush": _hush,
     "switch_metric": _units(Units.METRIC, "metric_on"),
     "switch_inches": _units(Units.INCH, "inches_on"),
+    "dark_colors": _restyle(Look.DARK),
+    "light_colors": _restyle(Look.LIGHT),
+    "sunlight_colors": _restyle(Look.SUNLIGHT),
+    "bigger": _restyle(Look.BIGGER),
+    "smaller": _restyle(Look.SMALLER),
     "quiet_mode": _quiet(True, "quiet_on"),
     "voice_mode": _quiet(False, "quiet_off"),
     "box_to_box": _to(Stage.BOXES),

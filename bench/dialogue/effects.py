@@ -9,6 +9,7 @@ from bench.core.plan import Hook, Mark, Reference
 from bench.job.model import Profile
 from bench.job.records import Record
 from bench.language.meaning import Expectation
+from bench.pictures.scene import Scene
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +49,8 @@ class View:
     important first. `step` is (this, of how many). `say` lists what can be said now. `said` is the sentence
     spoken, `heard` what was last heard. `paused` is told by words and shape, not color alone. `angle` is the
     angle to pull to, drawn against `shoe_angles`, the marks on the shoe; `level` the tilt to expect of a
-    level laid on the pipe, 0 for level. All three are degrees.
+    level laid on the pipe, 0 for level. All three are degrees. `scenes` are drawings of the step, the most
+    important first.
     """
 
     verb: str
@@ -69,6 +71,7 @@ class View:
     which: str = ""
     action: tuple[str, ...] = ()
     action_alone: bool = False
+    scenes: tuple[Scene, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +110,23 @@ class Tune:
     by: int
 
 
+class Look(StrEnum):
+    """A change of how the screen looks: its colors, or how large its letters are."""
+
+    DARK = "dark"
+    LIGHT = "light"
+    SUNLIGHT = "sunlight"
+    BIGGER = "bigger"
+    SMALLER = "smaller"
+
+
+@dataclass(frozen=True, slots=True)
+class Restyle:
+    """Change how the screen looks; it is kept."""
+
+    look: Look
+
+
 class Tone(StrEnum):
     """Short sounds that are not speech."""
 
@@ -138,4 +158,17 @@ class Finish:
     """The person is done; close the assistant."""
 
 
-Effect = Say | Hush | Show | Listen | Record | KeepBender | Tune | Earcon | WriteSheet | FindJobs | Finish
+Effect = (
+    Say
+    | Hush
+    | Show
+    | Listen
+    | Record
+    | KeepBender
+    | Tune
+    | Restyle
+    | Earcon
+    | WriteSheet
+    | FindJobs
+    | Finish
+)

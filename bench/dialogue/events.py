@@ -19,6 +19,7 @@ class Key(StrEnum):
     REPEAT = "repeat"
     PAUSE = "pause"
     HELP = "help"
+    UNITS = "units"
     QUIT = "quit"
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from bench.core.cautions import Step
+from bench.core.lengths import Units
 from bench.core.notes import Note
 from bench.dialogue import lesson, naming
 from bench.dialogue.commands import run_command
@@ -126,6 +127,8 @@ def _pressed(state: State, event: Pressed, knowledge: Knowledge) -> Turn:
         return answer(state, Meaning(Kind.YESNO, yes_or_no[event.key]), knowledge)
     if event.key is Key.PAUSE:
         command = "start_listening" if state.paused else "stop_listening"
+    elif event.key is Key.UNITS:
+        command = "switch_metric" if state.units is Units.INCH else "switch_inches"
     else:
         command = _KEYS.get(event.key, "")
     if not command:

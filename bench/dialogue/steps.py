@@ -40,7 +40,7 @@ class WorkStep:
     """One step: the words, the huge number, what else to know.
 
     `action` is the instruction in block letters, `alone` where it tells the number too. `mark` indexes the
-    stick's marks. `owner` indexes the stick's bends, at a check.
+    stick's marks. `owner` indexes the stick's bends, at a check. `turn` is degrees to turn the conduit to the left.
     """
 
     doing: Doing
@@ -54,6 +54,7 @@ class WorkStep:
     owner: int | None = None
     action: tuple[str, ...] = ()
     alone: bool = False
+    turn: float = 0.0
 
 
 def work_steps(
@@ -111,7 +112,14 @@ def _turn(index: int, mark: Mark, now: float, stick: Stick, knowledge: Knowledge
     number = angle_text(min(by, 360 - by))
     action = turned(by, mark.roll == stick.in_order[0].roll, knowledge)
     return WorkStep(
-        Doing.TURN, (say,), number, (knowledge.note("line_up"),), mark=index, action=action, alone=True
+        Doing.TURN,
+        (say,),
+        number,
+        (knowledge.note("line_up"),),
+        mark=index,
+        action=action,
+        alone=True,
+        turn=float(by),
     )
 
 

@@ -17,15 +17,16 @@ from textual.message import Message
 from textual.timer import Timer
 
 from bench.data.screen_words import screen_words
-from bench.dialogue.effects import View
+from bench.dialogue.effects import Look, View
 from bench.dialogue.events import Event, Key, Pressed, Said
 from bench.language.meaning import typed
 from bench.screen.canvas import Canvas, Tapped
-from bench.screen.keys import KEYS, LEARN_KEY, LESSON, RESERVED, THEME_KEY, Held
-from bench.screen.messages import Leave, NewLesson, NewLevel, NewNotice, NewView, NewWords
+from bench.screen.keys import KEYS, LEARN_KEY, LESSON, LOOKS, RESERVED, THEME_KEY, Held
+from bench.screen.messages import Leave, NewLesson, NewLevel, NewLook, NewNotice, NewView, NewWords
 from bench.screen.meter import Sound
 from bench.screen.page import Live
-from bench.screen.themes import ThemeName, palette
+from bench.screen.sharing import LARGEST_LETTERS, SMALLEST_LETTERS
+from bench.screen.themes import ThemeName, Worn, palette
 
 METER_SECONDS = 0.1
 """The meter is repainted ten times a second at most."""
@@ -48,9 +49,9 @@ class BenchApp(App[None]):
 
     `on_event` is called on the screen's thread with what was pressed, tapped or typed; it must return at
     once. `keys` are keys of a pedal or clicker taught before, by the terminal's name, and win over the usual
-    ones; `on_learned` is given each newly taught pair and `on_theme` each new choice of colors, to be kept.
-    `show`, `level`, `hearing`, `notice`, `learn` and `leave` may be called from any thread, before the screen is up and
-    after it is gone.
+    ones; `on_learned` is given each newly taught pair and `on_kept` each new look as settings, to be kept.
+    `show`, `level`, `hearing`, `notice`, `restyle`, `learn` and `leave` may be called from any thread, before
+    the screen is up and after it is gone.
     """
 
     ENABLE_COMMAND_PALETTE = False
@@ -60,23 +61,26 @@ class BenchApp(App[None]):
     def __init__(
         self,
         on_event: Callable[[Event], None],
-        theme: str = ThemeName.DARK,
+        worn: Worn | None = None,
         keys: Mapping[str, Key] | None = None,
         on_learned: Callable[[str, Key], None] | None = None,
-        on_theme: Callable[[str], None] | None = None,
+        on_kept: Callable[[Mapping[str, object]], None] = lambda settings: None,
         plain_only: bool | None = None,
         held_seconds: float = 0.6,
     ) -> None:
         super().__init__()
         self._on_event = on_event
         self._on_learned = on_learned
-        self._on_theme = on_theme
-        self._worn = theme
+        self._on_kept = on_kept
+        worn = worn or Worn()
+        self._worn = worn.theme
         self._taught = dict(keys or {})
         self._held = Held(held_seconds)
-        self._canvas = Canvas(palette(theme), poor_terminal(os.environ) if plain_only is None else plain_only)
+        self._canvas = Canvas(
+            palette(worn.theme), poor_terminal(os.environ) if plain_only is None else plain_only
+        )
         self._view = View(verb=screen_words().start, number="...")
-        self._live = Live()
+        self._live = Live(letters=worn.letters)
         self._lesson: tuple[Key, ...] = ()
         self._notice_timer: Timer | None = None
         self._quit_asked = 0.0
@@ -102,6 +106,10 @@ class BenchApp(App[None]):
     def notice(self, words: str) -> None:
         """Show a line for a moment."""
         self._tell(NewNotice(words))
+
+    def restyle(self, look: Look) -> None:
+        """Change the colors or the size of the letters, and have it kept."""
+        self._tell(NewLook(look))
 
     def learn(self, keys: tuple[Key, ...] = LESSON) -> None:
         """Teach a pedal or clicker: ask for a press for each of `keys`."""
@@ -157,6 +165,10 @@ class BenchApp(App[None]):
         """A line that goes by itself."""
         self._notice(message.words)
 
+    def on_new_look(self, message: NewLook) -> None:
+        """Other colors or letters."""
+        self._restyle(message.look)
+
     def on_new_lesson(self, message: NewLesson) -> None:
         """The first key of a lesson is asked for."""
         self._teach(message.keys)
@@ -197,7 +209,10 @@ class BenchApp(App[None]):
         elif event.key == LEARN_KEY:
             self._teach(LESSON)
         elif event.key == THEME_KEY:
-            self._change_theme()
+            names = list(ThemeName)
+            self._restyle(Look(names[(names.index(ThemeName(self._worn)) + 1) % len(names)]))
+        elif event.key in LOOKS:
+            self._restyle(LOOKS[event.key])
         elif event.character and event.character in ENTRY_STARTS:
             self._put(entry=event.character.lstrip(":"))
         elif event.key != "escape":
@@ -238,13 +253,18 @@ class BenchApp(App[None]):
                 self._on_learned(key, self._lesson[0])
         self._teach(self._lesson[1:])
 
-    def _change_theme(self) -> None:
-        names = list(ThemeName)
-        self._worn = names[(names.index(ThemeName(self._worn)) + 1) % len(names)]
+    def _restyle(self, look: Look) -> None:
+        """Wear the colors, or set the letters one size larger or smaller; both are kept."""
+        if look in (Look.BIGGER, Look.SMALLER):
+            letters = self._live.letters + (1 if look is Look.BIGGER else -1)
+            self._put(letters=max(SMALLEST_LETTERS, min(LARGEST_LETTERS, letters)))
+            self._notice(screen_words().letters[self._live.letters - SMALLEST_LETTERS])
+            self._on_kept({"letters": self._live.letters})
+            return
+        self._worn = look.value
         self._canvas.wear(palette(self._worn))
         self._notice(screen_words().colors.format(theme=self._worn))
-        if self._on_theme is not None:
-            self._on_theme(self._worn)
+        self._on_kept({"theme": self._worn})
 
     def _notice(self, text: str) -> None:
         if self._notice_timer is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from bench.dialogue.effects import Look
 from bench.dialogue.events import Key
 
 KEYS: Mapping[str, Key] = {
@@ -22,6 +23,7 @@ KEYS: Mapping[str, Key] = {
     "p": Key.PAUSE,
     "h": Key.HELP,
     "question_mark": Key.HELP,
+    "u": Key.UNITS,
     "q": Key.QUIT,
     "ctrl+q": Key.QUIT,
     "ctrl+c": Key.QUIT,
@@ -30,6 +32,9 @@ KEYS: Mapping[str, Key] = {
 
 LEARN_KEY = "l"
 THEME_KEY = "t"
+
+LOOKS: Mapping[str, Look] = {"plus": Look.BIGGER, "b": Look.BIGGER, "s": Look.SMALLER}
+"""Keys for larger and smaller letters."""
 
 LESSON = (Key.NEXT, Key.BACK, Key.REPEAT, Key.PAUSE)
 """What a pedal or clicker is taught, in this order."""

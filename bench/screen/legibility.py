@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 
 from bench.dialogue.effects import Stick, View
+from bench.screen.arrange import arrange
 from bench.screen.lettering import fraction_rows, has_fraction
 from bench.screen.page import notices
 from bench.screen.sharing import MARGIN, plan
@@ -82,7 +83,7 @@ def instruction_rows(view: View, width: int, height: int) -> int:
     """Rows to a capital of the smallest letters that the step's instruction and number are set in, 0 for plain
     text. What is over or under them is for those who stand near."""
     warned = len(notices(view, width - 2 * MARGIN, height))
-    planned = plan(view, width, height, warned)
+    planned = arrange(view, width, height, warned).plan
     sizes = [planned.size] if planned.number else []
     return min([*sizes, planned.action_size] if view.action else sizes, default=0)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.message import Message
 
-from bench.dialogue.effects import View
+from bench.dialogue.effects import Look, View
 from bench.dialogue.events import Key
 from bench.screen.meter import Sound
 
@@ -55,6 +55,14 @@ class NewLesson(_Latest, bubble=False):
     def __init__(self, keys: tuple[Key, ...]) -> None:
         super().__init__()
         self.keys = keys
+
+
+class NewLook(Message, bubble=False):
+    """Other colors, or larger or smaller letters: every one counts."""
+
+    def __init__(self, look: Look) -> None:
+        super().__init__()
+        self.look = look
 
 
 class Leave(_Latest, bubble=False):

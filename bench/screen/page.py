@@ -10,11 +10,12 @@ from bench.data.screen_words import screen_words
 from bench.dialogue.effects import View
 from bench.dialogue.events import Key
 from bench.screen import pipe, shoe, tilt
+from bench.screen.arrange import BETWEEN, Arranged, arrange, beside, pictured
 from bench.screen.bars import Target, bars, keys_for
 from bench.screen.lettering import fit, lettering
 from bench.screen.meter import Sound, meter
 from bench.screen.rows import BLANK, Row, centered, cut, drawn, length, listed, spread, wrapped
-from bench.screen.sharing import MARGIN, SMALLEST, Plan, letters, plan, says_more
+from bench.screen.sharing import MARGIN, SMALLEST, Plan, letters, says_more
 from bench.screen.themes import Role
 
 _SENTENCE = re.compile(r"\S.*?[.?!](?=\s|$)|\S.*?$")
@@ -29,6 +30,7 @@ class Live:
     notice: str = ""
     entry: str | None = None
     learning: Key | None = None
+    letters: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,21 +54,35 @@ def paint(view: View, width: int, height: int, live: Live = Live()) -> Page:
 def _body(view: View, width: int, height: int, live: Live) -> Page:
     inner = width - 2 * MARGIN
     warned = notices(view, inner, height)
-    plotted = plan(view, width, height, len(warned))
+    arranged = arrange(view, width, height, len(warned), live.letters)
+    view, plotted = arranged.view, arranged.plan
     share = plotted.share
-    action = drawn(letters(plotted.action, plotted.action_size), Role.NUMBER, inner)
-    above = _number(plotted, inner)
-    both = [*above, *([BLANK] if above and action else []), *action]
-    parts = [_verb(view, plotted, inner), both, _lines(plotted, inner)]
-    parts += [*_pictures(view, plotted, inner)]
+    parts = [_verb(view, plotted, inner), *_middle(arranged, inner), *_pictures(view, plotted, inner)]
     parts.append(
         [*_said(view, plotted, inner), *_say(view, share.say, inner, live), _ears(view, inner, live)]
     )
-    rows = [_head(view, plotted, inner), *warned, *_aired(parts, plotted.spare + share.gaps, bool(warned))]
+    air = max(0, height - share.bar - 1 - len(warned) - sum(map(len, parts)))
+    rows = [_head(view, plotted, inner), *warned, *_aired(parts, air, bool(warned))]
     rows = [((" " * MARGIN, Role.PAGE), *row) for row in rows]
     tapped, targets = bars(keys_for(view), width, share.bar, height - share.bar)
     rows = [*rows[: height - share.bar], *tapped]
     return Page(tuple(rows), targets, height - share.bar - 1)
+
+
+def _middle(arranged: Arranged, width: int) -> list[list[Row]]:
+    """Number, instruction and lines, with the drawings under or beside them."""
+    plotted = arranged.plan
+    across = width - arranged.width - BETWEEN if arranged.beside else width
+    action = drawn(letters(plotted.action, plotted.action_size), Role.NUMBER, across)
+    above = _number(plotted, across)
+    both = [*above, *([BLANK] if above and action else []), *action]
+    lines = _lines(plotted, across)
+    if not arranged.height:
+        return [both, lines]
+    drawing = pictured(arranged.view.scenes, arranged.width, arranged.height)
+    if not arranged.beside:
+        return [both, lines, drawing]
+    return [beside([*both, *([BLANK] if lines else []), *lines], drawing, across + BETWEEN), []]
 
 
 def _aired(parts: list[list[Row]], air: int, after_notices: bool) -> list[Row]:

@@ -17,6 +17,8 @@ SMALLEST = (40, 12)
 
 MARGIN = 1
 
+SMALLEST_LETTERS, LARGEST_LETTERS = -1, 1
+
 _LEAST_LETTERS = 3
 _ACTION = 7
 """An instruction is worth more room until its letters are this part of the screen's height."""
@@ -64,6 +66,15 @@ SHARES = (
 """Richest first."""
 
 
+def shares(letters: int) -> tuple[Share, ...]:
+    """The ways to share the rows: larger letters leave out what only adds to them, smaller ones keep more."""
+    if letters > 0:
+        return tuple(replace(share, pictures=False, said=0, say=min(1, share.say)) for share in SHARES)
+    if letters < 0:
+        return tuple(replace(share, least=share.least // 2) for share in SHARES)
+    return SHARES
+
+
 @dataclass(frozen=True, slots=True)
 class Plan:
     """What was settled: the share, the number and the lines with their sizes, and the rows left over."""
@@ -77,12 +88,23 @@ class Plan:
     action: tuple[str, ...] = ()
     action_size: int = 0
 
+    @property
+    def rows(self) -> int:
+        """Rows that the number, the instruction and the lines take."""
+        number = lettered_rows(self.number, self.size) if self.number else 0
+        between = 1 if self.number and self.action else 0
+        return number + between + lettered_rows(self.action, self.action_size) + self._line_rows
 
-def plan(view: View, width: int, height: int, notices: int = 0) -> Plan:
+    @property
+    def _line_rows(self) -> int:
+        return lettered_rows(self.lines, self.line_size)
+
+
+def plan(view: View, width: int, height: int, notices: int = 0, letters: int = 0) -> Plan:
     """The richest share that leaves the number its size. `notices` counts rows taken by warnings above it."""
     inner = width - 2 * MARGIN
     if view.action and not view.paused:
-        planned = _with_action(view, inner, height, height - notices)
+        planned = _with_action(view, inner, height, height - notices, letters)
         if planned is not None:
             return planned
         view = replace(view, lines=(*view.action, *view.lines))
@@ -94,7 +116,7 @@ def plan(view: View, width: int, height: int, notices: int = 0) -> Plan:
         return max((fit_lines(option, inner, rows, _most(option, height)), option) for option in options)
 
     widest, _ = largest(999)
-    for share in SHARES:
+    for share in shares(letters):
         if view.paused and share.verb == 0 and share.least > 3:
             continue
         plain = packed(view.lines, share.lines, inner)
@@ -122,13 +144,13 @@ def _with_lines(view: View, share: Share, number: tuple[str, ...], size: int, wi
     return Plan(share, number, size, plain, 0, room - lettered_rows(number, size))
 
 
-def _with_action(view: View, width: int, height: int, room: int) -> Plan | None:
+def _with_action(view: View, width: int, height: int, room: int, letters: int) -> Plan | None:
     """The number, and the instruction in block letters of nearly its size: in the first share that gives both
     what the richest screens would, or as much of it as the poorest leaves; None where even that is too little.
     """
-    wanted = max(_LEAST_LETTERS, height // _ACTION)
+    wanted = wanted_action(height)
     found: Plan | None = None
-    for share in SHARES[:-1]:
+    for share in shares(letters)[:-1]:
         plain = packed(view.lines, share.lines, width)
         made = _number_and_action(view, share, plain, width, room - fixed(view, share))
         if made is not None and (found is None or made.action_size > found.action_size):
@@ -136,6 +158,11 @@ def _with_action(view: View, width: int, height: int, room: int) -> Plan | None:
             if made.action_size >= wanted:
                 return made
     return found
+
+
+def wanted_action(height: int) -> int:
+    """Rows to a capital that an instruction is worth on a screen so high."""
+    return max(_LEAST_LETTERS, height // _ACTION)
 
 
 def _number_and_action(

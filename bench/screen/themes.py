@@ -21,6 +21,14 @@ class ThemeName(StrEnum):
     SUNLIGHT = "sunlight"
 
 
+@dataclass(frozen=True, slots=True)
+class Worn:
+    """How the screen looks: the theme's name, and letters 1 for larger ones, -1 for smaller."""
+
+    theme: str = ThemeName.DARK
+    letters: int = 0
+
+
 class Role(StrEnum):
     """What a piece of the screen is. `shared/themes.toml` says what each means."""
 

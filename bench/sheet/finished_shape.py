@@ -10,6 +10,7 @@ from reportlab.graphics.shapes import Shape
 
 from bench.core.lengths import Units, text
 from bench.core.path import Path
+from bench.pictures.views import Silhouette, side_view, top_view
 from bench.sheet.drawing import (
     BODY,
     GAP,
@@ -24,7 +25,6 @@ from bench.sheet.drawing import (
     words,
 )
 from bench.sheet.legend import break_strokes
-from bench.sheet.views import Silhouette, side_view, top_view
 
 _EDGE = 8.0
 """Space for the end of a conduit that goes on, points."""

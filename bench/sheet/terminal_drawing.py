@@ -11,8 +11,8 @@ from bench.core.bender import Setup
 from bench.core.lengths import Units, angle_text, text
 from bench.core.plan import Hook, Mark, Plan, Reference
 from bench.core.simulate import simulate
+from bench.pictures.views import Silhouette, side_view
 from bench.sheet.figures import POINTS, built
-from bench.sheet.views import Silhouette, side_view
 
 _SIGNS = {Reference.ARROW: "▼", Reference.NOTCH: "◆", Reference.STAR: "★"}
 _HOOKS = {Hook.TAPE_END: (-1, "←"), Hook.AWAY: (1, "→")}

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from bench.assistant.session import Conversation
-from bench.dialogue.effects import Effect, Finish, Listen, Say, Show, Tone, Tuning, View
+from bench.dialogue.effects import Effect, Finish, Listen, Look, Say, Show, Tone, Tuning, View
 from bench.dialogue.events import Event, Failed, Pressed, Recovered, Said, Silence, Started
 from bench.job.records import Record, RecordKind
 from bench.language.meaning import Expectation, Kind
@@ -79,6 +79,9 @@ class FakeDisplay:
 
     def notice(self, words: str) -> None:
         self.done.append(f"notice {words}")
+
+    def restyle(self, look: Look) -> None:
+        self.done.append(f"restyle {look}")
 
     def leave(self) -> None:
         self.done.append("display closed")

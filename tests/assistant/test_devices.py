@@ -13,7 +13,7 @@ from pathlib import Path
 
 from bench.assistant.assembly import Assistant, Options
 from bench.data.bundle import knowledge
-from bench.dialogue.effects import View
+from bench.dialogue.effects import Look, View
 from bench.dialogue.events import Key, Pressed, Said
 from bench.language.meaning import typed
 from bench.memory.store import Store
@@ -37,6 +37,9 @@ class Seen:
         pass
 
     def notice(self, words: str) -> None:
+        pass
+
+    def restyle(self, look: Look) -> None:
         pass
 
     def leave(self) -> None:

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pytest
 
-from bench.dialogue.effects import Earcon, Finish, Hush, Say, Tone, Tune, Tuning, WriteSheet
+from bench.dialogue.effects import Earcon, Finish, Hush, Look, Restyle, Say, Tone, Tune, Tuning, WriteSheet
 from bench.dialogue.events import Failed, Key, Pressed, Recovered, Said, Silence
 from bench.dialogue.state import AsideKind, Stage
 from bench.job.records import Record
@@ -237,6 +237,11 @@ def test_what_is_asked_of_the_other_packages() -> None:
         ("faster", Tune(Tuning.RATE, +1)),
         ("slower", Tune(Tuning.RATE, -1)),
         ("be quiet", Hush()),
+        ("sunlight colors", Restyle(Look.SUNLIGHT)),
+        ("dark", Restyle(Look.DARK)),
+        ("go light", Restyle(Look.LIGHT)),
+        ("bigger letters", Restyle(Look.BIGGER)),
+        ("smaller", Restyle(Look.SMALLER)),
     ):
         talk.say(words)
         assert effect in talk.effects

@@ -17,7 +17,7 @@ from bench.data.glyphs import BLOCKS
 from bench.dialogue.effects import View
 from bench.screen.app import BenchApp
 from bench.screen.canvas import Canvas
-from bench.screen.themes import Role, palette
+from bench.screen.themes import Role, Worn, palette
 from tests.screen.views import VIEWS
 
 CELL_WIDTH, CELL_HEIGHT, EDGE = 10, 20, 12
@@ -25,7 +25,7 @@ CELL_WIDTH, CELL_HEIGHT, EDGE = 10, 20, 12
 
 async def picture(view: View, theme: str, width: int, height: int) -> str:
     """The view on a terminal of this size as SVG."""
-    app = BenchApp(lambda event: None, theme, plain_only=False)
+    app = BenchApp(lambda event: None, Worn(theme), plain_only=False)
     app.show(view)
     app.level(-24.0, -46.0)
     async with app.run_test(size=(width, height)) as pilot:

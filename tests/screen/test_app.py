@@ -9,18 +9,19 @@ import signal
 import sys
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 import pytest
 from textual.pilot import Pilot
 
+from bench.dialogue.effects import Look
 from bench.dialogue.events import Event, Key, Pressed, Said
 from bench.screen import app as application
 from bench.screen.app import BenchApp, poor_terminal
 from bench.screen.canvas import Canvas
 from bench.screen.keys import Held
-from bench.screen.themes import Role, ThemeName, palette
+from bench.screen.themes import Role, ThemeName, Worn, palette
 from tests.screen.pictures import LIVE, SIZES, kept, trimmed
 from tests.screen.views import CONFIRMING, MARKING, VIEWS
 
@@ -31,14 +32,20 @@ class Bench:
 
     events: list[Event] = field(default_factory=list)
     learned: list[tuple[str, Key]] = field(default_factory=list)
-    themes: list[str] = field(default_factory=list)
+    kept: list[Mapping[str, object]] = field(default_factory=list)
 
     def app(self, theme: str = "dark", held: float = 0.0, keys: dict[str, Key] | None = None) -> BenchApp:
         def learned(name: str, key: Key) -> None:
             self.learned.append((name, key))
 
         return BenchApp(
-            self.events.append, theme, keys, learned, self.themes.append, plain_only=False, held_seconds=held
+            self.events.append,
+            Worn(theme),
+            keys,
+            learned,
+            self.kept.append,
+            plain_only=False,
+            held_seconds=held,
         )
 
     def pressed(self) -> list[Key]:
@@ -334,7 +341,22 @@ async def test_colors_change_by_key_and_are_told(bench: Bench) -> None:
         assert paper is not None
         assert paper.bgcolor is not None
         assert paper.bgcolor.name == palette("light")[Role.PAGE][1]
-    assert bench.themes == ["light"]
+    assert bench.kept == [{"theme": "light"}]
+
+
+async def test_colors_and_letters_change_when_told_from_another_thread_and_are_kept(bench: Bench) -> None:
+    app = bench.app()
+    async with app.run_test(size=(100, 30)) as pilot:
+        app.show(MARKING)
+        await until(pilot, app, "TAPE END")
+        app.restyle(Look.SUNLIGHT)
+        await until(pilot, app, "Colors: sunlight.")
+        app.restyle(Look.BIGGER)
+        await until(pilot, app, "Letters: larger.")
+        assert "TAPE END" not in text(app), "room for the number"
+        await pilot.press("s", "s", "s")
+        await until(pilot, app, "Letters: smaller.")
+    assert bench.kept == [{"theme": "sunlight"}, *({"letters": size} for size in (1, 0, -1, -1))]
 
 
 @pytest.mark.parametrize(

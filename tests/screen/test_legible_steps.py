@@ -13,11 +13,11 @@ from bench.dialogue.events import Event, Said, Started
 from bench.dialogue.machine import step
 from bench.dialogue.state import State
 from bench.language.meaning import typed
+from bench.screen.arrange import arrange
 from bench.screen.legibility import LEAST_ARC_MINUTES, PANELS, arc_minutes, instruction_rows
 from bench.screen.lettering import lettering
 from bench.screen.page import paint
 from bench.screen.rows import text_of
-from bench.screen.sharing import plan
 
 KNOWN = knowledge()
 TOOLS = ["emt", "three quarter", "typical"]
@@ -87,7 +87,7 @@ def test_no_measure_is_parted_and_every_word_of_the_instruction_is_there(
     job: str, size: tuple[int, int]
 ) -> None:
     for view in (replace(view, cautions=()) for view in of_steps(JOBS[job])):
-        planned = plan(view, *size)
+        planned = arrange(view, *size).plan
         if view.action:
             words = " ".join(planned.action).upper().replace("⁄", "/")
             assert words.split() == re.sub("½", " 1/2", " ".join(view.action)).upper().split()

@@ -5,7 +5,14 @@ from __future__ import annotations
 from fractions import Fraction
 
 from bench.core.plan import Hook, Mark, Reference
+from bench.core.simulate import simulate
+from bench.data.bundle import knowledge
 from bench.dialogue.effects import Stick, View
+from bench.pictures.measured import Wanted, measured
+from bench.pictures.scene import Scene
+from bench.pictures.seated import Seat, seated
+from bench.pictures.shape import Pipe, shape
+from bench.pictures.turned import turned
 
 SHOE = (10.0, 22.5, 30.0, 45.0, 60.0, 90.0)
 COMMANDS = ("next", "back", "repeat", "where am I", "what can I say", "undo", "change", "stop listening")
@@ -13,7 +20,14 @@ COMMANDS = ("next", "back", "repeat", "where am I", "what can I say", "undo", "c
 
 def _mark(name: str, at: Fraction, bend: float, order: int) -> Mark:
     return Mark(
-        name, at, Reference.ARROW if bend < 40 else Reference.NOTCH, Hook.TAPE_END, bend, 0.0, order, bend + 2
+        name,
+        at,
+        Reference.ARROW if bend < 40 else Reference.NOTCH,
+        Hook.TAPE_END,
+        bend,
+        0.0 if order == 1 else 180.0,
+        order,
+        bend + 2,
     )
 
 
@@ -22,6 +36,26 @@ MARKS = (
     _mark("2", Fraction(27) + Fraction(3, 8), 45.0, 1),
     _mark("3", Fraction(34) + Fraction(3, 8), 22.5, 3),
 )
+
+_KNOWN = knowledge()
+_BENDER, _WORDS = _KNOWN.typical["emt", "3/4"], _KNOWN.words
+_PATH = simulate(MARKS, _BENDER, 120.0)
+
+
+def _whole(*bent: int, current: int | None = None) -> tuple[Scene, ...]:
+    return shape(Pipe(_PATH, MARKS, float(_BENDER.od), bent, current), _WORDS)
+
+
+def _seated(index: int, made: int, share: float) -> tuple[Scene, ...]:
+    seat = Seat(MARKS[index], index + 1, (MARKS[made],), _BENDER, 120.0, bent=share)
+    return (seated(seat, _WORDS), *_whole(made, current=index))
+
+
+def _measured(key: str, value: str) -> tuple[Scene, ...]:
+    scene = measured(Pipe(_PATH, MARKS, float(_BENDER.od), (0, 1, 2)), Wanted(key, value), _WORDS)
+    assert scene is not None
+    return (scene,)
+
 
 MEASURE = View(
     verb="MEASURE",
@@ -42,6 +76,7 @@ MARKING = View(
     said="Mark two at twenty-seven and three eighths.",
     heard="next",
     stick=Stick(120.0, MARKS, current=1),
+    scenes=_whole(current=1),
 )
 BENDING = View(
     verb="BEND",
@@ -56,6 +91,7 @@ BENDING = View(
     stick=Stick(120.0, MARKS, 0, Reference.ARROW, Hook.TAPE_END, bent=(1,)),
     angle=24.5,
     shoe_angles=SHOE,
+    scenes=_seated(0, 1, 1.0),
 )
 CHECKING = View(
     verb="CHECK",
@@ -66,6 +102,7 @@ CHECKING = View(
     say=("fits", "a length", "too high", "too low", "dogleg", "repeat", "back"),
     said="Measure the height. Fits, or what do you measure?",
     level=0.0,
+    scenes=_measured("rise", '4 1/16"'),
 )
 CONFIRMING = View(
     verb="CONFIRM",
@@ -122,6 +159,7 @@ PUTTING = View(
     said="Arrow on mark three. Hook toward the tape end.",
     stick=Stick(120.0, MARKS, 2, Reference.ARROW, Hook.TAPE_END, bent=(1,)),
     action=("arrow on 3", "hook to tape end"),
+    scenes=_seated(2, 1, 0.0),
     action_alone=True,
 )
 TURNING = View(
@@ -134,6 +172,7 @@ TURNING = View(
     said="Seen from the tape end, turn the conduit ninety degrees left.",
     stick=Stick(120.0, MARKS, 0, bent=(1,)),
     action=("90° left", "seen from tape end"),
+    scenes=(turned(90.0, _WORDS), *_whole(1, current=0)),
     action_alone=True,
 )
 ADJUSTING = View(
@@ -144,6 +183,7 @@ ADJUSTING = View(
     say=COMMANDS,
     said="Open the bend at mark one by two degrees. Open the bend at mark two by four degrees.",
     action=("open 2° at 1", "open 4° at 2", "open 2° at 3"),
+    scenes=_whole(0, 1, 2),
     action_alone=True,
 )
 RIGHT = View(
@@ -154,6 +194,7 @@ RIGHT = View(
     said="Center thirty-one and a quarter. Height two and a half. Angle twenty-two and a half. Right?",
     stick=Stick(120.0, MARKS),
     action=('Center 31 1/4"', 'Height 2 1/2"', "Angle 22½°"),
+    scenes=_whole(),
     action_alone=True,
 )
 CHOOSING = View(
@@ -164,6 +205,7 @@ CHOOSING = View(
     say=("same again", "add a bend", "new stick", "finish the job", "repeat"),
     said="Bent. Same again, another bend, or new stick?",
     action=("same again", "add a bend", "new stick", "finish the job"),
+    scenes=_whole(0, 1, 2),
     action_alone=True,
 )
 

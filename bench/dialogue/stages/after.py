@@ -13,6 +13,7 @@ from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import setup_of, whole_stick
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, expectation, mended
+from bench.dialogue.scenes import finished
 from bench.dialogue.stages.measure import orderable, told
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.wording import place_title
@@ -44,6 +45,7 @@ def after_prompt(state: State, knowledge: Knowledge) -> Prompt:
         action_alone=True,
         title=place_title(state, knowledge),
         lines=(knowledge.write(words, state.units),),
+        scenes=finished(whole_stick(state.now, state.units, knowledge), knowledge),
     )
     commands = (*ALWAYS, *BETWEEN, "same_again", "add_bend", "change", "remake")
     expect = Expectation(Kind.COMMAND, commands=commands)

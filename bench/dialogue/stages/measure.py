@@ -27,6 +27,7 @@ from bench.dialogue.questions import (
     value_text,
     within,
 )
+from bench.dialogue.scenes import whole
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.wording import lines, measure_note, place_title
 from bench.job.layout import as_spoken, laid_out, plan_of, spoken_now, tools_as_they_are
@@ -240,6 +241,7 @@ def read_back_prompt(state: State, knowledge: Knowledge) -> Prompt:
         title=title,
         lines=lines((*warnings, *plan.advice), state.units),
         stick=drawing(stick),
+        scenes=whole(stick, (), None, knowledge),
     )
     expect = Expectation(
         Kind.YESNO,

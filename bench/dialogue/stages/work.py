@@ -9,6 +9,7 @@ from bench.core.corrections import Check, Correction, Verdict, checks, correct, 
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note
 from bench.core.plan import Measure, Plan, Quantity
+from bench.core.stick import Stick as WholeStick
 from bench.dialogue.actions import adjusted
 from bench.dialogue.always import ALWAYS, WORKING
 from bench.dialogue.effects import Stick, View
@@ -16,6 +17,7 @@ from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import drawing, marks_to_make, setup_of, whole_stick
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, expectation, value_text
+from bench.dialogue.scenes import bending, checked, finished, turning, whole
 from bench.dialogue.stages.measure import bend_detail, told
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.steps import Doing, WorkStep, work_steps
@@ -25,6 +27,7 @@ from bench.job.records import Record, RecordKind
 from bench.job.stored import number_to_json
 from bench.language.lexicon import offered
 from bench.language.meaning import Expectation, Kind, Meaning, Order
+from bench.pictures.scene import Scene
 
 OFF_BY = Measure("off_by", Quantity.LENGTH, Fraction(1, 32), Fraction(12))
 """How far off a bend can be found, inches."""
@@ -64,6 +67,7 @@ def work_prompt(state: State, knowledge: Knowledge) -> Prompt:
         angle=step.angle,
         shoe_angles=shoe,
         level=step.check.level if step.check else None,
+        scenes=_scenes(state, step, steps, knowledge),
     )
     spoken = tuple(Note(each.key, each.said) for each in cautions) if _first_stick(place) else ()
     ask = (*spoken, *step.say, *((knowledge.note("fits_or"),) if step.check else ()))
@@ -226,6 +230,7 @@ def tweak_prompt(state: State, knowledge: Knowledge) -> Prompt:
         number=correction.headline(state.units),
         action=adjusted(correction, state.units, knowledge),
         action_alone=True,
+        scenes=finished(whole_stick(state.now, state.units, knowledge), knowledge),
         title=place_title(state, knowledge),
         lines=lines(correction.notes, state.units),
     )
@@ -360,12 +365,33 @@ def _expectation(step: WorkStep, state: State, knowledge: Knowledge) -> Expectat
 
 def _drawn(state: State, step: WorkStep, steps: tuple[WorkStep, ...], knowledge: Knowledge) -> Stick:
     stick = whole_stick(state.now, state.units, knowledge)
+    made = _made(state, stick, steps)
+    return drawing(stick, made, step.mark, step.doing in (Doing.SEAT, Doing.BEND))
+
+
+def _made(state: State, stick: WholeStick, steps: tuple[WorkStep, ...]) -> tuple[int, ...]:
+    """Indexes of the marks bent by now."""
     fresh = set(marks_to_make(state.now, stick))
     bent = [index for index in range(len(stick.marks)) if index not in fresh]
     bent += [
         each.mark for each in steps[: state.now.at] if each.doing is Doing.BEND and each.mark is not None
     ]
-    return drawing(stick, sorted(bent), step.mark, step.doing in (Doing.SEAT, Doing.BEND))
+    return tuple(sorted(bent))
+
+
+def _scenes(
+    state: State, step: WorkStep, steps: tuple[WorkStep, ...], knowledge: Knowledge
+) -> tuple[Scene, ...]:
+    """The step drawn."""
+    stick = whole_stick(state.now, state.units, knowledge)
+    made = _made(state, stick, steps)
+    if step.check is not None and step.owner is not None:
+        return checked(stick, step.owner, step.check, state.units, knowledge)
+    if step.doing is Doing.TURN and step.turn:
+        return turning(stick, step.mark, made, step.turn, knowledge)
+    if step.mark is not None and step.doing in (Doing.SEAT, Doing.BEND):
+        return bending(stick, step.mark, made, step.doing is Doing.BEND, knowledge)
+    return whole(stick, made, step.mark, knowledge)
 
 
 def _first_time(place: Place, steps: tuple[WorkStep, ...]) -> bool:

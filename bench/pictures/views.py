@@ -19,7 +19,8 @@ _MARGIN = 8.0
 
 @dataclass(frozen=True, slots=True)
 class Silhouette:
-    """One view of the bends: points of the centerline in inches, and the middle of each arc.
+    """One view of the bends: points of the centerline in inches, the middle of each arc, and how far along the
+    conduit each of these points is.
 
     `cut_start` and `cut_end` tell that straight conduit goes on beyond what is shown.
     """
@@ -28,6 +29,7 @@ class Silhouette:
     bends: tuple[Flat, ...]
     cut_start: bool
     cut_end: bool
+    along: tuple[float, ...] = ()
 
     @property
     def box(self) -> tuple[float, float, float, float]:
@@ -60,7 +62,7 @@ class Silhouette:
     def mirrored(self) -> Silhouette:
         """The view upside down."""
         up = [tuple((x, -y) for x, y in points) for points in (self.points, self.bends)]
-        return Silhouette(up[0], up[1], self.cut_start, self.cut_end)
+        return Silhouette(up[0], up[1], self.cut_start, self.cut_end, self.along)
 
     def turned(self, degrees: float) -> Silhouette:
         """The view turned about the origin."""
@@ -69,13 +71,14 @@ class Silhouette:
             tuple(_turn(self.bends, degrees)),
             self.cut_start,
             self.cut_end,
+            self.along,
         )
 
 
-def side_view(path: Path) -> Silhouette:
+def side_view(path: Path, whole_tape_leg: bool = False) -> Silhouette:
     """Seen along z, the plane of a bend with roll 0, turned so that the bends rise and the longer way lies
-    level."""
-    view = _silhouette(path, 1)
+    level; with all of the conduit from the tape end where `whole_tape_leg`."""
+    view = _silhouette(path, 1, whole_tape_leg)
     left, low, right, high = view.box
     if high - low > right - left:
         view = view.turned(-90 if view.points[-1][1] > view.points[0][1] else 90)
@@ -89,19 +92,21 @@ def top_view(path: Path) -> Silhouette | None:
     return view if high - low > _FLAT else None
 
 
-def _silhouette(path: Path, axis: int) -> Silhouette:
+def _silhouette(path: Path, axis: int, whole_tape_leg: bool = False) -> Silhouette:
     radius = path.radius
     first = path.arcs[0].start - _MARGIN if path.arcs else 0.0
     last = path.arcs[-1].end(radius) + _MARGIN if path.arcs else path.length
-    start, end = max(0.0, first), min(path.length, last)
+    start, end = 0.0 if whole_tape_leg else max(0.0, first), min(path.length, last)
     inside = [s for s, _ in path.sampled(3.0) if start < s < end]
-    points = [path.point(s) for s in (start, *inside, end)]
+    along = (start, *inside, end)
+    points = [path.point(s) for s in along]
     middles = [path.point((arc.start + arc.end(radius)) / 2) for arc in path.arcs]
     return Silhouette(
         tuple((point[0], point[axis]) for point in points),
         tuple((point[0], point[axis]) for point in middles),
         start > 0,
         end < path.length,
+        along,
     )
 
 

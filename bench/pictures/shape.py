@@ -1,0 +1,100 @@
+"""The whole pipe drawn true, from the simulation: bends made solid, those to come dashed, marks across it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from bench.core.path import Path
+from bench.core.plan import Mark
+from bench.pictures.scene import Label, Line, Point, Scene, Tone
+from bench.pictures.views import Silhouette, side_view, top_view
+
+
+@dataclass(frozen=True, slots=True)
+class Pipe:
+    """The finished path, the marks in order of position, the outside diameter, which marks (from 0) are bent
+    already, and the one in hand."""
+
+    path: Path
+    marks: Sequence[Mark]
+    od: float
+    bent: Collection[int] = ()
+    current: int | None = None
+
+
+def shape(pipe: Pipe, words: Mapping[str, str]) -> tuple[Scene, ...]:
+    """From the side, and from above where the pipe leaves its plane. `words`: tape_end, from_side, from_above."""
+    if not pipe.path.arcs:
+        return ()
+    above = top_view(pipe.path)
+    side = _scene(pipe, side_view(pipe.path), words, words["from_side"] if above else "")
+    return (side,) if above is None else (side, _scene(pipe, above, words, words["from_above"]))
+
+
+def _scene(pipe: Pipe, view: Silhouette, words: Mapping[str, str], name: str) -> Scene:
+    lines = [Line(points, tone, pipe.od, tone is Tone.GHOST) for tone, points in _runs(pipe, view)]
+    labels = [Label(view.points[0], words["tape_end"], Tone.MARK, (-0.2, -1.0))]
+    for index, (place, out) in enumerate(_beside(view)):
+        tick = "√" if index in pipe.bent else ""
+        tone = Tone.CURRENT if index == pipe.current else Tone.MARK
+        foot = (place[0] + out[0] * pipe.od * 0.7, place[1] + out[1] * pipe.od * 0.7)
+        labels.append(Label(foot, f"{index + 1}{tick}", tone, out, large=True))
+    return Scene((*lines, *_ticks(pipe, view)), tuple(labels), name)
+
+
+def _runs(pipe: Pipe, view: Silhouette) -> Iterator[tuple[Tone, tuple[Point, ...]]]:
+    """The pipe cut where a bend made ends and one to come begins."""
+    to_come = [
+        (arc.start, arc.end(pipe.path.radius))
+        for index, arc in enumerate(pipe.path.arcs)
+        if index not in pipe.bent
+    ]
+
+    def tone(s: float) -> Tone:
+        return Tone.GHOST if any(start < s < end for start, end in to_come) else Tone.PIPE
+
+    run: list[Point] = [view.points[0]]
+    now = Tone.PIPE
+    for (start, end), point in zip(pairwise(view.along), view.points[1:], strict=True):
+        this = tone((start + end) / 2)
+        if this is not now:
+            yield now, tuple(run)
+            run, now = run[-1:], this
+        run.append(point)
+    yield now, tuple(run)
+
+
+def _ticks(pipe: Pipe, view: Silhouette) -> Iterator[Line]:
+    """A stroke across the pipe at each mark not yet bent."""
+    for index, mark in enumerate(pipe.marks):
+        if index in pipe.bent:
+            continue
+        at, ahead = _place(view, float(mark.at))
+        side = (-ahead[1] * pipe.od * 0.9, ahead[0] * pipe.od * 0.9)
+        ends = ((at[0] - side[0], at[1] - side[1]), (at[0] + side[0], at[1] + side[1]))
+        yield Line(ends, Tone.CURRENT if index == pipe.current else Tone.MARK, 0.25 * pipe.od)
+
+
+def _place(view: Silhouette, s: float) -> tuple[Point, Point]:
+    """The point so far along the pipe, and the direction there."""
+    pairs = list(zip(pairwise(view.along), pairwise(view.points), strict=True))
+    (low, high), (start, end) = next((pair for pair in pairs if s <= pair[0][1]), pairs[-1])
+    share = max(0.0, min(1.0, (s - low) / (high - low))) if high > low else 0.0
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    long = math.hypot(dx, dy) or 1.0
+    return (start[0] + dx * share, start[1] + dy * share), (dx / long, dy / long)
+
+
+def _beside(view: Silhouette) -> Iterator[tuple[Point, Point]]:
+    """The middle of each bend, and the way out of it: away from the legs, where there is room for its number."""
+    middle_x = sum(point[0] for point in view.points) / len(view.points)
+    middle_y = (min(p[1] for p in view.points) + max(p[1] for p in view.points)) / 2
+    for place in view.bends:
+        up = place[1] - middle_y
+        if abs(up) > 0.2:
+            yield place, (0.0, math.copysign(1.0, up))
+        else:
+            yield place, (math.copysign(0.6, place[0] - middle_x), 1.0)

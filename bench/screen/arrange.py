@@ -1,0 +1,120 @@
+"""Where the drawings of a step go: beside its words or under them, or nowhere, where they would make these small."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from bench.dialogue.effects import View
+from bench.pictures.scene import Scene
+from bench.screen.raster import raster
+from bench.screen.rows import BLANK, Row, centered, length
+from bench.screen.sharing import MARGIN, Plan, plan, wanted_action
+from bench.screen.themes import Role
+
+_LEAST_ROWS, _LEAST_COLUMNS = 7, 34
+"""Cells below which a drawing tells nothing."""
+_NUMBER_KEEPS = 0.6
+"""The number may shrink to this part of its size for a drawing, where it stays that of a caption across a room."""
+_LEAST_NUMBER = 7
+BETWEEN = 2
+"""Columns between words and drawing, and between two drawings."""
+
+
+@dataclass(frozen=True, slots=True)
+class Arranged:
+    """The view as it is painted, its plan, and the cells its drawings get: under the words, or `beside` them."""
+
+    view: View
+    plan: Plan
+    width: int = 0
+    height: int = 0
+    beside: bool = False
+
+
+def arrange(view: View, width: int, height: int, notices: int = 0, letters: int = 0) -> Arranged:
+    """The richest way to show a view. `notices` counts rows of warnings over it."""
+    base = plan(view, width, height, notices, letters)
+    if not view.scenes or view.paused or letters > 0:
+        return Arranged(view, base)
+    bare = replace(view, stick=None)
+    options = [*_beside(bare, base, width, height, notices), *_under(bare, base, width, height, notices)]
+    if not options and view.level is not None:
+        bare = replace(bare, level=None)
+        options = [*_beside(bare, base, width, height, notices), *_under(bare, base, width, height, notices)]
+    return max(options, key=_worth, default=Arranged(view, base))
+
+
+def _worth(option: Arranged) -> float:
+    """How large the first drawing comes out, cells to an inch."""
+    left, low, right, high = option.view.scenes[0].box
+    return min(option.width / max(right - left, 1e-6), 2 * option.height / max(high - low, 1e-6))
+
+
+def _under(view: View, base: Plan, width: int, height: int, notices: int) -> Iterator[Arranged]:
+    """Under the words: as many rows as leave these their size."""
+    for rows in range(height // 2, _LEAST_ROWS - 1, -1):
+        tried = plan(view, width, height, notices + rows + 1)
+        if _keeps(tried, base, height):
+            yield Arranged(view, tried, width - 2 * MARGIN, rows + tried.spare // 2)
+            return
+
+
+def _beside(view: View, base: Plan, width: int, height: int, notices: int) -> Iterator[Arranged]:
+    """Beside the words, over the whole height of the middle."""
+    for share in (0.6, 0.5, 0.42, 0.34):
+        columns = int((width - 2 * MARGIN) * share)
+        if columns < _LEAST_COLUMNS:
+            return
+        tried = plan(view, width - columns - BETWEEN, height, notices)
+        rows = middle_rows(tried)
+        if rows >= _LEAST_ROWS and _keeps(tried, base, height):
+            yield Arranged(view, tried, columns, rows, beside=True)
+            return
+
+
+def middle_rows(planned: Plan) -> int:
+    """Rows of the number, the instruction and the lines, with the air that is theirs."""
+    return planned.rows + planned.spare
+
+
+def _keeps(tried: Plan, base: Plan, height: int) -> bool:
+    """Whether the words are still as large as they must be."""
+    action = min(base.action_size, wanted_action(height))
+    number = min(base.size, max(_LEAST_NUMBER, round(base.size * _NUMBER_KEEPS)))
+    lines = min(base.line_size, 3)
+    if tried.share.bar < min(base.share.bar, 3) or tried.share.say < min(base.share.say, 1):
+        return False
+    return tried.action_size >= action and tried.size >= number and tried.line_size >= lines
+
+
+def pictured(scenes: tuple[Scene, ...], width: int, height: int) -> list[Row]:
+    """The drawings in exactly `height` rows: two side by side or one over the other where each is worth it."""
+    if len(scenes) > 1 and width >= 3 * _LEAST_COLUMNS:
+        first = (width - BETWEEN) * 3 // 5
+        left, right = _titled(scenes[0], first, height), _titled(scenes[1], width - first - BETWEEN, height)
+        return [joined(one, other, first + BETWEEN) for one, other in zip(left, right, strict=True)]
+    if len(scenes) > 1 and height >= 3 * _LEAST_ROWS + 2:
+        first = height * 3 // 5
+        return [*_titled(scenes[0], width, first), *_titled(scenes[1], width, height - first)]
+    return _titled(scenes[0], width, height)
+
+
+def _titled(scene: Scene, width: int, height: int) -> list[Row]:
+    """A drawing under its name, where it has one."""
+    if not scene.name:
+        return list(raster(scene, width, height))
+    return [centered(((scene.name, Role.TEXT),), width), *raster(scene, width, height - 1)]
+
+
+def joined(left: Row, right: Row, column: int) -> Row:
+    """Two rows as one, the second from `column` on."""
+    return (*left, (" " * max(0, column - length(left)), Role.PAGE), *right)
+
+
+def beside(words: list[Row], drawing: list[Row], column: int) -> list[Row]:
+    """Words to the left of a drawing, in the middle of its height."""
+    missing = max(0, len(drawing) - len(words))
+    padded = [*[BLANK] * (missing // 2), *words, *[BLANK] * (missing - missing // 2)]
+    drawn = [*drawing, *[BLANK] * (len(padded) - len(drawing))]
+    return [joined(one, other, column) for one, other in zip(padded, drawn, strict=True)]
