@@ -3,6 +3,7 @@
   bench jobs                every job, newest last
   bench jobs show 3         job 3: its sticks, marks and materials (--json or --csv for other programs)
   bench jobs export 3       job 3 as JSON that `bench sheet` reads
+  bench jobs name 3 "Smith's barn" --place "42 Mill Road"     what job 3 is called, and where it is
   bench jobs records 3      everything written down in job 3, in order
   bench jobs log            what was heard, how sure it was, what it was taken for and why not
   bench jobs log 3          the same for job 3 alone
@@ -17,11 +18,13 @@ import json
 import re
 import sys
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import closing
 from datetime import datetime
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from bench.assistant.rename import rename
 from bench.core.lengths import Units, angle_text, text
 from bench.core.notes import BenchError
 from bench.core.stick import Stick
@@ -33,6 +36,7 @@ from bench.job.records import RecordKind
 from bench.job.written import job_to_written
 from bench.language.write import printable, written
 from bench.memory import jobs
+from bench.memory.store import Store
 from bench.sheet.figures import HOOK_WORDS, POINTS, item_text, turns
 
 _FRACTION = re.compile(r"-?\d+(/\d+)?")
@@ -43,9 +47,11 @@ _NAMES = frozenset({"stick", "name", "size", "run", "bend", "kind", "words", "co
 
 def configure(parser: argparse.ArgumentParser) -> None:
     """Options of `bench jobs`."""
-    views = ("list", "show", "export", "records", "log")
+    views = ("list", "show", "export", "name", "records", "log")
     parser.add_argument("what", nargs="?", choices=views, default="list")
     parser.add_argument("job", nargs="?", type=int, help="the number of a job")
+    parser.add_argument("words", nargs="?", help="with name: what to call it")
+    parser.add_argument("--place", metavar="WORDS", help="with name: where the work is")
     parser.add_argument("--data", type=Path, default=None, metavar="DIR", help="the folder of jobs")
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="JSON; lists one object a line")
@@ -54,8 +60,10 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print what was asked for. Raises BenchError when it is not there."""
-    if args.what in ("show", "export", "records") and args.job is None:
+    if args.what in ("show", "export", "name", "records") and args.job is None:
         raise BenchError("Which job?", f"For instance: bench jobs {args.what} 1", code="no_number")
+    if args.what == "name":
+        return _name(args)
     with jobs.reading(args.data or data_folder()) as db:
         if args.what == "list":
             _print_jobs(jobs.jobs(db), args.json)
@@ -67,6 +75,20 @@ def run(args: argparse.Namespace) -> int:
                 jobs.job(db, args.job)
             wanted = RecordKind.HEARD if args.what == "log" else None
             _print_entries(jobs.entries(db, args.job, wanted), args.json)
+    return 0
+
+
+def _name(args: argparse.Namespace) -> int:
+    """Name a job. Raises BenchError when there is none of it, or Bench is running on these jobs."""
+    if args.words is None and args.place is None:
+        example = f'For instance: bench jobs name {args.job} "Boiler room 2"'
+        raise BenchError("What shall it be called?", example, code="no_name")
+    folder = args.data or data_folder()
+    with jobs.reading(folder) as db:
+        jobs.job(db, args.job)
+    with closing(Store(folder)) as store:
+        job = rename(store, args.job, args.words, args.place)
+    print(printable(f"Job {job.number}: {job.title}{f', {job.place}' if job.place else ''}"))
     return 0
 
 
@@ -98,7 +120,8 @@ def _print_jobs(listed: list[jobs.KeptJob], as_json: bool) -> None:
             )
             continue
         ended = "finished" if job.finished else "open"
-        title = f"  {job.name}" if job.name else ""
+        called = ", ".join(filter(None, (job.name, job.place)))
+        title = printable(f"  {called}") if called else ""
         kinds = ", ".join(job.kinds)
         print(f"{job.number:>4}  {_time(kept.begun)}  {ended:<8}  {bends} bends  {kinds}{title}")
     if not listed and not as_json:

@@ -102,6 +102,18 @@ class Store:
             self._newest = max(self._newest, job.number)
         self.save()
 
+    def rename(self, kept: jobs.KeptJob, record: Record, state: Mapping[str, object] | None) -> None:
+        """Put a job that was only renamed on disk, last changed when it was, with the state where it is of it.
+
+        Raises NotSaved.
+        """
+        number = kept.job.number
+        self._records.append((number, self._now(), str(record.kind), json.dumps(record.detail)))
+        self._jobs[number] = (kept.changed, json.dumps(job_to_json(kept.job)))
+        if state is not None:
+            self._state = json.dumps(state)
+        self.save()
+
     def save(self) -> None:
         """Write everything that is not on disk yet; nothing when all is. Raises NotSaved."""
         if not self.unsaved:

@@ -95,6 +95,7 @@ TAKING: dict[str, str] = {
     "hear --model": "hear SOUND --model PATH",
     "jobs": "jobs --data PATH",
     "jobs log": "jobs log --data PATH",
+    "jobs name": "jobs name 1 barn --data PATH",
     "sheet": "sheet PATH -o OUT",
     "sheet -o": "sheet JOB -o PATH",
     "sheet -o --force": "sheet JOB -o PATH --force",
