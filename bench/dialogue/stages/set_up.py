@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from bench.core.notes import Note
-from bench.dialogue.always import ALWAYS
+from bench.dialogue.always import ALWAYS, NAMES
 from bench.dialogue.effects import View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
@@ -110,7 +110,7 @@ def again_prompt(state: State, knowledge: Knowledge) -> Prompt:
     view = View(
         verb=knowledge.verbs["confirm"], number=size_text(tools.size), title=tools_title(tools, knowledge)
     )
-    expect = Expectation(Kind.YESNO, choices=tuple(knowledge.flows), commands=ALWAYS)
+    expect = Expectation(Kind.YESNO, choices=tuple(knowledge.flows), commands=(*ALWAYS, *NAMES))
     return Prompt((ask,), view, measure.orderable(expect, state, knowledge))
 
 
