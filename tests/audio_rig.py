@@ -142,7 +142,8 @@ class AudioRig:
         if isinstance(sound, (str, Path)):
             sound, rate = read_wav(sound)
         command = ["pacat", "--playback", f"--device={sink}", "--format=s16le", "--channels=1"]
-        command += [f"--rate={rate}", "--latency-msec=30"]
+        # So much is handed over ahead that a busy machine puts no gaps into the sound.
+        command += [f"--rate={rate}", "--latency-msec=300"]
         began = time.monotonic()
         subprocess.run(command, env=self.environment(), input=sound.tobytes(), check=True)
         # pacat drains, but the monitor hands its last block over a little later.

@@ -68,7 +68,7 @@ class Ears:
         self._deaf = False
         self._held_off = 0.0
         self._asked = 0.0
-        self._looked = False
+        self._looked = 0
         self._expected = False
         self._expect_again = 0.0
         self._stop = threading.Event()
@@ -233,7 +233,7 @@ class Ears:
     def _begin(self) -> None:
         self._tell(VoiceStarted())
         self._asked = 0.0
-        self._looked = False
+        self._looked = 0
         self._gain.begin()
         sound = np.concatenate(self._pre_roll.take())
         self._guarded(lambda: self._recognizer.accept(self._gain.add(sound)))
@@ -247,7 +247,7 @@ class Ears:
             self._wait_for_more()
         else:
             if self._looked:
-                self._looked = False
+                self._looked = 0
                 self._guarded(self._recognizer.resume)
             if self._due(self._settings.partial_every):
                 self._partial()
@@ -255,8 +255,9 @@ class Ears:
     def _wait_for_more(self) -> None:
         """In a pause: end the utterance as soon as there is reason to believe that nothing follows."""
         settings, pause = self._settings, self._segmenter.pause
-        if pause >= settings.look and not self._looked:
-            self._looked = True
+        looks = (settings.look, settings.look_again)
+        if self._looked < len(looks) and pause >= looks[self._looked]:
+            self._looked += 1
             self._guarded(self._recognizer.pause)
         if (
             pause >= settings.end_open

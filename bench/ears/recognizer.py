@@ -32,7 +32,7 @@ class Recognizer(Protocol):
         raise NotImplementedError
 
     def pause(self) -> None:
-        """A pause has begun: what takes time may be started on the sound so far."""
+        """A pause has begun, or lasts: what takes time may be started on the sound so far."""
         return
 
     def resume(self) -> None:

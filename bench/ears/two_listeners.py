@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from bench.audio.samples import Samples
+from bench.audio.samples import RATE, Samples
 from bench.ears.confidence import Evidence
 from bench.ears.joint import Joint, JointConfidence
 from bench.ears.recognizer import Recognizer
@@ -22,7 +22,9 @@ from bench.language.meaning import Expectation, Heard, Hypothesis
 log = logging.getLogger(__name__)
 
 _SURE = 0.95
-"""So sure, the second listener need not score what the first read otherwise."""
+"""So sure, the second listener need not hear it again, nor score what the first read otherwise."""
+_UNHEARD = 0.2
+"""Seconds of sound that came after the second listener began, and may hold the end of a word."""
 _TOLD = 3
 """Readings of each listener that the log keeps."""
 
@@ -60,6 +62,7 @@ class TwoListeners(Recognizer):
         self._expectation: Expectation | None = None
         self._blocks: list[Samples] = []
         self._ticket = 0
+        self._heard = 0
         self.apart = Apart(Heard(()))
 
     @property
@@ -80,9 +83,12 @@ class TwoListeners(Recognizer):
         self._blocks.append(block)
 
     def pause(self) -> None:
-        """The second listener begins to work on what was said so far."""
-        if self._expectation is not None and self._blocks:
-            self._ticket = self.second.hear(np.concatenate(self._blocks), self._expectation)
+        """The second listener begins to work on what was said so far, unless it is at it or has heard the same."""
+        if self._ticket:
+            readings = self.second.peek(self._ticket)
+            if readings is None or self._settled(self._first.partial(), readings):
+                return
+        self._hear()
 
     def resume(self) -> None:
         """What the second listener works on is not the end."""
@@ -98,16 +104,19 @@ class TwoListeners(Recognizer):
         if not readings:
             return None
         first = self._first.partial()
-        if not first.hypotheses or self._confidence.plain(first.hypotheses[0].words) != readings[0].words:
+        if not self._alike(first, readings):
             return None
         return Heard((Hypothesis(readings[0].words, self._confidence.alone(readings)),), first.seconds)
 
     def finish(self) -> Heard:
         """The readings of both, best first, with one confidence."""
         if not self._ticket:
-            self.pause()
+            self._hear()
         first = self._first.finish()
         readings = self.second.found(self._ticket)
+        if readings is not None and self._more() and not self._settled(first, readings):
+            self._hear()
+            readings = self.second.found(self._ticket) or readings
         self._forget()
         if readings is None:
             self.apart = Apart(first, alone=self._first.evidence)
@@ -130,8 +139,28 @@ class TwoListeners(Recognizer):
         self.second.close()
         self._first.close()
 
+    def _hear(self) -> None:
+        if self._expectation is not None and self._blocks:
+            self._heard = len(self._blocks)
+            self._ticket = self.second.hear(np.concatenate(self._blocks), self._expectation)
+
+    def _more(self) -> bool:
+        """Whether the second has not heard all: in noise the end of a word passes for a pause."""
+        return sum(len(block) for block in self._blocks[self._heard :]) > _UNHEARD * RATE
+
+    def _settled(self, first: Heard, readings: Readings) -> bool:
+        """Whether both hear the same, and the second surely."""
+        return self._alike(first, readings) and self._confidence.alone(readings) >= _SURE
+
+    def _alike(self, first: Heard, readings: Readings) -> bool:
+        """Whether both hear the same best reading."""
+        if not first.hypotheses or not readings:
+            return False
+        return self._confidence.plain(first.hypotheses[0].words) == readings[0].words
+
     def _forget(self) -> None:
         self._blocks = []
+        self._heard = 0
         self._ticket = 0
 
     def _completed(self, readings: Readings, first: Heard) -> Readings:

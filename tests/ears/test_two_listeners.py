@@ -23,7 +23,7 @@ from bench.ears.second import client, helper
 from bench.ears.second.client import ROOM
 from bench.ears.second.model import find_second
 from bench.ears.two_listeners import TwoListeners
-from bench.ears.whole import hear_whole
+from bench.ears.whole import hear_whole, padded
 from bench.language.meaning import Expectation, Kind
 from tests.ears.corpus import entries, sound
 from tests.ears.test_ears import Listener, quiet, real, texts
@@ -90,6 +90,21 @@ def test_a_reading_of_the_first_alone_is_scored_by_the_second(both: TwoListeners
             unwritten = set(lexicon().hesitations)
             first = (one.words for one in both.apart.first.hypotheses)
             assert {tuple(word for word in words if word not in unwritten) for words in first} <= scored
+
+
+def test_what_passes_for_a_pause_in_noise_is_heard_to_its_end(both: TwoListeners) -> None:
+    """The second begins in the middle of "seven"; the rest comes without speech having been noticed again."""
+    count = Expectation(Kind.COUNT, most=Fraction(20))
+    both.expect(count)
+    word = padded(real("seven"))
+    middle = len(word) // 2
+    both.accept(word[:middle])
+    both.pause()
+    both.accept(word[middle:])
+    heard = both.finish()
+    assert heard.text == "seven"
+    assert both.apart.second is not None
+    assert both.apart.second[0].words == ("seven",)
 
 
 def test_an_answer_that_both_are_sure_of_ends_at_once(both: TwoListeners) -> None:
