@@ -158,7 +158,8 @@ class Assistant:
         They listen to `source` where it is given, else to the recording or the microphone of the options.
         """
         if self._settings.ear != "none":
-            threading.Thread(target=self._load_ears, args=(source,), name="ears loading", daemon=True).start()
+            given = source or self._source()
+            threading.Thread(target=self._load_ears, args=(given,), name="ears loading", daemon=True).start()
 
     def settle(self) -> None:
         """Wait for paper that is being written, and take everything that was posted; where no loop runs."""
@@ -180,7 +181,19 @@ class Assistant:
         self._store.close()
         return saved
 
-    def _load_ears(self, source: Source | None) -> None:
+    def _source(self) -> Source:
+        """What is listened to. A microphone is looked for while the ears load."""
+        if self._options.wav:
+            from bench.audio.source import RecordingSource
+
+            return RecordingSource(self._options.wav)
+        from bench.audio.microphone import MicrophoneSource
+
+        microphone = MicrophoneSource(self._settings.mic)
+        microphone.begin()
+        return microphone
+
+    def _load_ears(self, source: Source) -> None:
         """Make the ears, trying until it works or the session is over."""
         outages = Outages(self.loop.post)
         while not self._over.is_set():
@@ -198,17 +211,13 @@ class Assistant:
                 return
             self._over.wait(_EARS_AGAIN)
 
-    def _ears(self, source: Source | None) -> Hearing:
-        from bench.audio.microphone import MicrophoneSource
-        from bench.audio.source import RecordingSource
+    def _ears(self, source: Source) -> Hearing:
         from bench.ears.choose import recognizer
         from bench.ears.ear_settings import EarSettings
         from bench.ears.ears import Ears
 
         engine = recognizer(self._settings.ear, self._options.model, self._options.second, self.loop.post)
-        wav = self._options.wav
-        listened_to = source or (RecordingSource(wav) if wav else MicrophoneSource(self._settings.mic))
-        return Ears(engine, listened_to, self.loop.post, self.understood, EarSettings())
+        return Ears(engine, source, self.loop.post, self.understood, EarSettings())
 
     def _perform(self, effects: Sequence[Effect]) -> None:
         """Benders on disk first, then the reply: what is said to be kept is kept."""

@@ -35,23 +35,25 @@ class MicrophoneSource:
         self._name = wanted or "microphone"
         self._queue: queue.Queue[bytes] = queue.Queue(_QUEUED)
         self._process: subprocess.Popen[bytes] | None = None
+        self._begun = False
 
     @property
     def name(self) -> str:
         """The device's name, once it has been opened."""
         return self._name
 
+    def begin(self) -> None:
+        """Start to find the device, without waiting for it: `open` soon after takes less time."""
+        self.close()
+        self._process = self._started()
+        self._begun = True
+
     def open(self) -> None:
         """Find the device and start it. Raises BenchError when it is not there or cannot be opened."""
-        self.close()
-        command = pipes.command("bench.audio.capture_process", *([self._wanted] if self._wanted else []))
-        self._process = subprocess.Popen(
-            command,
-            env=pipes.environment(),
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-        )
+        if not self._begun:
+            self.begin()
+        self._begun = False
+        assert self._process is not None
         pipe = self._process.stdout
         assert pipe is not None
         self._name = self._opened(pipe)
@@ -67,10 +69,20 @@ class MicrophoneSource:
 
     def close(self) -> None:
         """Stop the device; never raises."""
+        self._begun = False
         process, self._process = self._process, None
         if process is not None:
             process.kill()
             process.wait()
+
+    def _started(self) -> subprocess.Popen[bytes]:
+        return subprocess.Popen(
+            pipes.command("bench.audio.capture_process", *([self._wanted] if self._wanted else [])),
+            env=pipes.environment(),
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+        )
 
     def _opened(self, pipe: IO[bytes]) -> str:
         """The device's name, as the helper tells it when it is open."""

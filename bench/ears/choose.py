@@ -69,7 +69,6 @@ def _with_second(
         weights = second_model(folder).confidence if folder else Weights()
     except BenchError:
         weights = Weights()  # the second listener tells what is wrong
-    second.start()
     return TwoListeners(first, second, JointConfidence(weights, unwritten))
 
 

@@ -76,9 +76,13 @@ class TwoListeners(Recognizer):
         self._expectation = expectation
         self.second.expect(expectation)
         self._first.expect(expectation)
+        # Only now: while everything starts at once, the first is wanted most.
+        self.second.start()
 
     def accept(self, block: Samples) -> None:
         """More sound, for both."""
+        if not self._blocks and self._expectation is not None:
+            self.second.expect(self._expectation)  # it may have come up since
         self._first.accept(block)
         self._blocks.append(block)
 
@@ -132,6 +136,7 @@ class TwoListeners(Recognizer):
 
     def wait(self) -> bool:
         """Wait until the second listener is up; false when it does not come."""
+        self.second.start()
         return self.second.wait()
 
     def close(self) -> None:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import shutil
+from collections import OrderedDict
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -18,6 +20,8 @@ from bench.ears.vosk_model import VoskModel
 from bench.language.automaton import Automaton
 from bench.language.meaning import Expectation, Heard, Hypothesis
 
+_DIRECTORIES = 24
+
 
 class VoskRecognizer(Recognizer):
     """Recognizes within the grammar of the current expectation.
@@ -29,7 +33,7 @@ class VoskRecognizer(Recognizer):
         self._model = model
         self._grammar = grammar
         self._vosk = VoskModel(model)
-        self._directories: dict[Expectation, Path] = {}
+        self._directories: OrderedDict[Expectation, Path] = OrderedDict()
         self._loaded: Path | None = None
         self._background = Background(self._vosk, model.settings)
         self._current: Any = None
@@ -50,9 +54,7 @@ class VoskRecognizer(Recognizer):
         """
         self._forget()
         self._background.load()
-        path = self._directories.get(expectation)
-        if path is None or not path.is_dir():
-            path = self._directories[expectation] = self._build(expectation)
+        path = self._directory(expectation)
         if path != self._loaded:
             self._loaded = self._current = None
             self._current = self._vosk.load(path)
@@ -116,6 +118,16 @@ class VoskRecognizer(Recognizer):
         self.evidence = Evidence(tuple(shares([score for _, score in readings], confidence.scale)), fit)
         sure = confidences(self.evidence, confidence.points, confidence.fit)
         return tuple(Hypothesis(words, one) for (words, _), one in zip(readings, sure, strict=True))
+
+    def _directory(self, expectation: Expectation) -> Path:
+        """That of the grammar, made on first use. Those not used for longest are removed: a wide one takes 2 MB."""
+        path = self._directories.pop(expectation, None)
+        if path is None or not path.is_dir():
+            path = self._build(expectation)
+        self._directories[expectation] = path
+        if len(self._directories) > _DIRECTORIES:
+            shutil.rmtree(self._directories.popitem(last=False)[1], ignore_errors=True)
+        return path
 
     def _build(self, expectation: Expectation) -> Path:
         if not self._model.grammars:

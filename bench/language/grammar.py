@@ -50,7 +50,7 @@ def grammar_automaton(expectation: Expectation, lexicon: Lexicon) -> Automaton:
     return _automaton(_said_alike(expectation), lexicon)
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=16)  # one with orders in one breath takes up to 10 MB
 def _automaton(expectation: Expectation, lexicon: Lexicon) -> Automaton:
     return automaton(grammar(expectation, lexicon))
 

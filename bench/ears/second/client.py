@@ -64,6 +64,7 @@ class SecondListener:
         self._changed = threading.Condition()
         self._helper: Helper | None = None
         self._ready = False
+        self._begun = False
         self._over = threading.Event()
         self._slots: OrderedDict[Expectation, int] = OrderedDict()
         self._sent: set[int] = set()
@@ -76,8 +77,10 @@ class SecondListener:
         self._thread = threading.Thread(target=self._run, name=ROOM, daemon=True)
 
     def start(self) -> None:
-        """Begin it in the background."""
-        self._thread.start()
+        """Begin it in the background, unless that was done before."""
+        if not self._begun:
+            self._begun = True
+            self._thread.start()
 
     @property
     def ready(self) -> bool:
