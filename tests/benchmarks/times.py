@@ -16,6 +16,7 @@ import io
 import os
 import pty
 import select
+import shutil
 import statistics
 import struct
 import subprocess
@@ -29,6 +30,7 @@ from pathlib import Path
 from bench.assistant.assembly import Options
 from bench.data.bundle import knowledge
 from bench.demo.showing import Demo
+from bench.ears.choose import EARS
 from bench.voice.voice_events import Speaking
 from tests.audio_rig import AudioRig
 
@@ -100,9 +102,11 @@ def start_up(rig: AudioRig, ear: str, model: str | None) -> tuple[dict[str, floa
     process = subprocess.Popen(command, stdin=theirs, stdout=theirs, stderr=theirs, env=environment)
     os.close(theirs)
     signs: dict[str, float] = {}
-    wanted = {"first words sound": "Speaking(", "ears listen": "Listening("}
+    wanted = {"first words sound": "Speaking(", "ears listen": " Listening("}
+    if ear == EARS[0]:
+        wanted["second listener is up"] = "SecondListening("
     size = 0
-    while time.time() - began < 30 and len(signs) < 3:
+    while time.time() - began < 30 and len(signs) <= len(wanted):
         if select.select([ours], [], [], 0.01)[0]:
             size += len(os.read(ours, 65536))
         if size > 2000:
@@ -115,6 +119,7 @@ def start_up(rig: AudioRig, ear: str, model: str | None) -> tuple[dict[str, floa
     process.terminate()
     process.wait()
     os.close(ours)
+    shutil.rmtree(folder, ignore_errors=True)
     return signs, megabytes
 
 
@@ -130,7 +135,7 @@ def main() -> int:
     print(f"{'seconds':<44} median  9/10    most      n")
     with AudioRig() as rig:
         starts = [start_up(rig, args.ear, args.model) for _ in range(args.starts)]
-        for name in ("first screenful", "first words sound", "ears listen"):
+        for name in ("first screenful", "first words sound", "ears listen", "second listener is up"):
             print(row(f"start to: {name}", [signs[name] for signs, _ in starts if name in signs]), flush=True)
         with rig.here(), tempfile.TemporaryDirectory() as folder:
             given = {"ear": args.ear}
