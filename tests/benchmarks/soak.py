@@ -1,25 +1,32 @@
 """A long working day: one session, stick after stick, by recorded speech through the real ears.
 
     python -m tests.benchmarks.soak --hours 8 --ear auto --svg soak.svg
+    python -m tests.benchmarks.soak --hours 1 --part first.json        (and second.json ... on other days)
+    python -m tests.benchmarks.soak --merge first.json second.json --svg soak.svg
 
 The second voice of the demonstration bends the same saddle again and again at the speed of speech, one
 session without a restart, with a virtual loudspeaker. Each minute one line is printed: memory with the
 helpers (MB), the size of the job file (kB), and the median wait from the end of speech to the screen (s). At
-the end: the growth of memory from the first quarter to the last, the marks of every stick against those of
+the end: the drift of memory after the first quarter of an hour, the marks of every stick against those of
 the scenario, and, with `--svg`, a drawing. Exits 1 when a stick came out wrong or a step failed.
+
+A part is a session of its own, on a job file of its own; what it found is written down and merged into one account
+and one drawing, with a line where a part ends. Parts show what an hour does to memory, not what eight do.
 """
 
 from __future__ import annotations
 
 import argparse
 import io
+import json
 import os
 import statistics
 import sys
 import tempfile
 import threading
 import time
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from bench.assistant.assembly import Options
@@ -27,6 +34,11 @@ from bench.data.bundle import knowledge
 from bench.demo.showing import Demo
 from tests.audio_rig import AudioRig
 from tests.benchmarks.times import memory, waits
+
+WARM = 15.0
+"""Minutes after which memory must no longer grow."""
+_FEWEST = 5
+"""Samples a slope is made of, at least."""
 
 
 @dataclass(frozen=True)
@@ -45,6 +57,36 @@ class Sample:
             f"{self.minutes:8.1f} min {self.megabytes:7.1f} MB {self.kilobytes:8.0f} kB"
             f" {self.wait:6.2f} s {self.sticks:5} sticks"
         )
+
+
+@dataclass(frozen=True)
+class Part:
+    """One session: its samples, sticks finished, those with other marks, exceptions caught, and what failed."""
+
+    samples: tuple[Sample, ...]
+    sticks: int
+    wrong: int
+    faults: int
+    failed: str
+
+    def verdict(self) -> str:
+        """In a line."""
+        minutes = self.samples[-1].minutes if self.samples else 0.0
+        drift = drift_of(self.samples)
+        memory = (
+            f"{drift:+.1f} MB an hour after {WARM:.0f} minutes"
+            if drift is not None
+            else "too short for a drift"
+        )
+        return (
+            f"{minutes:.0f} minutes, {self.sticks} sticks, {self.wrong} with other marks, {self.faults} faults;"
+            f" memory {memory}; {self.failed or 'no step failed'}"
+        )
+
+    @property
+    def good(self) -> bool:
+        """Whether everything came out as it must."""
+        return bool(self.sticks) and not (self.wrong or self.faults or self.failed)
 
 
 class LongDay(Demo):
@@ -89,12 +131,17 @@ class LongDay(Demo):
         return Sample((time.monotonic() - began) / 60, memory(os.getpid()), size, wait, len(self.sticks))
 
 
-def drawing(samples: list[Sample]) -> str:
-    """Memory and waits over time as an SVG picture."""
+def drawing(parts: Sequence[Part]) -> str:
+    """Memory and waits over time as an SVG picture, one part after the other with a line between."""
+    samples, ends = list[Sample](), list[float]()
+    for part in parts:
+        before = ends[-1] if ends else 0.0
+        samples += [replace(sample, minutes=before + sample.minutes) for sample in part.samples]
+        ends.append(samples[-1].minutes)
     width, height = 900, 300
     box = f'viewBox="0 0 {width} {2 * height}" font-family="sans-serif"'
-    parts = [f'<svg xmlns="http://www.w3.org/2000/svg" {box}>']
-    last = max(sample.minutes for sample in samples) or 1.0
+    drawn = [f'<svg xmlns="http://www.w3.org/2000/svg" {box}>']
+    last = ends[-1] or 1.0
     for number, (name, unit) in enumerate(
         (("megabytes", "memory, MB"), ("wait", "end of speech to screen, s"))
     ):
@@ -104,21 +151,40 @@ def drawing(samples: list[Sample]) -> str:
             f"{60 + sample.minutes / last * (width - 80):.1f},{base - value / top * (height - 80):.1f}"
             for sample, value in zip(samples, values, strict=True)
         )
-        parts += [
+        drawn += [
             f'<text x="60" y="{base - height + 70}">{unit}</text>',
             f'<path d="M60 {base - height + 80} V{base} H{width - 20}" fill="none" stroke="#888"/>',
             f'<text x="5" y="{base - height + 95}" font-size="12">{top:.1f}</text>',
             f'<text x="{width - 90}" y="{base + 18}" font-size="12">{last:.0f} minutes</text>',
             f'<polyline points="{points}" fill="none" stroke="#003f73" stroke-width="2"/>',
         ]
-    return "\n".join([*parts, "</svg>"])
+        for end in ends[:-1]:
+            x = 60 + end / last * (width - 80)
+            parts_line = f"M{x:.1f} {base - height + 80} V{base}"
+            drawn.append(f'<path d="{parts_line}" stroke="#b00" stroke-dasharray="4 4"/>')
+    return "\n".join([*drawn, "</svg>"])
 
 
-def growth(samples: list[Sample]) -> float:
-    """Megabytes that the last quarter takes more than the first after warming up."""
-    quarter = max(1, len(samples) // 4)
-    first = statistics.mean(sample.megabytes for sample in samples[1 : 1 + quarter] or samples[:1])
-    return statistics.mean(sample.megabytes for sample in samples[-quarter:]) - first
+def drift_of(samples: Sequence[Sample]) -> float | None:
+    """Megabytes an hour once warm, the slope of a straight line (least squares); None for too few samples."""
+    warm = [sample for sample in samples if sample.minutes >= WARM]
+    if len(warm) < _FEWEST:
+        return None
+    slope, _ = statistics.linear_regression(
+        [sample.minutes for sample in warm], [sample.megabytes for sample in warm]
+    )
+    return 60 * slope
+
+
+def written_part(part: Part) -> str:
+    """A part as JSON."""
+    return json.dumps(asdict(part), indent=1) + "\n"
+
+
+def read_part(text: str) -> Part:
+    """A part as it was written."""
+    raw = json.loads(text)
+    return Part(**raw | {"samples": tuple(Sample(**sample) for sample in raw["samples"])})
 
 
 def main() -> int:
@@ -130,8 +196,30 @@ def main() -> int:
     parser.add_argument("--ear", default="auto")
     parser.add_argument("--model", type=Path)
     parser.add_argument("--svg", type=Path)
+    parser.add_argument("--part", type=Path, help="write down what was found, to be merged")
+    parser.add_argument(
+        "--merge", type=Path, nargs="+", help="parts written down before, in place of a session"
+    )
     parser.add_argument("--every", type=float, default=60.0, help="seconds between samples")
     args = parser.parse_args()
+    if args.merge:
+        parts = [read_part(path.read_text("utf-8")) for path in args.merge]
+    else:
+        parts = [session(args)]
+    if args.part:
+        args.part.write_text(written_part(parts[0]), "utf-8")
+    if args.svg:
+        args.svg.write_text(drawing(parts), "utf-8")
+    for part in parts:
+        print(part.verdict())
+    if len(parts) > 1:
+        hours = sum(part.samples[-1].minutes for part in parts) / 60
+        print(f"{len(parts)} parts, {hours:.1f} hours, {sum(part.sticks for part in parts)} sticks")
+    return 0 if all(part.good for part in parts) else 1
+
+
+def session(args: argparse.Namespace) -> Part:
+    """One session of so many hours, with a line for every sample."""
     with AudioRig() as rig, rig.here(), tempfile.TemporaryDirectory() as folder:
         day = LongDay(Path(folder), Options({"ear": args.ear}, args.model), args.hours * 3600)
         thread = threading.Thread(target=day.run, daemon=True)
@@ -142,17 +230,10 @@ def main() -> int:
             if thread.is_alive():
                 samples.append(day.sample(began))
                 print(samples[-1].line(), flush=True)
-        if args.svg:
-            args.svg.write_text(drawing(samples))
-        wanted = day._scenario.marks
-        wrong = [marks for marks in day.sticks if marks != wanted]
-        print(
-            f"{len(day.sticks)} sticks, {len(wrong)} with other marks; {len(day.assistant.session.faults)} faults"
+        wrong = sum(marks != day._scenario.marks for marks in day.sticks)
+        return Part(
+            tuple(samples), len(day.sticks), wrong, len(day.assistant.session.faults), day.person.failed
         )
-        print(
-            f"memory grew by {growth(samples):.1f} MB from the first quarter to the last; {day.person.failed}"
-        )
-        return 1 if wrong or day.assistant.session.faults or day.person.failed or not day.sticks else 0
 
 
 if __name__ == "__main__":
