@@ -168,7 +168,6 @@ class Store:
             return self._db
         try:
             make_folder(self.folder)
-            make_file(self.path)
             self._db = self._sound()
             damage.back_up(self._db, self.folder)
             close_files(self.folder)
@@ -207,6 +206,8 @@ class Store:
 
     def _sound(self) -> sqlite3.Connection:
         try:
+            self._refuse_lost()
+            make_file(self.path)
             return _ready(self.path)
         except schema.Damaged as error:
             kept = damage.set_aside(self.path)
@@ -214,11 +215,18 @@ class Store:
             found = damage.salvage(kept, db)
             since = " as of the last start" if found.from_backup else ""
             newest = found.newest or "an unknown time"
+            where = f"It is kept as {kept}; " if kept.exists() else ""
             self.tell(
                 f"The job file was damaged. What could be read was carried over{since}.",
-                f"It is kept as {kept}; {found.rows} entries, the newest of {newest} ({error}).",
+                f"{where}{found.rows} entries, the newest of {newest} ({error}).",
             )
             return db
+
+    def _refuse_lost(self) -> None:
+        """Where there is a copy there was a file: one that is gone or empty is no new one. Raises Damaged."""
+        there = self.path.exists()
+        if (self.folder / damage.BACKUP).exists() and not (there and self.path.stat().st_size):
+            raise schema.Damaged("it was empty" if there else "it was gone")
 
     def _recall(self) -> None:
         """Take state and settings from the file; where the folder cannot be written, from a copy of it."""
@@ -235,6 +243,8 @@ class Store:
         except BenchError as error:
             state = None
             self._keep_damaged_state(db, error)
+        else:
+            self._miss_state(db, state)
         self._state = None if state is None else json.dumps(state)
         kept, damaged = jobs.settings(db)
         self._settings = {key: json.dumps(value) for key, value in kept.items()}
@@ -252,6 +262,11 @@ class Store:
             "The place in the job was damaged. What was bent is kept.",
             f"See: bench jobs. The damaged entry is in the log ({error}).",
         )
+
+    def _miss_state(self, db: sqlite3.Connection, state: object) -> None:
+        """Every step writes its state: where there are records and no state, it was lost."""
+        if state is None and db.execute("SELECT 1 FROM records LIMIT 1").fetchone():
+            self.tell("The place in the job is lost. What was bent is kept.", "See: bench jobs.")
 
     def _keep_damaged_settings(self, damaged: Mapping[str, str]) -> None:
         """Settings that were changed by damage are put among the records, named, and not used."""

@@ -202,10 +202,8 @@ def main() -> int:
     )
     parser.add_argument("--every", type=float, default=60.0, help="seconds between samples")
     args = parser.parse_args()
-    if args.merge:
-        parts = [read_part(path.read_text("utf-8")) for path in args.merge]
-    else:
-        parts = [session(args)]
+    merged = [read_part(path.read_text("utf-8")) for path in args.merge or ()]
+    parts = merged or [session(args)]
     if args.part:
         args.part.write_text(written_part(parts[0]), "utf-8")
     if args.svg:

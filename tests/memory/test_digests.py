@@ -126,6 +126,34 @@ def test_a_state_from_the_backup_is_said_to_be_older(tmp_path: Path) -> None:
         assert "jobs.damaged-1.db" in again.shown
 
 
+@pytest.mark.parametrize("how", ["gone", "empty"])
+def test_a_job_file_that_is_gone_is_no_new_user(tmp_path: Path, how: str) -> None:
+    """The copy of the last start is carried on, not written over by that of an empty file."""
+    worked(tmp_path)
+    with closing(Store(tmp_path)):
+        pass
+    path = tmp_path / "jobs.db"
+    path.unlink()
+    if how == "empty":
+        path.touch()
+    talk = Talk(tmp_path)
+    with closing(talk.store):
+        assert "as of the last start" in talk.said
+    with jobs.reading(tmp_path) as db:
+        assert [kept.job.number for kept in jobs.jobs(db)] == [1, 2]
+
+
+def test_a_place_that_is_lost_is_told(tmp_path: Path) -> None:
+    worked(tmp_path)
+    with closing(sqlite3.connect(tmp_path / "jobs.db")) as db:
+        db.execute("DELETE FROM state")
+        db.commit()
+    talk = Talk(tmp_path)
+    with closing(talk.store):
+        assert "place in the job is lost" in talk.said
+        assert talk.session.state.now.job_number == 3
+
+
 def test_a_file_that_lost_its_version_saves_again(tmp_path: Path) -> None:
     worked(tmp_path)
     with closing(sqlite3.connect(tmp_path / "jobs.db")) as db:

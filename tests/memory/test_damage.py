@@ -1,0 +1,35 @@
+"""One damage of every kind: told, never used, never a traceback. `tests/benchmarks/damage.py` makes hundreds."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.benchmarks import damage
+
+
+@pytest.mark.parametrize("kind", damage.KINDS)
+def test_what_is_damaged_is_told_and_not_used(kind: str) -> None:
+    assert damage.trial(11, kind, steps=5) == ""
+
+
+def test_a_start_that_says_nothing_is_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("bench.memory.store.Store.tell", lambda self, message, remedy: None)
+    assert "without a word" in damage.trial(11, "a digit of the state", steps=5)
+
+
+def test_a_row_used_against_its_digest_is_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("bench.memory.jobs.digest", lambda detail: Anything())
+    assert damage.trial(11, "a digit of the state", steps=5) != ""
+
+
+class Anything(str):
+    """Equal to every digest."""
+
+    __slots__ = ()
+    __hash__ = str.__hash__
+
+    def __eq__(self, other: object) -> bool:
+        return True
+
+    def __ne__(self, other: object) -> bool:
+        return False
