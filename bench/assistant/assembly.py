@@ -23,6 +23,7 @@ from bench.audio.outages import Outages
 from bench.audio.source import Source
 from bench.core.lengths import Units
 from bench.core.notes import BenchError
+from bench.data.temporary import sweep
 from bench.dialogue.effects import Effect, FindJobs, Say, WriteSheet
 from bench.dialogue.events import Event, Failed, SheetWritten
 from bench.dialogue.knowledge import Knowledge
@@ -208,6 +209,7 @@ class Assistant:
             else:
                 outages.over("recognizer", "Speech recognition works.")
                 self.loop.post(EarsReady(ears))
+                sweep()
                 return
             self._over.wait(_EARS_AGAIN)
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import argparse
 import sys
-import tempfile
 from contextlib import ExitStack
 from pathlib import Path
 
@@ -29,12 +28,13 @@ def run(args: argparse.Namespace) -> int:
     from bench.assistant.assembly import Options
     from bench.assistant.fronts import quiet_terminal
     from bench.data.bundle import knowledge
+    from bench.data.temporary import temporary_folder
     from bench.demo.showing import Demo
 
     given = {name: getattr(args, name) for name in ("ear", "speaker", "voice", "theme")}
     quiet_terminal()
     with ExitStack() as stack:
-        folder = args.data or Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="bench-demo-")))
+        folder = args.data or stack.enter_context(temporary_folder("demo"))
         headless = args.headless or not sys.stdout.isatty()
         demo = Demo(folder, Options(given, args.model), knowledge(), sys.stdout if headless else None)
         demo.run()

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import os
 import shutil
-import tempfile
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
 from bench.audio.samples import RATE
 from bench.core.notes import BenchError
+from bench.data.temporary import TemporaryFolder
 from bench.ears.fst import read_symbols, read_word_list
 from bench.ears.model_directory import ModelDirectory
 
@@ -35,13 +35,13 @@ class VoskModel:
     def __init__(self, model: ModelDirectory) -> None:
         self._vosk = _quiet_vosk()
         self._model = model
-        self._folder = Path(tempfile.mkdtemp(prefix="bench-ears-"))
+        self._folder = TemporaryFolder("ears")
         self._built = 0
         self.words = _word_list(model)
 
     def build(self, grammar: bytes | None, options: Sequence[str] = ()) -> Path:
         """A directory with this `Gr.fst`, or the model's own, and more lines for `model.conf`. Raises BenchError."""
-        path = self._folder / str(self._built)
+        path = self._folder.path / str(self._built)
         self._built += 1
         try:
             self._fill(path, grammar, options)
@@ -83,7 +83,7 @@ class VoskModel:
 
     def close(self) -> None:
         """Remove the directories."""
-        shutil.rmtree(self._folder, ignore_errors=True)
+        self._folder.close()
 
     def _made(self, make: Callable[[], Any]) -> Any:
         """What `make` makes. Vosk raises a bare Exception when it cannot read a model."""

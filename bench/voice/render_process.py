@@ -7,13 +7,13 @@ phrase at a time in one thread of a process of its own, is reliable. Run by `ben
 from __future__ import annotations
 
 import sys
-import tempfile
 import threading
 import time
 from pathlib import Path
 from typing import Any
 
 from bench.audio.pipes import Message, own_output, receive, send
+from bench.data.temporary import temporary_folder
 from bench.voice.library import make_espeak_available
 
 ATTEMPTS = 3
@@ -32,10 +32,10 @@ def main() -> None:
     except Exception as error:  # drivers raise what they like: OSError, RuntimeError, KeyError, ImportError
         send(out, {"error": f"{type(error).__name__}: {error}"})
         return
-    with tempfile.TemporaryDirectory(prefix="bench-voice-") as folder:
+    with temporary_folder("voice") as folder:
         while (request := receive(sys.stdin.buffer)) is not None:
             try:
-                send(out, {}, engine.render(request[0], Path(folder) / "phrase"))
+                send(out, {}, engine.render(request[0], folder / "phrase"))
             except Exception as error:
                 send(out, {"error": f"{type(error).__name__}: {error}"})
 

@@ -5,14 +5,13 @@ from __future__ import annotations
 import logging
 import subprocess
 import sys
-import tempfile
 import threading
 from collections import OrderedDict
-from pathlib import Path
 
 from bench.audio import pipes
 from bench.audio.sound import Sound, read_sound
 from bench.core.notes import BenchError
+from bench.data.temporary import temporary_folder
 from bench.voice import library
 from bench.voice.voices import PYTTSX3, Program, Voice, choose, program_voices, programs
 
@@ -141,8 +140,8 @@ class _Helper:
 
 
 def _run_program(program: Program, words: str, voice: str, rate: int, limit: float) -> Sound:
-    with tempfile.TemporaryDirectory(prefix="bench-voice-") as folder:
-        path = Path(folder) / "phrase.wav"
+    with temporary_folder("voice") as folder:
+        path = folder / "phrase.wav"
         stretch = f"{program.words_per_minute / rate:.2f}"
         filled = [
             part.format(voice=voice, words=words, file=path, stretch=stretch) for part in program.command

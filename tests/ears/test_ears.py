@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import tempfile
 import threading
 import time
 from collections.abc import Callable
@@ -260,7 +261,7 @@ def test_a_grammar_that_cannot_be_stored_is_tried_again(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     """A full temporary folder, then room in it; what is said meanwhile must not end the thread."""
-    monkeypatch.setattr("bench.ears.vosk_model.tempfile.mkdtemp", lambda prefix: str(tmp_path / "ears"))
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     full = True
 
     def copied(source: str | Path, target: Path) -> None:
