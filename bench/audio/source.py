@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-import os
 import time
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Protocol
 
 import numpy as np
-import soundfile
-import soxr
 
+from bench.audio.recording import Recording
 from bench.audio.samples import RATE, Samples
 from bench.core.notes import BenchError
+
+_BLOCK = 512
+"""Samples given out at a time."""
 
 
 class EndOfSound(Exception):
@@ -38,22 +40,8 @@ class Source(Protocol):
         """End; never raises."""
 
 
-def read_recording(path: Path | str) -> Samples:
-    """A sound file as 16 kHz mono samples. Raises BenchError saying what is wrong with the file."""
-    try:
-        sound, rate = soundfile.read(os.fsencode(path), dtype="float32", always_2d=True)
-    except (OSError, RuntimeError) as error:
-        remedy = "Give a WAV, FLAC or OGG sound file."
-        raise BenchError(f"{path} cannot be read as sound: {error}", remedy, code="bad_recording") from error
-    mono = sound.mean(axis=1)
-    if rate != RATE:
-        mono = soxr.resample(mono, rate, RATE)
-    samples: Samples = np.clip(np.round(mono * 32_768), -32_768, 32_767).astype(np.int16)
-    return samples
-
-
 class RecordingSource:
-    """A recording in place of the microphone.
+    """A recording in place of the microphone, read as it goes.
 
     At the speed of speech unless `paced` is false. With `waits` it stands still while the ears are deaf, so
     that a recording made beforehand does not run on while the assistant speaks.
@@ -63,8 +51,10 @@ class RecordingSource:
         self.waits = waits
         self._paced = paced
         self._given = sound
-        self._sound: Samples = np.empty(0, np.int16)
-        self._at = 0
+        self._recording: Recording | None = None
+        self._pieces: Iterator[Samples] = iter(())
+        self._left: Samples = np.empty(0, np.int16)
+        self._damage: BenchError | None = None
         self._due = 0.0
 
     @property
@@ -73,23 +63,41 @@ class RecordingSource:
         return "recording" if isinstance(self._given, np.ndarray) else Path(self._given).name
 
     def open(self) -> None:
-        """Read the file. Raises BenchError."""
-        self._sound = self._given if isinstance(self._given, np.ndarray) else read_recording(self._given)
-        self._at = 0
+        """Begin to read. Raises BenchError, also after a damaged place was met: it would only come again."""
+        if self._damage is not None:
+            raise self._damage
+        self.close()
+        if isinstance(self._given, np.ndarray):
+            self._pieces = iter((self._given,))
+        else:
+            self._recording = Recording(self._given)
+            self._pieces = self._recording.pieces()
+        self._left = np.empty(0, np.int16)
         self._due = time.monotonic()
 
     def read(self, timeout: float) -> Samples | None:
-        """The next 32 ms, after the time they take when paced. Raises EndOfSound."""
-        if self._at >= len(self._sound):
+        """The next 32 ms, after the time they take when paced. Raises EndOfSound, BenchError where it is damaged."""
+        while len(self._left) < _BLOCK and (piece := self._next()) is not None:
+            self._left = np.concatenate([self._left, piece]) if len(self._left) else piece
+        if not len(self._left):
             raise EndOfSound
-        block = self._sound[self._at : self._at + 512]
+        block, self._left = self._left[:_BLOCK], self._left[_BLOCK:]
         if self._paced:
             self._keep_time(len(block) / RATE)
-        self._at += len(block)
         return block
 
     def close(self) -> None:
-        """Nothing to give back."""
+        """Close the file."""
+        recording, self._recording = self._recording, None
+        if recording is not None:
+            recording.close()
+
+    def _next(self) -> Samples | None:
+        try:
+            return next(self._pieces, None)
+        except BenchError as error:
+            self._damage = error
+            raise
 
     def _keep_time(self, seconds: float) -> None:
         now = time.monotonic()

@@ -50,7 +50,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     from bench.assistant import fronts
     from bench.assistant.assembly import Options
-    from bench.audio.source import read_recording
+    from bench.audio.recording import Recording
     from bench.data.bundle import knowledge
 
     given = {name: getattr(args, name) for name in ("ear", "mic", "speaker", "voice", "theme")}
@@ -66,7 +66,7 @@ def run(args: argparse.Namespace) -> int:
         lesson=args.wav is None,
     )
     if args.wav:
-        read_recording(args.wav)
+        Recording(args.wav).close()  # one that is none is refused before anything starts
     folder = args.data or data_folder()
     lines = fronts.interactive(sys.stdin)
     fronts.quiet_terminal()

@@ -19,8 +19,10 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from bench.audio.samples import RATE
-from bench.audio.source import read_recording
+import numpy as np
+
+from bench.audio.recording import read_recording
+from bench.audio.samples import RATE, Samples
 from bench.cli.understand import EXPECTED, as_json, asked_for, expectation_options
 from bench.core.notes import BenchError
 from bench.data.phrases import lexicon
@@ -37,6 +39,8 @@ from bench.language.write import written
 NUMBERS = "numbers"
 MOST_MANIFEST = 16 << 20
 """Bytes of a manifest: a hundred thousand clips."""
+LONGEST = 30.0
+"""Seconds of a recording that is heard as one answer."""
 Asked = Expectation | None
 """What the assistant would expect; None for any number words, which it never does."""
 
@@ -54,12 +58,14 @@ def run(args: argparse.Namespace) -> int:
     asked = None if args.expect == NUMBERS else asked_for(args)
     entries = list(_entries(args.file)) if args.file.suffix == ".jsonl" else []
     grammar = None if asked else (lambda _: number_words())
+    many = args.file.suffix == ".jsonl"
+    sound = np.empty(0, np.int16) if many else read_recording(args.file, LONGEST)
     ear = recognizer(args.ear, args.model, args.second, grammar=grammar)
     try:
         ear.expect(asked or Expectation(Kind.COUNT))
-        if args.file.suffix == ".jsonl":
+        if many:
             return _hear_manifest(ear, args.file, entries, asked)
-        report = _hear(ear, args.file, asked)
+        report = _hear(ear, args.file, sound, asked)
         print(json.dumps(report) if args.json else _readable(report))
         return 0
     finally:
@@ -71,7 +77,8 @@ def _hear_manifest(ear: Recognizer, manifest: Path, entries: list[dict[str, Any]
     failed = False
     for entry in entries:
         try:
-            report = _hear(ear, manifest.parent / entry["path"], asked)
+            path = manifest.parent / entry["path"]
+            report = _hear(ear, path, read_recording(path, LONGEST), asked)
         except BenchError as error:
             trouble = {"code": error.code, "message": written(error.message), "try": written(error.remedy)}
             report = {"path": entry["path"], "error": trouble}
@@ -101,8 +108,7 @@ def _entries(manifest: Path) -> Iterator[dict[str, Any]]:
         yield entry
 
 
-def _hear(ear: Recognizer, path: Path, asked: Asked) -> dict[str, Any]:
-    sound = read_recording(path)
+def _hear(ear: Recognizer, path: Path, sound: Samples, asked: Asked) -> dict[str, Any]:
     began = time.perf_counter()
     heard = hear_whole(ear, sound)
     taken = time.perf_counter() - began

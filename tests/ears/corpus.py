@@ -10,8 +10,8 @@ from typing import Any
 
 import soundfile
 
+from bench.audio.recording import read_recording
 from bench.audio.samples import Samples
-from bench.audio.source import read_recording
 from bench.data.files import shared
 
 Entry = dict[str, Any]

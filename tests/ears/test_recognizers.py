@@ -12,8 +12,9 @@ import soundfile
 
 from bench.audio import portaudio
 from bench.audio.microphone import MicrophoneSource
+from bench.audio.recording import read_recording
 from bench.audio.samples import RATE, Samples
-from bench.audio.source import EndOfSound, RecordingSource, read_recording
+from bench.audio.source import EndOfSound, RecordingSource
 from bench.core.notes import BenchError
 from bench.data.phrases import lexicon
 from bench.ears.choose import recognizer

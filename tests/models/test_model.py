@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from bench.audio.source import read_recording
+from bench.audio.recording import read_recording
 from bench.data.phrases import lexicon
 from bench.ears.model_directory import damaged_files, model_directory
 from bench.ears.vosk_ear import VoskRecognizer

@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 import soundfile
 
-from bench.audio.source import RecordingSource, read_recording
+from bench.audio.recording import read_recording
+from bench.audio.source import RecordingSource
 from bench.cli import main, record
 
 PEOPLE = Path(__file__).parents[2] / "shared" / "speech" / "people" / "an4"
