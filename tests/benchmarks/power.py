@@ -19,6 +19,7 @@ from __future__ import annotations
 import argparse
 import ctypes
 import json
+import os
 import sqlite3
 import sys
 import tempfile
@@ -60,8 +61,9 @@ class _Vfs(ctypes.Structure):
     )
 
 
-_Open = ctypes.CFUNCTYPE(ctypes.c_int, _FILE, ctypes.c_char_p, _FILE, ctypes.c_int, _FILE)
-_Delete = ctypes.CFUNCTYPE(ctypes.c_int, _FILE, ctypes.c_char_p, ctypes.c_int)
+_Open = ctypes.CFUNCTYPE(ctypes.c_int, _FILE, ctypes.c_void_p, _FILE, ctypes.c_int, _FILE)
+_Delete = ctypes.CFUNCTYPE(ctypes.c_int, _FILE, ctypes.c_void_p, ctypes.c_int)
+# SQLite keeps the pointer to a name: it is handed on as it came, never as a copy.
 _Write = ctypes.CFUNCTYPE(ctypes.c_int, _FILE, _FILE, ctypes.c_int, ctypes.c_int64)
 _Truncate = ctypes.CFUNCTYPE(ctypes.c_int, _FILE, ctypes.c_int64)
 _Sync = ctypes.CFUNCTYPE(ctypes.c_int, _FILE, ctypes.c_int)
@@ -103,11 +105,11 @@ class Disk:
         self._vfs.delete = ctypes.cast(own_delete, ctypes.c_void_p).value
         library.sqlite3_vfs_register(ctypes.byref(self._vfs), 1)
 
-    def _ours(self, name: bytes | None) -> str:
-        path = Path(name.decode()) if name else Path()
+    def _ours(self, name: int | None) -> str:
+        path = Path(os.fsdecode(ctypes.string_at(name))) if name else Path()
         return path.name if path.parent == self.folder and path.name.startswith(JOB_FILE) else ""
 
-    def _open(self, vfs: int, name: bytes | None, file: int, flags: int, out: int) -> int:
+    def _open(self, vfs: int, name: int | None, file: int, flags: int, out: int) -> int:
         code = int(self._real_open(self._real, name, file, flags, out))
         ours = self._ours(name)
         if code == 0 and ours and not ours.endswith("-shm"):
@@ -116,7 +118,7 @@ class Disk:
             methods[0] = ctypes.addressof(self._watched(int(methods[0] or 0)))
         return code
 
-    def _delete(self, vfs: int, name: bytes, sync: int) -> int:
+    def _delete(self, vfs: int, name: int | None, sync: int) -> int:
         if ours := self._ours(name):
             self.log.append(Done("delete", ours))
         return int(self._real_delete(self._real, name, sync))
