@@ -28,6 +28,9 @@ class EarSettings:
     """Silence that ends an utterance which both listeners hear alike, parses whole, and cannot go on."""
     sure: float = 0.9
     """The confidence that takes."""
+    end_agreed: float = 0.7
+    """Silence that ends one which both hear alike and parses whole, though it could go on: of 740 places between the
+    words of people's numbers (AN4) none has a longer pause, of 292 in ten-digit numbers six, three of them over 0.9."""
     end_whole: float = 0.35
     """Silence that ends an utterance which already parses whole and cannot go on."""
     end_open: float = 0.9

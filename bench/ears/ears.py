@@ -22,7 +22,7 @@ from bench.ears.level import Meter
 from bench.ears.recognizer import Recognizer
 from bench.ears.segments import CHUNK, CHUNK_SECONDS, Phase, PreRoll, Segmenter
 from bench.ears.surroundings import Surroundings
-from bench.language.meaning import Expectation, Heard, Understanding
+from bench.language.meaning import Expectation, Heard, Hypothesis, Understanding
 from bench.language.write import written
 
 log = logging.getLogger(__name__)
@@ -69,6 +69,7 @@ class Ears:
         self._held_off = 0.0
         self._asked = 0.0
         self._looked = 0
+        self._understood: tuple[tuple[Hypothesis, ...], Understanding] | None = None
         self._expected = False
         self._expect_again = 0.0
         self._stop = threading.Event()
@@ -234,6 +235,7 @@ class Ears:
         self._tell(VoiceStarted())
         self._asked = 0.0
         self._looked = 0
+        self._understood = None
         self._gain.begin()
         sound = np.concatenate(self._pre_roll.take())
         self._guarded(lambda: self._recognizer.accept(self._gain.add(sound)))
@@ -259,16 +261,21 @@ class Ears:
         if self._looked < len(looks) and pause >= looks[self._looked]:
             self._looked += 1
             self._guarded(self._recognizer.pause)
-        if (
-            pause >= settings.end_open
-            or (pause >= settings.end_sure and self._is_sure())
-            or (
-                pause >= settings.end_whole
-                and self._due(settings.end_whole / 2)
-                and self._is_whole(self._partial())
-            )
-        ):
+        if pause >= settings.end_open or self._agreed(pause) or self._heard_whole(pause):
             self._conclude()
+
+    def _agreed(self, pause: float) -> bool:
+        """Whether both listeners are sure already of an answer, and nothing is likely to follow it."""
+        if pause < self._settings.end_sure:
+            return False
+        return self._is_whole(self._sure(), may_go_on=pause >= self._settings.end_agreed)
+
+    def _heard_whole(self, pause: float) -> bool:
+        """Whether the words of one listener, the second's only where it is sure, are whole and nothing can follow."""
+        wait = self._settings.end_whole
+        if pause < wait or not self._due(wait / 2):
+            return False
+        return self._is_whole(self._partial()) or self._is_whole(self._sure(agreed=False))
 
     def _due(self, every: float) -> bool:
         """Whether the last question to the recognizer is at least `every` seconds of sound ago."""
@@ -289,24 +296,26 @@ class Ears:
             self._tell(Partial(heard))
         return heard
 
-    def _is_sure(self) -> bool:
-        """Whether both listeners are sure already of a whole answer."""
+    def _sure(self, agreed: bool = True) -> Heard:
+        """What the recognizer is sure of already; nothing when it is not."""
         heard = Heard(())
 
         def ask() -> None:
             nonlocal heard
-            heard = self._recognizer.early() or heard
+            heard = self._recognizer.early(agreed) or heard
 
         self._guarded(ask)
-        return heard.confidence >= self._settings.sure and self._is_whole(heard)
+        return heard if heard.confidence >= self._settings.sure else Heard(())
 
-    def _is_whole(self, heard: Heard) -> bool:
-        """Whether the words are a whole answer to which nothing need be added."""
+    def _is_whole(self, heard: Heard, may_go_on: bool = False) -> bool:
+        """Whether the words are a whole answer, to which nothing can be added unless it `may_go_on`."""
         if not heard.hypotheses:
             return False
-        understanding = self._understand(heard)
+        if self._understood is None or self._understood[0] != heard.hypotheses:
+            self._understood = heard.hypotheses, self._understand(heard)
+        understanding = self._understood[1]
         meant = understanding.meaning is not None or bool(understanding.alternatives)
-        return meant and not understanding.could_go_on
+        return meant and (may_go_on or not understanding.could_go_on)
 
     def _conclude(self) -> None:
         """The utterance is over: tell what was heard."""

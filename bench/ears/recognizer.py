@@ -39,8 +39,11 @@ class Recognizer(Protocol):
         """Speech goes on after the pause: what was started is of no use."""
         return
 
-    def early(self) -> Heard | None:
-        """What will be heard if nothing follows the pause, once that is known with a calibrated confidence."""
+    def early(self, agreed: bool = True) -> Heard | None:
+        """What will be heard if nothing follows the pause, once that is known with a calibrated confidence.
+
+        Of several listeners all must be `agreed` on it, unless the one that decides is to be asked alone.
+        """
         return None
 
     def finish(self) -> Heard:

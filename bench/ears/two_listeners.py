@@ -102,13 +102,13 @@ class TwoListeners(Recognizer):
         """What the first hears, as it comes."""
         return self._first.partial()
 
-    def early(self) -> Heard | None:
-        """What the second has made of the sound up to the pause, where the first hears the same; else None."""
+    def early(self, agreed: bool = True) -> Heard | None:
+        """What the second has made of the sound up to the pause, if the first hears the same or need not; or None."""
         readings = self.second.peek(self._ticket)
         if not readings:
             return None
         first = self._first.partial()
-        if not self._alike(first, readings):
+        if agreed and not self._alike(first, readings):
             return None
         return Heard((Hypothesis(readings[0].words, self._confidence.alone(readings)),), first.seconds)
 

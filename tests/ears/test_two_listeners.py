@@ -24,11 +24,13 @@ from bench.ears.second.client import ROOM
 from bench.ears.second.model import find_second
 from bench.ears.two_listeners import TwoListeners
 from bench.ears.whole import hear_whole, padded
-from bench.language.meaning import Expectation, Kind
+from bench.language.meaning import Expectation, Kind, typed
+from bench.language.understand import understand
 from tests.ears.corpus import entries, sound
 from tests.ears.test_ears import Listener, quiet, real, texts
 
 YESNO = Expectation(Kind.YESNO, commands=("repeat", "back", "next"))
+COUNT = Expectation(Kind.COUNT, most=Fraction(20))
 Told = list[Failed | Recovered]
 
 
@@ -94,8 +96,7 @@ def test_a_reading_of_the_first_alone_is_scored_by_the_second(both: TwoListeners
 
 def test_what_passes_for_a_pause_in_noise_is_heard_to_its_end(both: TwoListeners) -> None:
     """The second begins in the middle of "seven"; the rest comes without speech having been noticed again."""
-    count = Expectation(Kind.COUNT, most=Fraction(20))
-    both.expect(count)
+    both.expect(COUNT)
     word = padded(real("seven"))
     middle = len(word) // 2
     both.accept(word[:middle])
@@ -115,6 +116,17 @@ def test_an_answer_that_both_are_sure_of_ends_at_once(both: TwoListeners) -> Non
     listener.wait(lambda event: isinstance(event, events.Ended))
     listener.ears.close()
     assert texts(listener) == ["yes", "no"]
+
+
+def test_what_could_go_on_ends_sooner_when_both_are_sure(both: TwoListeners) -> None:
+    """0.8 s between two answers of which the first could go on: where they are not sure they wait for 0.9."""
+    assert understand(typed("eight"), COUNT, lexicon()).could_go_on
+    track = np.concatenate([quiet(1), real("eight"), quiet(0.8), real("seven"), quiet(1.5)])
+    listener = Listener(RecordingSource(track), both, COUNT)
+    listener.ears.start()
+    listener.wait(lambda event: isinstance(event, events.Ended))
+    listener.ears.close()
+    assert texts(listener) == ["eight", "seven"]
 
 
 def test_grammars_make_room_for_one_another(both: TwoListeners, monkeypatch: pytest.MonkeyPatch) -> None:
