@@ -9,14 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from bench.core.bender import Setup
 from bench.core.gauges import Gauge
+from bench.core.inverse import arc_start
 from bench.core.linear import dot, solve
-from bench.core.path import Path
+from bench.core.path import Arc, Path, build_path
 from bench.core.plan import Plan
-from bench.core.simulate import simulate
 
 ANGLE_SPREAD, TURN_SPREAD, MARK_SPREAD = 1.5, 1.5, 1 / 32
 """Usual error of hand of one bend: degrees, degrees, inches (common practice, no source)."""
@@ -48,17 +47,17 @@ class Shape:
     @property
     def path(self) -> Path:
         """The simulated shape."""
+        bender = self.setup.bender
         errors = zip(self.plan.marks, self.closed, self.turned, self.slipped, strict=True)
-        marks = [
-            replace(
-                mark,
-                at=mark.at + Fraction(slip) if slip else mark.at,
-                bend=mark.bend + close,
-                roll=mark.roll + turn,
+        arcs = [
+            Arc(
+                arc_start(float(mark.at) + slip, mark.reference, mark.hook, mark.bend + close, bender),
+                mark.bend + close,
+                mark.roll + turn,
             )
             for mark, close, turn, slip in errors
         ]
-        return simulate(marks, self.setup.bender, float(self.setup.stick_length))
+        return build_path(arcs, bender.radius, float(self.setup.stick_length))
 
     def read(self, gauges: Sequence[Gauge]) -> list[float]:
         """What would be measured on it."""

@@ -7,7 +7,7 @@ gain = 2 (R + d/2) - (pi/2) R, and take-up = b + R + d/2.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from bench.core.conduit import Conduit
@@ -44,9 +44,16 @@ class Bender:
     typical: bool = False
     grip: Fraction = Fraction(1)
     foot: Fraction = Fraction(2)
+    radius: float = field(init=False, repr=False, compare=False)
+    """Centerline radius R, inches."""
+    arc_start: float = field(init=False, repr=False, compare=False)
+    """Arrow to the start of the arc b, inches."""
 
     def __post_init__(self) -> None:
-        """Refuse what no bender can be, with the reason."""
+        """Work out once what every arc needs, and refuse what no bender can be, with the reason."""
+        radius = float(self.gain - self.od) / _SQUARE_CORNER
+        object.__setattr__(self, "radius", radius)
+        object.__setattr__(self, "arc_start", float(self.take_up) - radius - float(self.od) / 2)
         if self.take_up <= 0 or self.gain <= 0 or self.od <= 0:
             raise BenchError(
                 Note("bender_not_positive", "Take-up, gain and diameter must each be greater than zero."),
@@ -91,16 +98,6 @@ class Bender:
         Raises BenchError when the measures cannot belong to a bender for this conduit.
         """
         return replace(self, name=name, take_up=take_up, gain=gain, springback=springback, typical=False)
-
-    @property
-    def radius(self) -> float:
-        """Centerline radius R, inches."""
-        return float(self.gain - self.od) / _SQUARE_CORNER
-
-    @property
-    def arc_start(self) -> float:
-        """Arrow to the start of the arc b, inches."""
-        return float(self.take_up) - self.radius - float(self.od) / 2
 
     @property
     def star(self) -> Fraction:

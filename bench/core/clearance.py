@@ -76,11 +76,22 @@ def _to_solid(path: Path, solid: Solid, od: float, up: Vector) -> float:
 
 
 def _gap(piece: Segment, solid: Solid, od: float, up: Vector) -> Callable[[float], float]:
-    def gap(s: float) -> float:
-        point = piece.point(s)
-        return solid.distance(point[0], dot(point, up) + od / 2) - od / 2
+    """The clearance at a place along a piece. In plain numbers: x and height above the wall, as it is asked often."""
+    start, bend, half = piece.start, piece.curvature, od / 2
+    x, ahead, aside = piece.origin[0], piece.along[0], piece.towards[0]
+    height, rising, curving = (dot(way, up) for way in (piece.origin, piece.along, piece.towards))
+    height += half
 
-    return gap
+    def straight(s: float) -> float:
+        run = s - start
+        return solid.distance(x + run * ahead, height + run * rising) - half
+
+    def curved(s: float) -> float:
+        turn = (s - start) * bend
+        run, over = math.sin(turn) / bend, (1 - math.cos(turn)) / bend
+        return solid.distance(x + run * ahead + over * aside, height + run * rising + over * curving) - half
+
+    return curved if bend else straight
 
 
 def _least(gap: Callable[[float], float], piece: Segment) -> float:

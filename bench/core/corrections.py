@@ -28,6 +28,8 @@ LENGTH_TOLERANCE = Fraction(1, 8)
 _AS_IT_IS = 2.0
 """Tolerances a bend may be off by and is left so when no change of half a degree brings it nearer: what a quarter of
 a degree moves on a long slope. Common practice, no source."""
+_JUST_UNDER = 0.99
+"""Tolerances within which what can be bent fits: what reads just at the limit is as likely over it as under it."""
 LEG_TOLERANCE = Fraction(1, 4)
 """The same two feet along a leg, a little over half a degree; common practice, no source."""
 ANGLE_TOLERANCE = 1.0
@@ -150,7 +152,8 @@ def correct(plan: Plan, setup: Setup, observed: Mapping[str, Number]) -> Correct
             raise _unknown(key, plan)
     shape = Shape.planned(plan, setup)
     wanted = {key: _planned(known[key], plan, setup, shape) for key in observed}
-    off = [key for key in observed if abs(float(observed[key] - wanted[key])) > float(_tolerance(known[key]))]
+    left = {key: abs(float(observed[key] - wanted[key])) / float(_tolerance(known[key])) for key in observed}
+    off = [key for key in observed if left[key] > _limit(known[key])]
     if not off:
         return _fits([known[key] for key in observed], observed)
     bendable = [key for key in off if known[key].bends or known[key].turns]
@@ -163,11 +166,10 @@ def correct(plan: Plan, setup: Setup, observed: Mapping[str, Number]) -> Correct
     modes = known[bendable[0]].bends or known[bendable[0]].turns
     parts = modes(len(plan.marks)) if modes else ()
     mended = cure(found, goals, closing, parts)
-    if mended is not None:
-        return _mend(mended, known[bendable[0]], read, wanted)
     key = bendable[0]
-    worst = max(abs(float(observed[one] - wanted[one])) / float(_tolerance(known[one])) for one in off)
-    if worst <= _AS_IT_IS and not known[key].trims:
+    if mended is not None:
+        return _mend(mended, known[key], read, wanted)
+    if max(left[one] for one in off) <= _AS_IT_IS and not known[key].trims:
         return _as_it_is(observed)
     return _cut_or_remake(known[key], observed[key], wanted[key]) if known[key].trims else _too_far()
 
@@ -237,6 +239,12 @@ def _tolerance(gauge: Gauge) -> Fraction | float:
     return LENGTH_TOLERANCE if gauge.level is None else LEG_TOLERANCE
 
 
+def _limit(gauge: Gauge) -> float:
+    """Tolerances within which it fits. At the limit itself only bending is worth the work, and not for a leg, which
+    bends that mend the height move by as much."""
+    return _JUST_UNDER if gauge.bends and gauge.level is None else 1.0
+
+
 def _fits(found: list[Gauge], observed: Mapping[str, Number]) -> Correction:
     tolerance = _tolerance(found[0])
     note = Note("fits", "Within {tolerance}. It fits.", {"tolerance": tolerance})
@@ -281,8 +289,6 @@ def _mend(
         for mark, change in enumerate(cured.changes, start=1)
         if change
     )
-    if not changes:
-        return _too_far()
     predicted = {gauge.key: value for gauge, value in zip(read, cured.shape.read(read), strict=True)}
     then = Note("then_measures", "Then it should measure {value}.", {"value": wanted[first.key]})
     notes = (*_say_all(changes, len(cured.changes)), then)

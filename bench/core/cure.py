@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from functools import partial
+from itertools import combinations, product
 
 from bench.core.as_bent import Shape, slopes
 from bench.core.gauges import Gauge
@@ -16,10 +18,14 @@ MOST_OPENED, MOST_CLOSED, MOST_TURNED = 5.0, 10.0, 10.0
 
 _STEP = 0.5
 """Changes are given to half a degree: nobody can hold finer."""
+_TOGETHER = 1.3
+"""Tolerances that may be left when all that belong together are changed alike: a quarter degree on a long slope."""
 _CLEARLY = 0.8
 """How much nearer fewer bends must come than all that belong together, which keep the legs parallel."""
 _MANY = 6
 """Of more bends than this one is changed in the middle, or a few spread evenly: so both legs stay where they are."""
+_NEAR, _A_FIFTH, _TWO_FIFTHS = 2.0, 0.8, 0.6
+"""Up to so many tolerances off, and what may be left for a change to be worth it: half a degree can overshoot."""
 _CURVED = 1.2
 """How much better a change may turn out than the slopes foresee."""
 _STIFF = 1e-4
@@ -51,24 +57,29 @@ class Cure:
 
 def cure(found: Shape, goals: Sequence[Goal], closing: bool, together: Sequence[float] = ()) -> Cure | None:
     """The change that brings every goal within half its tolerance with the fewest bends; where none does, the one
-    that comes nearest and takes away a fifth of what is off or more. None when that would flatten the conduit or
-    there is none. `together` is tried first: how much each bend takes part in what leaves the rest as it is.
+    that comes nearest and takes away a fifth of what is off or more, two fifths of what is nearly right. None when
+    that would flatten the conduit or there is none. `together` is tried first: how much each bend takes part in what
+    leaves the rest as it is.
     """
     gauges = [goal.gauge for goal in goals]
     here = found.read(gauges)
     by_bend = slopes(found, gauges, closing)
     nearest: Cure | None = None
     before = _worst(here, goals)
-    least = 0.8 * before
+    worth = least = (_A_FIFTH if before > _NEAR else _TWO_FIFTHS) * before
     for parts in _ways(len(by_bend), together, closing):
-        changes = _fitted(by_bend, here, goals, parts)
-        if _foreseen(by_bend, here, goals, changes) > max(least, 0.5) * _CURVED:
+        amounts = _fitted(by_bend, here, goals, parts)
+        foreseen = partial(_foreseen, by_bend, here, goals)
+        if foreseen(_spread_over(parts, amounts)) > max(least, 0.5) * _CURVED:
             continue
-        tried = _tried(found, changes, closing)
-        if tried.strain > 1:
+        tried = _tried(found, min(_rounded(parts, amounts), key=foreseen), closing)
+        if tried.strain > 1 or not any(tried.changes):
             continue
-        left = _worst(tried.shape.read(gauges), goals)
-        if left <= (1.0 if parts == [together] else 0.5):
+        there = tried.shape.read(gauges)
+        if _spoils(here, there, goals):
+            continue
+        left = _worst(there, goals)
+        if left <= min(_TOGETHER if parts == [together] else 0.5, worth):
             return tried
         if left < least:
             nearest, least = tried, left if parts != [together] else _CLEARLY * left
@@ -97,7 +108,7 @@ def _fitted(
     goals: Sequence[Goal],
     ways: Sequence[Sequence[float]],
 ) -> list[float]:
-    """The least-squares change in these ways, degrees for each bend."""
+    """The least-squares change in each of these ways, degrees."""
     rows = [
         [
             sum(part * slopes[gauge] for part, slopes in zip(parts, by_bend, strict=True)) / goal.tolerance
@@ -110,11 +121,18 @@ def _fitted(
         [dot(one, other) + (_STIFF if i == j else 0.0) for j, other in enumerate(rows)]
         for i, one in enumerate(rows)
     ]
-    amounts = solve(normal, [dot(row, off) for row in rows])
-    return [
-        sum(amount * parts[bend] for amount, parts in zip(amounts, ways, strict=True))
-        for bend in range(len(by_bend))
-    ]
+    return solve(normal, [dot(row, off) for row in rows])
+
+
+def _spread_over(ways: Sequence[Sequence[float]], amounts: Sequence[float]) -> tuple[float, ...]:
+    """Degrees for each bend."""
+    return tuple(dot(parts, amounts) + 0.0 for parts in zip(*ways, strict=True))
+
+
+def _rounded(ways: Sequence[Sequence[float]], amounts: Sequence[float]) -> Iterator[tuple[float, ...]]:
+    """The changes in steps a person can hold that lie nearest: each way's amount up or down."""
+    steps = [(math.floor(amount / _STEP) * _STEP, math.ceil(amount / _STEP) * _STEP) for amount in amounts]
+    return (_spread_over(ways, chosen) for chosen in product(*map(dict.fromkeys, steps)))
 
 
 def _foreseen(
@@ -128,16 +146,23 @@ def _foreseen(
     return _worst(there, goals)
 
 
-def _tried(found: Shape, changes: Sequence[float], closing: bool) -> Cure:
-    rounded = tuple(round(change / _STEP) * _STEP + 0.0 for change in changes)
-    none = [0.0] * len(rounded)
-    shape = found.changed(rounded, none) if closing else found.changed(none, rounded)
-    return Cure(rounded, closing, shape)
+def _tried(found: Shape, changes: tuple[float, ...], closing: bool) -> Cure:
+    none = [0.0] * len(changes)
+    shape = found.changed(changes, none) if closing else found.changed(none, changes)
+    return Cure(changes, closing, shape)
 
 
 def _worst(readings: Sequence[float], goals: Sequence[Goal]) -> float:
     """How far off the worst reading is, in tolerances."""
     return max(abs(is_ - goal.wanted) / goal.tolerance for is_, goal in zip(readings, goals, strict=True))
+
+
+def _spoils(before: Sequence[float], after: Sequence[float], goals: Sequence[Goal]) -> bool:
+    """Whether a reading that is right, or nearly, is put wrong to mend another."""
+    return any(
+        abs(there - goal.wanted) > max(goal.tolerance, abs(here - goal.wanted))
+        for here, there, goal in zip(before, after, goals, strict=True)
+    )
 
 
 def _strain(change: float, closing: bool) -> float:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from bench.core.path import Path, Segment
 from bench.core.vectors import Vector, across, cross, degrees_between, dot, norm, unit
 
@@ -47,10 +49,14 @@ def corner(path: Path) -> tuple[float, float]:
 
 
 def crown(path: Path) -> tuple[float, Vector]:
-    """The place between the first and the last bend that is farthest from the tape leg: `s` and the point."""
-    candidates = [s for piece in path.segments[1:-1] for s in (piece.start, piece.end, *_level(piece))]
-    best = max(candidates, key=lambda s: norm(from_tape_leg(path.point(s))), default=0.0)
-    return best, path.point(best)
+    """The place between the first and the last bend that is farthest from the tape leg on the side the first bend turns
+    to: `s` and the point."""
+    between = path.segments[1:-1]
+    if not between:
+        return 0.0, path.point(0.0)
+    side = between[0].towards
+    candidates = [(s, piece.point(s)) for piece in between for s in (piece.end, *_level(piece, side))]
+    return max(candidates, key=lambda at: dot(at[1], side))
 
 
 def back_of_bend(path: Path, od: float) -> float:
@@ -59,17 +65,9 @@ def back_of_bend(path: Path, od: float) -> float:
     return leg.origin[0] + od / 2 * norm(across(TAPE_LEG, leg.along))
 
 
-def _level(piece: Segment) -> tuple[float, ...]:
-    """Where within an arc the conduit neither leaves nor nears the line of the tape leg."""
-
-    def nearing(s: float) -> float:
-        return dot(from_tape_leg(piece.point(s)), piece.tangent(s))
-
-    low, high = piece.start, piece.end
-    if not piece.curvature or nearing(low) * nearing(high) >= 0:
-        return ()
-    rising = nearing(low) > 0
-    for _ in range(30):
-        middle = (low + high) / 2
-        low, high = (middle, high) if (nearing(middle) > 0) == rising else (low, middle)
-    return ((low + high) / 2,)
+def _level(piece: Segment, side: Vector) -> tuple[float, ...]:
+    """Where within an arc the conduit goes neither to a side nor back from it."""
+    rising, curving = dot(piece.along, side), dot(piece.towards, side)
+    turn = math.atan2(rising, -curving) if rising > 0 else math.atan2(-rising, curving)
+    level = 0 < turn < piece.length * piece.curvature
+    return (piece.start + turn / piece.curvature,) if level else ()

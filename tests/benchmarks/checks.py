@@ -1,11 +1,18 @@
 """What the checks after a bend are worth: of what the hand does wrong, how much is removed.
 
-    python -m tests.benchmarks.checks --each 100 --seed 1
+    python -m tests.benchmarks.checks --each 1000 --seed 1 --processes 2
 
 Bends of every kind are made with usual errors (angle 1.5 degrees, mark 1/32, turn 1.5 degrees, all normal), each check
-is read with a tape (1/32) in the order the dialogue asks them, and what Bench says is done (to half a degree). The
-error of a bend is the root of the sum of squares, in tolerances, of what is wrong with the finished shape: its height,
-its far leg two feet out in both planes, its place along the wall, its legs out of line.
+is read with a tape (1/32, to a sixteenth; angles 0.25 degrees, to half a degree) in the order the dialogue asks them,
+and XX: its height, its far leg two feet out in both planes, its place along the wall, its angle.
+
+removed   of the root of the sum of their squares, mean before against mean after
+at most   the same if nothing were left but the error of the last readings
+beyond    removed of what the worst of them is over one tolerance
+out       bends with any of them over one tolerance, before and after
+worse     bends worse by more than a quarter of a tolerance, and past one and a quarter
+again     bends to be made again; left out of the other columns
+short     bends found too short, where only moving the fitting or a coupling helps
 """
 
 from __future__ import annotations
@@ -15,14 +22,17 @@ import math
 import random
 import statistics
 import time
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction as F
+from functools import partial
+from multiprocessing import Pool
 
 from bench.core.as_bent import Shape
 from bench.core.bender import Setup
 from bench.core.bends import work_out
 from bench.core.corrections import Check, Verdict, checks, correct, gauges
+from bench.core.gauges import Gauge
 from bench.core.given import Number
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError
@@ -34,14 +44,19 @@ TRIES = 3
 """How often one check is mended before going on."""
 
 
+Off = Mapping[str, float]
+"""Tolerances that each routine check is off by."""
+
+
 @dataclass(frozen=True)
 class Outcome:
-    """One bend: its error before and after, whether it was to be made again, and the seconds of the slowest
-    correction."""
+    """One bend: what is off before and after, what the readings alone leave off, what was to be done, and the seconds
+    of the slowest correction."""
 
-    before: float
-    after: float
-    remade: bool
+    before: Off
+    after: Off
+    read_off: Off
+    verdict: Verdict
     slowest: float
 
 
@@ -87,18 +102,33 @@ def bent(plan: Plan, setup: Setup, dice: random.Random) -> Shape:
     return Shape(plan, setup, errors(ANGLE * share), errors(TURN * share), errors(MARK))
 
 
-def wrong(shape: Shape) -> float:
-    """The error of a shape, in tolerances."""
-    plan, setup = shape.plan, shape.setup
-    planned = Shape.planned(plan, setup)
-    total = 0.0
-    for gauge in gauges(plan):
-        if not gauge.routine:
-            continue
-        (here,), (wanted,) = shape.read([gauge]), planned.read([gauge])
-        off = abs(abs(here) - abs(wanted)) if gauge.turns else abs(here - wanted)
-        total += (off / (1.0 if gauge.degrees else 0.25 if gauge.level is not None else 0.125)) ** 2
-    return math.sqrt(total)
+def off_by(shape: Shape) -> Off:
+    """What is wrong with a shape."""
+    planned = Shape.planned(shape.plan, shape.setup)
+    return {
+        gauge.key: _apart(gauge, shape, planned) / _tolerance(gauge)
+        for gauge in gauges(shape.plan)
+        if gauge.routine
+    }
+
+
+def _apart(gauge: Gauge, shape: Shape, planned: Shape) -> float:
+    (here,), (wanted,) = shape.read([gauge]), planned.read([gauge])
+    return abs(abs(here) - abs(wanted)) if gauge.turns else abs(here - wanted)
+
+
+def _tolerance(gauge: Gauge) -> float:
+    return 1.0 if gauge.degrees else 0.25 if gauge.level is not None else 0.125
+
+
+def size(off: Off) -> float:
+    """The root of the sum of squares."""
+    return math.sqrt(sum(value**2 for value in off.values()))
+
+
+def beyond(off: Off) -> float:
+    """What the worst is over its tolerance."""
+    return max(0.0, max(off.values()) - 1)
 
 
 def reading(shape: Shape, check: Check, dice: random.Random) -> Number:
@@ -114,25 +144,34 @@ def reading(shape: Shape, check: Check, dice: random.Random) -> Number:
 def checked(plan: Plan, setup: Setup, dice: random.Random) -> Outcome:
     """One bend made, checked and mended."""
     shape = bent(plan, setup, dice)
-    before, slowest = wrong(shape), 0.0
+    before, slowest, read_off, verdict = off_by(shape), 0.0, {}, Verdict.FITS
     known: dict[str, Number] = {}
     for check in checks(plan, setup):
         for _ in range(TRIES):
             known[check.key] = reading(shape, check, dice)
-            began = time.perf_counter()
+            read_off[check.key] = _misread(shape, check, known[check.key])
+            began = time.process_time()
             correction = correct(plan, setup, known)
-            slowest = max(slowest, time.perf_counter() - began)
+            slowest = max(slowest, time.process_time() - began)
             if correction.verdict is Verdict.REMAKE:
-                return Outcome(before, wrong(shape), True, slowest)
+                return Outcome(before, off_by(shape), read_off, Verdict.REMAKE, slowest)
             if correction.verdict is Verdict.TRIM:
                 shape = _trimmed(shape, float(correction.trim or 0))
             if correction.verdict is not Verdict.BEND:
+                verdict = Verdict.MOVE if correction.verdict is Verdict.MOVE else verdict
                 break
             closes, turns = [0.0] * len(plan.marks), [0.0] * len(plan.marks)
             for tweak in correction.tweaks:
                 closes[tweak.mark - 1], turns[tweak.mark - 1] = tweak.close, tweak.turn
             shape = _mended(shape, closes, turns, known, correction.predicted)
-    return Outcome(before, wrong(shape), False, slowest)
+    return Outcome(before, off_by(shape), read_off, verdict, slowest)
+
+
+def _misread(shape: Shape, check: Check, read: Number) -> float:
+    """How far a reading is off what is there, in tolerances."""
+    gauge = next(gauge for gauge in gauges(shape.plan) if gauge.key == check.key)
+    (value,) = shape.read([gauge])
+    return abs(float(read) - (abs(value) if gauge.turns else value)) / float(check.tolerance)
 
 
 def _trimmed(shape: Shape, by: float) -> Shape:
@@ -156,16 +195,38 @@ def _mended(
             for key, value in predicted.items()
         }
     )
-    return min(here, there, key=wrong) if any(turns) else here
+    return min(here, there, key=lambda shape: size(off_by(shape))) if any(turns) else here
 
 
-def table(each: int, seed: int, kinds: tuple[str, ...] = KINDS) -> list[tuple[str, list[Outcome]]]:
-    """The outcomes of so many bends a kind."""
-    rows = []
-    for kind in kinds:
-        dice = random.Random(f"{seed} {kind}")
-        rows.append((kind, [checked(*random_plan(kind, dice), dice) for _ in range(each)]))
-    return rows
+def table(each: int, seed: int, kind: str) -> list[Outcome]:
+    """The outcomes of so many bends of a kind."""
+    dice = random.Random(f"{seed} {kind}")
+    return [checked(*random_plan(kind, dice), dice) for _ in range(each)]
+
+
+def row(kind: str, outcomes: list[Outcome]) -> str:
+    """A row of the table."""
+    kept = [one for one in outcomes if one.verdict is not Verdict.REMAKE]
+    before, after = (
+        [size(off) for off in offs] for offs in zip(*((o.before, o.after) for o in kept), strict=True)
+    )
+    worse = sum(late > max(early, 1.0) + 0.25 for early, late in zip(before, after, strict=True))
+    over = [[beyond(off) for off in offs] for offs in zip(*((o.before, o.after) for o in kept), strict=True)]
+    out = [100 * sum(value > 0 for value in values) / len(kept) for values in over]
+    again, short = (
+        100 * sum(one.verdict is verdict for one in outcomes) / len(outcomes)
+        for verdict in (Verdict.REMAKE, Verdict.MOVE)
+    )
+    most = _removed(before, [size(one.read_off) for one in kept])
+    return (
+        f"| {kind} | {_removed(before, after):.0f} | {most:.0f} | {_removed(*over):.1f} | {out[0]:.0f}, {out[1]:.0f} |"
+        f" {worse} | {again:.1f} | {short:.1f} | {statistics.median(before):.2f} |"
+        f" {statistics.median(after):.2f}, {max(after):.2f} | {1000 * max(one.slowest for one in outcomes):.0f} |"
+    )
+
+
+def _removed(before: Sequence[float], after: Sequence[float]) -> float:
+    return 100 * (1 - sum(after) / max(sum(before), 1e-9))
 
 
 def main() -> None:
@@ -175,20 +236,17 @@ def main() -> None:
     parser.add_argument("--each", type=int, default=100)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--kinds", nargs="*", default=KINDS)
+    parser.add_argument("--processes", type=int, default=1)
     args = parser.parse_args()
-    print("| kind | removed, % | worse | make again, % | left, median and worst, tolerances | slowest, ms |")
-    print("|---|---|---|---|---|---|")
-    for kind, outcomes in table(args.each, args.seed, tuple(args.kinds)):
-        kept = [one for one in outcomes if not one.remade]
-        removed = 100 * (1 - sum(one.after for one in kept) / max(sum(one.before for one in kept), 1e-9))
-        worse = sum(one.after > max(one.before, 1.0) + 0.25 for one in kept)
-        again = 100 * (len(outcomes) - len(kept)) / len(outcomes)
-        left = [one.after for one in kept]
-        slow = 1000 * max(one.slowest for one in outcomes)
-        print(
-            f"| {kind} | {removed:.0f} | {worse} | {again:.1f} | {statistics.median(left):.2f},"
-            f" {max(left):.2f} | {slow:.0f} |"
-        )
+    print(
+        "| kind | removed, % | at most, % | beyond, % | out, % | worse | again, % | short, % | before, median |"
+        " left, median and worst | slowest, ms |"
+    )
+    print("|" + "---|" * 11)
+    with Pool(args.processes) as pool:
+        every = pool.imap(partial(table, args.each, args.seed), args.kinds)
+        for kind, outcomes in zip(args.kinds, every, strict=True):
+            print(row(kind, outcomes), flush=True)
 
 
 if __name__ == "__main__":

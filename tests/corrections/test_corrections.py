@@ -281,3 +281,28 @@ def test_by_the_book_is_mended_towards_what_was_asked() -> None:
 def test_metric_headline() -> None:
     made = plan("stub")
     assert correct(made, HALF, {"rise": Fraction(15)}).headline(Units.METRIC) == "25 mm"
+
+
+def test_at_the_limit_what_can_be_bent_is_bent() -> None:
+    """An eighth is usually accepted (common practice, no source); a reading just there is as likely over it."""
+    made = plan("offset")
+    assert correct(made, HALF, {"rise": Fraction(6) + Fraction(1, 16)}).verdict is Verdict.FITS
+    assert correct(made, HALF, {"rise": Fraction(6) + LENGTH_TOLERANCE}).verdict is Verdict.BEND
+
+
+def test_at_the_limit_nothing_is_cut_or_moved() -> None:
+    made = plan("stub")
+    for off in (LENGTH_TOLERANCE, -LENGTH_TOLERANCE):
+        assert correct(made, HALF, {"rise": Fraction(14) + off}).verdict is Verdict.FITS
+    more = LENGTH_TOLERANCE + Fraction(1, 16)
+    assert correct(made, HALF, {"rise": Fraction(14) + more}).verdict is Verdict.TRIM
+    assert correct(made, HALF, {"rise": Fraction(14) - more}).verdict is Verdict.MOVE
+
+
+@pytest.mark.parametrize("kind", ["offset", "kick", "saddle3", "box-offset"])
+def test_nobody_is_told_to_make_again_what_is_at_the_limit(kind: str) -> None:
+    """Where half a degree would overshoot it is left as it is."""
+    made = plan(kind)
+    for check in checks(made, HALF):
+        found = check.planned + check.tolerance
+        assert correct(made, HALF, {check.key: found}).verdict in (Verdict.BEND, Verdict.FITS)
