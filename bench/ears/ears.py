@@ -30,6 +30,8 @@ log = logging.getLogger(__name__)
 Understand = Callable[[Heard], Understanding]
 
 _POLL = 0.1
+_STILL = 12
+"""Of 32,768: a peak below it is a microphone that is off, or nothing recorded."""
 _RECOGNIZER_REMEDY = "Go on with the keys; Bench tries the recognizer again at the next word."
 
 
@@ -220,7 +222,9 @@ class Ears:
             return
         self._clock += CHUNK_SECONDS
         before = self._segmenter.phase
-        phase = self._segmenter.step(float(self._detector(chunk.tobytes())))
+        # No speech is so faint, and looking for it takes a twentieth of a processor.
+        still = before is Phase.WAITING and int(np.abs(chunk).max()) < _STILL
+        phase = self._segmenter.step(0.0 if still else float(self._detector(chunk.tobytes())))
         if before is Phase.WAITING:
             self._pre_roll.add(chunk)
             if phase is Phase.SPEAKING:
