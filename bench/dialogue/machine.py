@@ -111,17 +111,27 @@ def _said(state: State, event: Said, knowledge: Knowledge) -> Turn:
     if meaning is None:
         turn = Turn(state, ask=False) if state.paused else not_understood(state, understanding, knowledge)
     elif meaning.kind is Kind.COMMAND:
-        turn = run_command(state, meaning, knowledge)
+        turn = _commanded(state, meaning, knowledge)
     else:
         turn = answer(state, meaning, knowledge)
     return replace(turn, records=(_log(event.heard, understanding, state), *turn.records))
+
+
+def _commanded(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+    """A command. At a step that cannot be shown, one that would need to see it says so again."""
+    try:
+        return run_command(state, meaning, knowledge)
+    except Exception:
+        if not current_prompt(state, knowledge).stuck:
+            raise
+        return Turn(state.settled())
 
 
 def _pressed(state: State, event: Pressed, knowledge: Knowledge) -> Turn:
     """A key, pedal or tap: a command, or yes and no where that is asked. It works while paused too."""
     expect = current_prompt(state, knowledge).expect
     if lesson.taught(state) and event.key in lesson.KEYS:
-        return run_command(state, Meaning(Kind.COMMAND, lesson.KEYS[event.key]), knowledge)
+        return _commanded(state, Meaning(Kind.COMMAND, lesson.KEYS[event.key]), knowledge)
     yes_or_no = {Key.YES: True, Key.NEXT: True, Key.NO: False}
     if expect.kind is Kind.YESNO and event.key in yes_or_no:
         return answer(state, Meaning(Kind.YESNO, yes_or_no[event.key]), knowledge)
@@ -133,7 +143,7 @@ def _pressed(state: State, event: Pressed, knowledge: Knowledge) -> Turn:
         command = _KEYS.get(event.key, "")
     if not command:
         return Turn(state, (knowledge.note("not_now"),), ask=False)
-    return run_command(state, Meaning(Kind.COMMAND, command), knowledge)
+    return _commanded(state, Meaning(Kind.COMMAND, command), knowledge)
 
 
 _KEYS = {

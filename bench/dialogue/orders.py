@@ -69,7 +69,9 @@ def _set_up(state: State, order: Order, values: Mapping[str, Value], knowledge: 
         return set_up.size_take(state, Meaning(Kind.SIZE, order.size), knowledge)
     tools = _tools(place, order)
     fresh, records = set_up.put_away(place) if place.stick.bends and tools != place.tools else (place, ())
-    fresh = replace(fresh, tools=tools, bend=JobBend(), changing=False)
+    comes = not tools.conduit or tools.size in knowledge.sizes(tools.conduit)
+    asked = tools if comes else replace(tools, size="")
+    fresh = replace(fresh, tools=asked, bend=JobBend(), changing=False)
     if order.bend:
         fresh = replace(fresh, bend=measure.bend_of(order.bend, values, knowledge))
     stage = _still_missing(replace(state, now=fresh), order, knowledge)

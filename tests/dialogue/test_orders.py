@@ -93,6 +93,15 @@ def test_what_is_missing_is_asked() -> None:
     assert talk.stage is Stage.READ_BACK
 
 
+def test_a_size_that_the_conduit_does_not_come_in_is_asked_again() -> None:
+    """Metric steel is sold by millimeters alone (IEC 61386-21): half an inch of it is not kept for later."""
+    talk = after("change metric pipe", "half inch offset forty out six up", "stub fourteen")
+    assert talk.state.now.stage is Stage.SIZE
+    assert talk.state.now.tools.size == ""
+    talk.say("twenty millimeter")
+    assert talk.state.now.tools.size == "20 mm"
+
+
 def test_a_question_takes_more_than_its_answer() -> None:
     talk = after(*SET_UP, "three point saddle", "thirty one and a quarter")
     talk.say("two and a half high, four wide, twenty two and a half degrees")

@@ -19,7 +19,7 @@ from bench.cli import main
 from bench.core.notes import BenchError
 from bench.data.bundle import knowledge
 from bench.dialogue.effects import Effect, Say, Show
-from bench.dialogue.events import Said
+from bench.dialogue.events import Key, Pressed, Said
 from bench.dialogue.state import Stage, State
 from bench.job.model import Profile
 from bench.job.records import RecordKind
@@ -283,6 +283,12 @@ def test_a_step_that_cannot_be_shown_says_so_and_leaves_a_way_out(tmp_path: Path
         talk.session.state = replace(talk.session.state, now=replace(place, stick=stick))
         talk.say("repeat")
         assert "cannot be shown" in talk.said
+        assert KNOWN.verbs["stuck"] in talk.shown
+        for words in ("next", "what is next", "mark one", "back", "the sheet"):
+            talk.say(words)
+        for key in (Key.NEXT, Key.YES, Key.REPEAT):
+            talk.session.handle(Pressed(key))
+        assert not talk.session.faults
         assert KNOWN.verbs["stuck"] in talk.shown
         talk.say("new stick")
         assert talk.session.state.now.stage is Stage.PICK
