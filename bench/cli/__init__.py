@@ -22,6 +22,7 @@ COMMANDS = {
     "understand": "words to meaning",
     "say": "a length in the words the voice uses",
     "hear": "a recording to words and meaning",
+    "serve": "the screen in a browser, for a phone, a tablet or a wall display",
     "doctor": "what works, what does not, how to fix it",
     "jobs": "list the jobs kept on this machine",
     "sheet": "the job sheet on paper",

@@ -20,6 +20,13 @@ class ScreenWords:
     trouble: str
     caution: str
     say: str
+    say_or_type: str
+    say_or_tap: str
+    menu: str
+    menu_head: str
+    close: str
+    more: str
+    too_quiet: str
     learn: str
     learn_key: str
     type: str

@@ -50,7 +50,8 @@ class View:
     spoken, `heard` what was last heard. `paused` is told by words and shape, not color alone. `angle` is the
     angle to pull to, drawn against `shoe_angles`, the marks on the shoe; `level` the tilt to expect of a
     level laid on the pipe, 0 for level. All three are degrees. `scenes` are drawings of the step, the most
-    important first.
+    important first. `choices` are the answers there are where no number is asked, `phrases` everything that can be
+    said as it stands: each is taken when it is typed or tapped. `typed` tells that a number is asked.
     """
 
     verb: str
@@ -72,6 +73,9 @@ class View:
     action: tuple[str, ...] = ()
     action_alone: bool = False
     scenes: tuple[Scene, ...] = ()
+    choices: tuple[str, ...] = ()
+    phrases: tuple[str, ...] = ()
+    typed: bool = False
 
 
 @dataclass(frozen=True, slots=True)

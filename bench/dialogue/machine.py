@@ -30,7 +30,8 @@ from bench.dialogue.stages.after import next_job
 from bench.dialogue.state import Place, Stage, State
 from bench.job.model import JobStick, Profile
 from bench.job.records import Record, RecordKind
-from bench.language.grammar import can_say
+from bench.language.grammar import NUMBERS, can_say, choice_phrases
+from bench.language.lexicon import offered
 from bench.language.meaning import Expectation, Heard, Kind, Meaning, Trouble, Understanding
 from bench.language.speak import spoken
 from bench.language.understand import understand
@@ -235,15 +236,33 @@ def _view(state: State, prompt: Prompt, said: str, knowledge: Knowledge) -> View
     """The prompt's screen with what was said and heard, what can be said now, and what is wrong."""
     expect = PAUSED if state.paused else prompt.expect
     notice = (state.notice,) if state.notice else ()
+    choices = _choices(expect, knowledge)
     return replace(
         prompt.view,
-        lines=(*prompt.view.lines, *notice),
+        lines=(*(() if choices else prompt.view.lines), *notice),
         say=can_say(expect, knowledge.lexicon),
+        choices=prompt.view.choices or choices,
+        phrases=_phrases(expect, knowledge),
+        typed=expect.kind in NUMBERS,
         said=said,
         heard=state.heard,
         paused=state.paused,
         troubles=tuple(message for _, message in state.troubles),
     )
+
+
+def _choices(expect: Expectation, knowledge: Knowledge) -> tuple[str, ...]:
+    """The answers there are, where they are all that is asked for."""
+    if expect.kind not in (Kind.CHOICE, Kind.SIZE):
+        return ()
+    return tuple(offered(choice_phrases(expect, knowledge.lexicon)[key][0]) for key in expect.choices)
+
+
+def _phrases(expect: Expectation, knowledge: Knowledge) -> tuple[str, ...]:
+    """Everything that can be said as it stands: answers, then commands, but for those that name a number."""
+    answers = [offered(choice_phrases(expect, knowledge.lexicon)[key][0]) for key in expect.choices]
+    commands = [knowledge.lexicon.commands[key][0] for key in expect.commands]
+    return (*answers, *(offered(phrase) for phrase in commands if "{" not in phrase))
 
 
 def _log(heard: Heard, understanding: Understanding, state: State) -> Record:

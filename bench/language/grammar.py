@@ -79,7 +79,7 @@ def can_say(expectation: Expectation, lexicon: Lexicon) -> tuple[str, ...]:
     """What can be said now, in words: an example of the answer asked for, then choices, then commands."""
     if expectation.paused:
         return (offered(lexicon.commands[WAKE][0]),)
-    choices = [offered(_choice_phrases(expectation, lexicon)[key][0]) for key in expectation.choices]
+    choices = [offered(choice_phrases(expectation, lexicon)[key][0]) for key in expectation.choices]
     commands = [offered(lexicon.commands[key][0]) for key in expectation.commands]
     return (*_examples(expectation, lexicon), *choices, *commands)
 
@@ -119,7 +119,7 @@ def _answer(expectation: Expectation, lexicon: Lexicon) -> Node | None:
         options.append(Seq((Opt(_any(lexicon.lead_ins), _SELDOM), number)))
     elif expectation.kind is Kind.YESNO:
         options += [_means(Kind.YESNO, True, lexicon.yes), _means(Kind.YESNO, False, lexicon.no)]
-    phrases = _choice_phrases(expectation, lexicon)
+    phrases = choice_phrases(expectation, lexicon)
     choices: list[Node] = []
     for key in expectation.choices:
         kind = Kind.SIZE if expectation.kind is Kind.SIZE and key in lexicon.sizes else Kind.CHOICE
@@ -130,7 +130,7 @@ def _answer(expectation: Expectation, lexicon: Lexicon) -> Node | None:
     return Alt(tuple(options)) if options else None
 
 
-def _choice_phrases(expectation: Expectation, lexicon: Lexicon) -> Phrases:
+def choice_phrases(expectation: Expectation, lexicon: Lexicon) -> Phrases:
     if expectation.kind is Kind.SIZE:
         return {**lexicon.choices, **lexicon.sizes}
     return lexicon.choices

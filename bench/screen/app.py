@@ -21,11 +21,12 @@ from bench.dialogue.effects import Look, View
 from bench.dialogue.events import Event, Key, Pressed, Said
 from bench.language.meaning import typed
 from bench.screen.canvas import Canvas, Tapped
-from bench.screen.keys import KEYS, LEARN_KEY, LESSON, LOOKS, RESERVED, THEME_KEY, Held
+from bench.screen.keys import KEYS, LEARN_KEY, LESSON, LOOKS, MENU_KEY, RESERVED, THEME_KEY, Held
 from bench.screen.messages import Leave, NewLesson, NewLevel, NewLook, NewNotice, NewView, NewWords
 from bench.screen.meter import Sound
-from bench.screen.page import Live
+from bench.screen.page import Live, shown_in_menu
 from bench.screen.sharing import LARGEST_LETTERS, SMALLEST_LETTERS
+from bench.screen.targets import Act, Own
 from bench.screen.themes import ThemeName, Worn, palette
 
 METER_SECONDS = 0.1
@@ -33,6 +34,9 @@ METER_SECONDS = 0.1
 
 DEAF_SECONDS = 1.5
 """After so long without a level the meter says that no sound arrives."""
+
+OLD_SECONDS = 8.0
+"""After so long what was heard is dimmed."""
 
 NOTICE_SECONDS = 4.0
 """How long a notice stays, and how long a second press of quit counts as the answer to the first."""
@@ -86,6 +90,7 @@ class BenchApp(App[None]):
         self._quit_asked = 0.0
         self._last_level = 0.0
         self._meter_due = False
+        self._heard_at = 0.0
         self._lock = threading.Lock()
         self._waiting: dict[type[Message], Message] | None = {}
 
@@ -147,7 +152,8 @@ class BenchApp(App[None]):
     def on_new_view(self, message: NewView) -> None:
         """A new screenful takes the place of words half heard."""
         self._view = message.view
-        self._live = replace(self._live, hearing="")
+        self._live = replace(self._live, hearing="", menu=None, stale=False)
+        self._heard_at = time.monotonic()
         self._paint()
 
     def on_new_level(self, message: NewLevel) -> None:
@@ -178,9 +184,21 @@ class BenchApp(App[None]):
         self.exit()
 
     def on_tapped(self, message: Tapped) -> None:
-        """A tap stands for its key; a glove that bounces counts once."""
-        if not self._held.repeats(f"tap {message.key}", time.monotonic()):
-            self._pressed(message.key)
+        """A tap stands for what is under it; a glove that bounces counts once."""
+        if not self._held.repeats(f"tap {message.act}", time.monotonic()):
+            self._act(message.act)
+
+    def _act(self, act: Act) -> None:
+        """A key, the menu opened, turned over or closed, or a phrase said."""
+        if isinstance(act, Key):
+            self._put(menu=None)
+            self._pressed(act)
+        elif isinstance(act, Own):
+            page = 0 if self._live.menu is None else self._live.menu + 1
+            self._put(menu=None if act is Own.CLOSE else page)
+        else:
+            self._put(menu=None)
+            self._on_event(Said(typed(act)))
 
     async def on_key(self, event: KeyPress) -> None:
         """A key: part of a lesson, of a line being typed, or one with a meaning of its own."""
@@ -190,7 +208,7 @@ class BenchApp(App[None]):
             self._learned(event.key)
         elif self._live.entry is not None:
             self._typing(event)
-        else:
+        elif not self._chose(event):
             self._plain_key(event)
 
     async def action_quit(self) -> None:
@@ -200,6 +218,27 @@ class BenchApp(App[None]):
     def action_help_quit(self) -> None:
         """Control and C."""
         self._pressed(Key.QUIT)
+
+    def _chosen(self, digit: str) -> str | None:
+        """The phrase with this number, where phrases are numbered."""
+        phrases = self._view.choices
+        if self._live.menu is not None:
+            phrases = shown_in_menu(self._view, *self._canvas.size, self._live.menu)
+        if self._view.paused or not digit.isdigit() or not digit.isascii():
+            return None
+        at = (int(digit) or 10) - 1
+        return phrases[at] if at < len(phrases) else None
+
+    def _chose(self, event: KeyPress) -> bool:
+        """Whether the key chose a phrase, or opened or closed the menu."""
+        chosen: Act | None = self._chosen(event.character or "")
+        if event.key == MENU_KEY and event.key not in self._taught:
+            chosen = Own.MENU if self._live.menu is None else Own.CLOSE
+        elif event.key == "escape" and self._live.menu is not None:
+            chosen = Own.CLOSE
+        if chosen is not None and not self._held.repeats(event.key, time.monotonic()):
+            self._act(chosen)
+        return chosen is not None
 
     def _plain_key(self, event: KeyPress) -> None:
         meaning = self._taught.get(event.key) or KEYS.get(event.key)
@@ -273,7 +312,9 @@ class BenchApp(App[None]):
         self._put(notice=text)
 
     def _beat(self) -> None:
-        """Repaint the meter when it changed, and say so when sound has stopped arriving."""
+        """Repaint the meter when it changed, and say so when sound has stopped arriving; what was heard fades."""
+        if self._view.heard and not self._live.stale and time.monotonic() - self._heard_at > OLD_SECONDS:
+            self._put(stale=True)
         if self._live.sound is not None and time.monotonic() - self._last_level > DEAF_SECONDS:
             self._live = replace(self._live, sound=None)
             self._meter_due = True

@@ -10,31 +10,37 @@ from bench.pictures.scene import Scene
 from bench.screen.raster import raster
 from bench.screen.rows import BLANK, Row, centered, length
 from bench.screen.sharing import MARGIN, Plan, plan, wanted_action
+from bench.screen.targets import least_rows
 from bench.screen.themes import Role
+from bench.screen.tiles import Grid, grid
 
 _LEAST_ROWS, _LEAST_COLUMNS = 7, 34
 """Cells below which a drawing tells nothing."""
 _NUMBER_KEEPS = 0.6
 """The number may shrink to this part of its size for a drawing, where it stays that of a caption across a room."""
-_LEAST_NUMBER = 7
+_LEAST_NUMBER, _LEAST_WORD = 7, 3
 BETWEEN = 2
 """Columns between words and drawing, and between two drawings."""
 
 
 @dataclass(frozen=True, slots=True)
 class Arranged:
-    """The view as it is painted, its plan, and the cells its drawings get: under the words, or `beside` them."""
+    """The view as it is painted, its plan, and the cells its drawings get: under the words, or `beside` them; the
+    grid of tiles where there is something to choose."""
 
     view: View
     plan: Plan
     width: int = 0
     height: int = 0
     beside: bool = False
+    grid: Grid | None = None
 
 
 def arrange(view: View, width: int, height: int, notices: int = 0, letters: int = 0) -> Arranged:
     """The richest way to show a view. `notices` counts rows of warnings over it."""
     base = plan(view, width, height, notices, letters)
+    if view.choices and not view.paused:
+        return _with_tiles(view, base, width, height, notices)
     if not view.scenes or view.paused or letters > 0:
         return Arranged(view, base)
     bare = replace(view, stick=None)
@@ -43,6 +49,26 @@ def arrange(view: View, width: int, height: int, notices: int = 0, letters: int 
         bare = replace(bare, level=None)
         options = [*_beside(bare, base, width, height, notices), *_under(bare, base, width, height, notices)]
     return max(options, key=_worth, default=Arranged(view, base))
+
+
+def _with_tiles(view: View, base: Plan, width: int, height: int, notices: int) -> Arranged:
+    """The tiles with the largest letters under a number that still can be read."""
+    bare, best = replace(view, stick=None), Arranged(view, base)
+    for number in (base.size, _LEAST_NUMBER, _LEAST_WORD):
+        for rows in range(least_rows(height), height - 3):
+            tried = plan(bare, width, height, notices + rows + 1)
+            if tried.size < min(number, base.size) or not tried.share.bar:
+                break
+            laid = grid(view.choices, width - 2 * MARGIN, rows, (width, height))
+            if laid is not None and (best.grid is None or _before(best.grid) < _before(laid)):
+                best = Arranged(bare, tried, grid=laid)
+        if best.grid is not None and best.grid.size and best.grid.gap:
+            break
+    return best
+
+
+def _before(laid: Grid) -> tuple[int, int]:
+    return laid.size, laid.gap
 
 
 def _worth(option: Arranged) -> float:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 
 from bench.data.screen_words import screen_words
@@ -10,42 +9,28 @@ from bench.dialogue.effects import View
 from bench.dialogue.events import Key
 from bench.screen.lettering import fit, lettering
 from bench.screen.rows import Row
+from bench.screen.targets import Act, Own, Target
 from bench.screen.themes import Role
 
 
-@dataclass(frozen=True, slots=True)
-class Target:
-    """A place to tap: cells from `left` up to `right`, rows from `top` up to `bottom`."""
-
-    left: int
-    right: int
-    top: int
-    bottom: int
-    key: Key
-
-    def holds(self, x: int, y: int) -> bool:
-        """Whether a tap at this cell is meant for it."""
-        return self.left <= x < self.right and self.top <= y < self.bottom
-
-
-def keys_for(view: View) -> tuple[Key, ...]:
-    """What can be tapped: the answers where the question is yes or no, the way on otherwise."""
+def acts_for(view: View) -> tuple[Act, ...]:
+    """What can be tapped: the answers where the question is yes or no, the way on otherwise; the menu always."""
     if view.paused:
         return (Key.PAUSE,)
     if "yes" in view.say and "no" in view.say:
-        return Key.BACK, Key.REPEAT, Key.NO, Key.YES
-    return Key.BACK, Key.REPEAT, Key.NEXT
+        return Key.BACK, Key.REPEAT, Own.MENU, Key.NO, Key.YES
+    return Key.BACK, Key.REPEAT, Own.MENU, Key.NEXT
 
 
-def bars(keys: tuple[Key, ...], width: int, height: int, top: int) -> tuple[list[Row], tuple[Target, ...]]:
+def bars(acts: tuple[Act, ...], width: int, height: int, top: int) -> tuple[list[Row], tuple[Target, ...]]:
     """Bars `height` rows high side by side, a cell apart, and where each one is; the last is the widest."""
     if not height:
         return [], ()
     targets = tuple(
-        Target(left, right, top, top + height, key)
-        for key, (left, right) in zip(keys, _columns(len(keys), width), strict=True)
+        Target(left, right, top, top + height, act)
+        for act, (left, right) in zip(acts, _columns(len(acts), width), strict=True)
     )
-    faces = [_face(_word(target.key), target.right - target.left, height) for target in targets]
+    faces = [_face(_word(target.act), target.right - target.left, height) for target in targets]
     rows: list[Row] = []
     for line in range(height):
         row: list[tuple[str, Role]] = []
@@ -55,17 +40,20 @@ def bars(keys: tuple[Key, ...], width: int, height: int, top: int) -> tuple[list
     return rows, targets
 
 
-def _word(key: Key) -> str:
+def _word(act: Act) -> str:
     words = screen_words()
-    on_bars = {
+    on_bars: dict[Act, str] = {
         Key.BACK: words.back,
         Key.REPEAT: words.repeat,
         Key.NEXT: words.next,
         Key.NO: words.no,
         Key.YES: words.yes,
         Key.PAUSE: words.go_on,
+        Own.MENU: words.menu,
+        Own.CLOSE: words.close,
+        Own.MORE: words.more,
     }
-    return on_bars[key]
+    return on_bars[act]
 
 
 def _columns(count: int, width: int) -> list[tuple[int, int]]:

@@ -1,20 +1,81 @@
-"""The same screen in a browser, for a tablet or a wall display on the shop's network.
+"""The same screen in a browser, for a phone, a tablet or a wall display.
 
-    pip install 'bench[serve]'
-    python -m bench.screen.browser --port 8000 -- --theme sunlight
+    bench serve                        on this machine alone
+    bench serve --qr                   to a phone in the shop: scan the code
+    bench serve -- --theme sunlight    after --: options for bench itself
 
-It uses the microphone and loudspeaker of this machine. Only this machine is served unless `--host` says
-otherwise; whoever can open the page can drive the job.
+It uses the microphone and loudspeaker of this machine. Off this machine the address holds a token, made anew at each
+start: whoever has it can drive the job. The page fetches nothing from anywhere else.
 """
 
 from __future__ import annotations
 
-import argparse
+import ipaddress
+import secrets
 import shlex
+import socket
 import sys
 from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TextIO
 
-from bench.core.notes import BenchError
+from bench.core.notes import BenchError, Note
+
+_NOWHERE = ("192.0.2.1", 9)
+"""An address for documentation (RFC 5737): asked only which of our own leads outside, nothing is sent."""
+
+
+@dataclass(frozen=True, slots=True)
+class Served:
+    """Where the page is: what to listen on, what it can be called, and the token off this machine."""
+
+    host: str
+    port: int
+    names: tuple[str, ...]
+    token: str
+
+    @property
+    def url(self) -> str:
+        """The address to open, with its token."""
+        shown = f"[{self.names[0]}]" if ":" in self.names[0] else self.names[0]
+        return f"http://{shown}:{self.port}/" + (f"?token={self.token}" if self.token else "")
+
+
+def served(host: str, port: int) -> Served:
+    """What serving on this host means. Raises BenchError for a host that is no address of this machine."""
+    if is_loopback(host):
+        return Served(host, port, (host, "localhost", "127.0.0.1", "::1"), "")
+    everywhere = host in ("0.0.0.0", "::", "")
+    own = own_address() if everywhere else host
+    names = (
+        own,
+        socket.gethostname().lower(),
+        f"{socket.gethostname().lower()}.local",
+        "localhost",
+        "127.0.0.1",
+    )
+    return Served(host, port, names, secrets.token_urlsafe(16))
+
+
+def is_loopback(host: str) -> bool:
+    """Whether only this machine can reach it."""
+    try:
+        return ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return host.lower() == "localhost"
+
+
+def own_address() -> str:
+    """This machine's address in the network it is in. Raises BenchError when it is in none."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asked:
+        try:
+            asked.connect(_NOWHERE)
+            return str(asked.getsockname()[0])
+        except OSError as error:
+            raise BenchError(
+                Note("no_network", "This machine is in no network that a phone could reach it by."),
+                Note("join_network", "Join one, or open a hot spot; or name the address: --host ADDRESS."),
+            ) from error
 
 
 def command(arguments: Sequence[str]) -> str:
@@ -22,35 +83,41 @@ def command(arguments: Sequence[str]) -> str:
     return shlex.join([sys.executable, "-m", "bench", *arguments])
 
 
-def serve(host: str, port: int, arguments: Sequence[str]) -> None:
-    """Serve until interrupted. Raises BenchError when the optional library is missing."""
+def announce(where: Served, qr: bool, out: TextIO) -> None:
+    """The address, as words and, where asked for, as a code to scan. Raises BenchError without the library."""
+    if qr:
+        try:
+            import segno
+        except ImportError as error:
+            raise _missing() from error
+        segno.make(where.url, error="l").terminal(out=out, compact=True)
+    print(f"Open {where.url}", file=out)
+    if where.token:
+        print("Anyone with this address can drive the job. It changes at each start.", file=out)
+    print("Control and C ends it.", file=out, flush=True)
+
+
+def serve(where: Served, arguments: Sequence[str], font_size: int = 16) -> None:
+    """Serve until interrupted. Raises BenchError when the optional library is missing or the port is taken."""
     try:
-        from textual_serve.server import Server
+        from bench.screen.web_server import GuardedServer
     except ImportError as error:
-        raise BenchError(
-            "Showing the screen in a browser needs one more library.", "Run: pip install 'bench[serve]'"
-        ) from error
-    Server(command(arguments), host=host, port=port, title="Bench").serve()
+        raise _missing() from error
+    with socket.socket(socket.AF_INET6 if ":" in where.host else socket.AF_INET) as trial:
+        trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            trial.bind((where.host, where.port))
+        except OSError as error:
+            raise BenchError(
+                Note(
+                    "port_taken", f"Nothing can listen on {where.host}, port {where.port}: {error.strerror}."
+                ),
+                Note("port_other", "Name another one: --port NUMBER."),
+            ) from error
+    GuardedServer(command(arguments), where.host, where.port, where.names, where.token, font_size).serve()
 
 
-def main(argv: Sequence[str] | None = None) -> int:
-    """Run from the command line."""
-    parser = argparse.ArgumentParser(
-        prog="python -m bench.screen.browser",
-        description=__doc__,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+def _missing() -> BenchError:
+    return BenchError(
+        "Showing the screen in a browser needs one more library.", "Run: pip install 'bench[serve]'"
     )
-    parser.add_argument("--host", default="localhost", help="address to listen on (default: localhost)")
-    parser.add_argument("--port", type=int, default=8000, help="port to listen on (default: 8000)")
-    parser.add_argument("arguments", nargs="*", help="after --: options for bench itself")
-    args = parser.parse_args(argv)
-    try:
-        serve(args.host, args.port, args.arguments)
-    except BenchError as error:
-        print(f"bench: {error.message.template}\n  {error.remedy.template}", file=sys.stderr)
-        return 2
-    return 0
-
-
-if __name__ == "__main__":
-    sys.exit(main())

@@ -15,15 +15,16 @@ from bench.dialogue.effects import View
 from bench.dialogue.events import Key
 from bench.screen.page import Live, Page, paint
 from bench.screen.rows import BLANK, Row
+from bench.screen.targets import Act, Own
 from bench.screen.themes import Palette, Role
 
 
 class Tapped(Message):
-    """A tap or click, and the key it stands for."""
+    """A tap or click, and what it stands for."""
 
-    def __init__(self, key: Key) -> None:
+    def __init__(self, act: Act) -> None:
         super().__init__()
-        self.key = key
+        self.act = act
 
 
 class Canvas(Widget):
@@ -70,10 +71,15 @@ class Canvas(Widget):
         return Strip(segments).adjust_cell_length(self.size.width, self._styles[Role.PAGE])
 
     def on_click(self, event: Click) -> None:
-        """A tap on a bar is its key; a tap anywhere else is next."""
+        """A tap on a bar or tile is what it says; a tap anywhere else is next, or leaves the menu."""
         event.stop()
-        hit = (target.key for target in self._page.targets if target.holds(event.x, event.y))
-        self.post_message(Tapped(next(hit, Key.NEXT)))
+        hit = (target.act for target in self._page.targets if target.holds(event.x, event.y))
+        self.post_message(Tapped(next(hit, Key.NEXT if self._live.menu is None else Own.CLOSE)))
+
+    @property
+    def page(self) -> Page:
+        """What is on the screen now."""
+        return self._page
 
     def _painted(self) -> Page:
         return paint(self._view, self.size.width, self.size.height, self._live)

@@ -32,6 +32,7 @@ KEYS: Mapping[str, Key] = {
 
 LEARN_KEY = "l"
 THEME_KEY = "t"
+MENU_KEY = "m"
 
 LOOKS: Mapping[str, Look] = {"plus": Look.BIGGER, "b": Look.BIGGER, "s": Look.SMALLER}
 """Keys for larger and smaller letters."""

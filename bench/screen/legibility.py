@@ -83,7 +83,10 @@ def instruction_rows(view: View, width: int, height: int) -> int:
     """Rows to a capital of the smallest letters that the step's instruction and number are set in, 0 for plain
     text. What is over or under them is for those who stand near."""
     warned = len(notices(view, width - 2 * MARGIN, height))
-    planned = arrange(view, width, height, warned).plan
+    arranged = arrange(view, width, height, warned)
+    planned = arranged.plan
+    if arranged.grid is not None:
+        return arranged.grid.size
     sizes = [planned.size] if planned.number else []
     return min([*sizes, planned.action_size] if view.action else sizes, default=0)
 

@@ -4,26 +4,30 @@ from __future__ import annotations
 
 import re
 import textwrap
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from bench.data.screen_words import screen_words
 from bench.dialogue.effects import View
 from bench.dialogue.events import Key
 from bench.screen import pipe, shoe, tilt
 from bench.screen.arrange import BETWEEN, Arranged, arrange, beside, pictured
-from bench.screen.bars import Target, bars, keys_for
+from bench.screen.bars import acts_for, bars
 from bench.screen.lettering import fit, lettering
 from bench.screen.meter import Sound, meter
 from bench.screen.rows import BLANK, Row, centered, cut, drawn, length, listed, spread, wrapped
 from bench.screen.sharing import MARGIN, SMALLEST, Plan, letters, says_more
+from bench.screen.targets import Act, Own, Target, least_rows
 from bench.screen.themes import Role
+from bench.screen.tiles import grid, tiles
 
 _SENTENCE = re.compile(r"\S.*?[.?!](?=\s|$)|\S.*?$")
 
 
 @dataclass(frozen=True, slots=True)
 class Live:
-    """What changes between two views: sound, words being heard, a notice, a line being typed, a lesson."""
+    """What changes between two views: sound, words being heard, a notice, a line being typed, a lesson, the letters'
+    size, the page of the menu that is open. `stale` tells that what was heard is a while ago."""
 
     sound: Sound | None = None
     hearing: str = ""
@@ -31,6 +35,8 @@ class Live:
     entry: str | None = None
     learning: Key | None = None
     letters: int = 0
+    menu: int | None = None
+    stale: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +52,8 @@ def paint(view: View, width: int, height: int, live: Live = Live()) -> Page:
     """The screen for a view at a size in cells."""
     if width < SMALLEST[0] or height < SMALLEST[1]:
         return _too_small(view, width, height)
+    if live.menu is not None:
+        return menu(view, width, height, live.menu, _ears(view, width - 2 * MARGIN, live))
     if view.paused:
         return _framed(_body(view, width - 6, height - 2, live), width, height)
     return _body(view, width, height, live)
@@ -64,9 +72,21 @@ def _body(view: View, width: int, height: int, live: Live) -> Page:
     air = max(0, height - share.bar - 1 - len(warned) - sum(map(len, parts)))
     rows = [_head(view, plotted, inner), *warned, *_aired(parts, air, bool(warned))]
     rows = [((" " * MARGIN, Role.PAGE), *row) for row in rows]
-    tapped, targets = bars(keys_for(view), width, share.bar, height - share.bar)
+    tapped, targets = bars(acts_for(view), width, share.bar, height - share.bar)
+    reach = height - least_rows(height)
+    targets = tuple(replace(target, top=min(target.top, reach)) for target in targets)
     rows = [*rows[: height - share.bar], *tapped]
-    return Page(tuple(rows), targets, height - share.bar - 1)
+    return Page(tuple(rows), (*_tile_targets(rows, arranged, width), *targets), height - share.bar - 1)
+
+
+def _tile_targets(rows: list[Row], arranged: Arranged, width: int) -> tuple[Target, ...]:
+    """Where the tiles have come to lie: their first row is looked for, as the air over it is dealt out late."""
+    if arranged.grid is None:
+        return ()
+    inner = width - 2 * MARGIN
+    drawing, targets = tiles(arranged.view.choices, arranged.grid, inner, 0, MARGIN)
+    first = next((at for at, row in enumerate(rows) if row[1:] == drawing[0]), None)
+    return () if first is None else tuple(target.moved(0, first) for target in targets)
 
 
 def _middle(arranged: Arranged, width: int) -> list[list[Row]]:
@@ -77,6 +97,8 @@ def _middle(arranged: Arranged, width: int) -> list[list[Row]]:
     above = _number(plotted, across)
     both = [*above, *([BLANK] if above and action else []), *action]
     lines = _lines(plotted, across)
+    if arranged.grid is not None:
+        return [both, lines, tiles(arranged.view.choices, arranged.grid, width, 0)[0]]
     if not arranged.height:
         return [both, lines]
     drawing = pictured(arranged.view.scenes, arranged.width, arranged.height)
@@ -209,7 +231,8 @@ def _say(view: View, most: int, width: int, live: Live) -> list[Row]:
         return [cut(instead, width), *[BLANK] * ((most if view.say else 1) - 1)]
     if not view.say:
         return []
-    word = screen_words().say
+    words = screen_words()
+    word = words.say_or_type if view.typed else words.say_or_tap if view.choices else words.say
     lines = listed(view.say, width - len(word), most)
     rows: list[Row] = [
         ((word if not at else " " * len(word), Role.CHIP if not at else Role.PAGE), (f" {line}", Role.TEXT))
@@ -237,7 +260,10 @@ def _ears(view: View, width: int, live: Live) -> Row:
     elif live.hearing:
         words = ((screen_words().hearing, Role.QUIET), (f"{live.hearing} …", Role.TEXT))
     elif view.heard:
-        words = ((screen_words().heard, Role.QUIET), (f"“{view.heard}”", Role.TEXT))
+        words = (
+            (screen_words().heard, Role.QUIET),
+            (f"“{view.heard}”", Role.QUIET if live.stale else Role.TEXT),
+        )
     else:
         words = ()
     return (*sound, ("  ", Role.PAGE), *cut(words, room)) if words else sound
@@ -258,8 +284,45 @@ def _framed(page: Page, width: int, height: int) -> Page:
         )
         for row in page.rows
     ]
-    targets = tuple(Target(t.left + 3, t.right + 3, t.top + 1, t.bottom + 1, t.key) for t in page.targets)
+    targets = tuple(target.moved(3, 1) for target in page.targets)
     return Page((edge, *rows, edge), targets, page.ears + 1)
+
+
+def menu(view: View, width: int, height: int, page: int, ears: Row) -> Page:
+    """Everything that can be said, to be tapped or chosen by digit; as many pages as it takes."""
+    inner, bar = width - 2 * MARGIN, least_rows(height)
+    room = height - bar - 3
+    shown, more = _shown(view.phrases, page, inner, room, (width, height))
+    laid = grid(shown, inner, room, (width, height)) if shown else None
+    drawing, targets = tiles(shown, laid, inner, 2, MARGIN) if laid else ([], ())
+    head: Row = ((screen_words().menu_head, Role.TEXT),)
+    rows = [head, BLANK, *drawing]
+    rows += [BLANK] * (height - bar - 1 - len(rows))
+    acts: tuple[Act, ...] = (Own.CLOSE, Own.MORE) if more or page else (Own.CLOSE,)
+    tapped, ways = bars(acts, width, bar, height - bar)
+    rows = [((" " * MARGIN, Role.PAGE), *row) for row in (*rows, ears)]
+    return Page((*rows, *tapped), (*targets, *ways), height - bar - 1)
+
+
+def _shown(
+    phrases: Sequence[str], page: int, width: int, rows: int, screen: tuple[int, int]
+) -> tuple[tuple[str, ...], bool]:
+    """The phrases of one page, and whether there are more; past the last page it begins again."""
+    pages: list[tuple[str, ...]] = []
+    left = list(phrases)
+    while left:
+        count = next((n for n in range(len(left), 0, -1) if grid(left[:n], width, rows, screen)), 0)
+        if not count:
+            return (), False
+        pages.append(tuple(left[:count]))
+        left = left[count:]
+    return (pages[page % len(pages)], len(pages) > 1) if pages else ((), False)
+
+
+def shown_in_menu(view: View, width: int, height: int, page: int) -> tuple[str, ...]:
+    """The phrases on a page of the menu, in the order of their numbers."""
+    room = height - least_rows(height) - 3
+    return _shown(view.phrases, page, width - 2 * MARGIN, room, (width, height))[0]
 
 
 def _too_small(view: View, width: int, height: int) -> Page:

@@ -58,10 +58,10 @@ SHARES = (
     Share(least=7, lines=1),
     Share(least=7, lines=1, pictures=False),
     Share(least=5, lines=1, pictures=False),
-    Share(least=3, lines=1, pictures=False, bar=0),
-    Share(least=3, lines=1, pictures=False, say=0, bar=0),
-    Share(least=3, lines=0, pictures=False, say=0, bar=0),
-    Share(least=0, lines=1, pictures=False, bar=0),
+    Share(least=3, lines=1, pictures=False),
+    Share(least=3, lines=1, pictures=False, say=0),
+    Share(least=3, lines=0, pictures=False, say=0),
+    Share(least=0, lines=1, pictures=False),
 )
 """Richest first."""
 

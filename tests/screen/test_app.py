@@ -17,13 +17,15 @@ from textual.pilot import Pilot
 
 from bench.dialogue.effects import Look
 from bench.dialogue.events import Event, Key, Pressed, Said
+from bench.language.meaning import typed
 from bench.screen import app as application
 from bench.screen.app import BenchApp, poor_terminal
 from bench.screen.canvas import Canvas
 from bench.screen.keys import Held
+from bench.screen.targets import Own
 from bench.screen.themes import Role, ThemeName, Worn, palette
 from tests.screen.pictures import LIVE, SIZES, kept, trimmed
-from tests.screen.views import CONFIRMING, MARKING, VIEWS
+from tests.screen.views import CHOOSING, CONFIRMING, MARKING, VIEWS
 
 
 @dataclass
@@ -226,9 +228,57 @@ async def test_a_tap_anywhere_is_next_and_on_a_bar_is_its_key(bench: Bench) -> N
     async with app.run_test(size=(120, 40)) as pilot:
         await until(pilot, app, CONFIRMING.title)
         await pilot.click(Canvas, offset=(60, 12))
-        for column in (5, 40, 65, 110):
+        for column in (5, 30, 70, 110):
             await pilot.click(Canvas, offset=(column, 38))
     assert bench.pressed() == [Key.NEXT, Key.BACK, Key.REPEAT, Key.NO, Key.YES]
+
+
+async def test_a_choice_is_said_by_its_tile_and_by_its_digit(bench: Bench) -> None:
+    app = bench.app()
+    app.show(CHOOSING)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await until(pilot, app, CHOOSING.title)
+        tile = next(t for t in app.query_one(Canvas).page.targets if t.act == "new stick")
+        await pilot.click(Canvas, offset=(tile.left + 9, tile.bottom - 1))
+        await pilot.press("2")
+    assert bench.events == [Said(typed("new stick")), Said(typed("add a bend"))]
+
+
+async def test_the_menu_is_opened_by_tap_and_key_and_says_what_is_chosen(bench: Bench) -> None:
+    app = bench.app()
+    app.show(MARKING)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await until(pilot, app, MARKING.title)
+        bar = next(t for t in app.query_one(Canvas).page.targets if t.act is Own.MENU)
+        await pilot.click(Canvas, offset=(bar.left + 3, bar.bottom - 1))
+        await until(pilot, app, "Tap it, press its number")
+        tile = next(t for t in app.query_one(Canvas).page.targets if t.act == "undo")
+        await pilot.click(Canvas, offset=(tile.left + 5, tile.top + 1))
+        await until(pilot, app, "TAPE END")
+        await pilot.press("m", "3")
+        await pilot.press("m", "escape")
+        await until(pilot, app, "TAPE END")
+    assert bench.events == [Said(typed(MARKING.phrases[5])), Said(typed(MARKING.phrases[2]))]
+
+
+async def test_what_was_heard_fades(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(application, "OLD_SECONDS", 0.2)
+    app = bench.app()
+    app.show(MARKING)
+    async with app.run_test(size=(100, 30)) as pilot:
+        await until(pilot, app, "HEARD")
+
+        def ink() -> str:
+            canvas = app.query_one(Canvas)
+            row = canvas.render_line(canvas.page.ears)
+            (span,) = [span for span in row if MARKING.heard in span.text]
+            assert span.style is not None
+            assert span.style.color is not None
+            return span.style.color.name
+
+        assert ink() == palette("dark")[Role.TEXT][0]
+        while ink() != palette("dark")[Role.QUIET][0]:
+            await pilot.pause(0.05)
 
 
 async def test_a_bouncing_glove_taps_once(bench: Bench) -> None:

@@ -23,7 +23,6 @@ from tests.screen.pictures import LIVE, SIZES, kept, sizes_for, trimmed
 from tests.screen.views import (
     BENDING,
     CHECKING,
-    CONFIRMING,
     MARKING,
     MARKS,
     METRIC,
@@ -143,20 +142,6 @@ def test_too_small_says_how_large_it_must_be_and_keeps_the_number() -> None:
     assert "MARK 27 3/8" in text
     assert "40 by 12" in text.replace("\n", " ")
     assert "PAUSED" in shown(paint(PAUSED, 20, 5))
-
-
-def test_yes_and_no_can_be_tapped_where_they_are_the_answer() -> None:
-    keys = [target.key for target in paint(CONFIRMING, 120, 40).targets]
-    assert keys == [Key.BACK, Key.REPEAT, Key.NO, Key.YES]
-    assert [target.key for target in paint(MARKING, 120, 40).targets] == [Key.BACK, Key.REPEAT, Key.NEXT]
-    assert [target.key for target in paint(PAUSED, 120, 40).targets] == [Key.PAUSE]
-
-
-def test_places_to_tap_are_large_where_there_is_height() -> None:
-    """24 mm is a size for gloves (common practice, no source); here 3 rows and a quarter of the width."""
-    for target in paint(MARKING, 120, 40).targets:
-        assert target.bottom - target.top >= 3
-        assert target.right - target.left >= 30
 
 
 def test_more_choices_than_lines_are_put_side_by_side() -> None:

@@ -73,6 +73,7 @@ MARKING = View(
     lines=("Mark two, the center, from the tape end.",),
     step=(2, 3),
     say=COMMANDS,
+    phrases=COMMANDS,
     said="Mark two at twenty-seven and three eighths.",
     heard="next",
     stick=Stick(120.0, MARKS, current=1),
@@ -85,6 +86,7 @@ BENDING = View(
     lines=("Arrow on mark one. Hook toward the tape end.", "Between 22½ and 30 on the shoe."),
     step=(2, 3),
     say=COMMANDS,
+    phrases=COMMANDS,
     said="Pull to twenty-four and a half, it springs back to twenty-two and a half.",
     heard="next",
     cautions=("Keep your foot hard on the shoe; mind the free end.",),
@@ -130,6 +132,7 @@ TROUBLED = View(
     lines=("Mark one, from the tape end.",),
     step=(1, 2),
     say=COMMANDS,
+    phrases=COMMANDS,
     said="Mark one at one hundred nineteen and fifteen sixteenths.",
     troubles=("The microphone is gone. Plug it in again; keys and the pedal work meanwhile.",),
     stick=Stick(120.0, (_mark("1", Fraction(1919, 16), 90.0, 1),), 0),
@@ -148,6 +151,7 @@ METRIC = View(
     lines=("Mark one, from the tape end.",),
     step=(1, 2),
     say=COMMANDS,
+    phrases=COMMANDS,
 )
 
 PUTTING = View(
@@ -156,6 +160,7 @@ PUTTING = View(
     title="Three point saddle, 3/4 EMT",
     step=(5, 17),
     say=COMMANDS,
+    phrases=COMMANDS,
     said="Arrow on mark three. Hook toward the tape end.",
     stick=Stick(120.0, MARKS, 2, Reference.ARROW, Hook.TAPE_END, bent=(1,)),
     action=("arrow on 3", "hook to tape end"),
@@ -169,6 +174,7 @@ TURNING = View(
     lines=("Line it up: no dogleg.",),
     step=(6, 17),
     say=COMMANDS,
+    phrases=COMMANDS,
     said="Seen from the tape end, turn the conduit ninety degrees left.",
     stick=Stick(120.0, MARKS, 0, bent=(1,)),
     action=("90° left", "seen from tape end"),
@@ -181,6 +187,7 @@ ADJUSTING = View(
     title="Three point saddle, 3/4 EMT",
     lines=('Then it should measure 2 1/2".',),
     say=COMMANDS,
+    phrases=COMMANDS,
     said="Open the bend at mark one by two degrees. Open the bend at mark two by four degrees.",
     action=("open 2° at 1", "open 4° at 2", "open 2° at 3"),
     scenes=_whole(0, 1, 2),
@@ -204,9 +211,8 @@ CHOOSING = View(
     lines=("90° of bend used, 270° left before a pull point.",),
     say=("same again", "add a bend", "new stick", "finish the job", "repeat"),
     said="Bent. Same again, another bend, or new stick?",
-    action=("same again", "add a bend", "new stick", "finish the job"),
-    scenes=_whole(0, 1, 2),
-    action_alone=True,
+    choices=("same again", "add a bend", "new stick", "finish the job"),
+    phrases=("same again", "add a bend", "new stick", "finish the job", *COMMANDS),
 )
 
 VIEWS = {

@@ -41,8 +41,7 @@ def after_prompt(state: State, knowledge: Knowledge) -> Prompt:
     view = View(
         verb=knowledge.verbs["next"],
         number=knowledge.words["done"],
-        action=tuple(offered(knowledge.lexicon.commands[key][0]) for key in _NEXT),
-        action_alone=True,
+        choices=tuple(offered(knowledge.lexicon.commands[key][0]) for key in _NEXT),
         title=place_title(state, knowledge),
         lines=(knowledge.write(words, state.units),),
         scenes=finished(whole_stick(state.now, state.units, knowledge), knowledge),

@@ -1,0 +1,106 @@
+"""What can be chosen as numbered tiles: large enough for a glove, in block letters where there is room."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from bench.screen.lettering import capitals, fit, inline, lettering
+from bench.screen.rows import BLANK, Row, cut
+from bench.screen.targets import Target, least_columns, least_rows
+from bench.screen.themes import Role
+
+_NUMBER = 4
+"""Columns of the number at the left of a tile."""
+_GAP = 1
+_LETTERS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """So many columns of tiles `height` rows high, `gap` rows apart, their words in letters of `size` (0: plain)."""
+
+    columns: int
+    height: int
+    gap: int
+    size: int
+
+    def rows(self, count: int) -> int:
+        """Rows that so many tiles take."""
+        lines = math.ceil(count / self.columns)
+        return lines * self.height + (lines - 1) * self.gap
+
+
+def grid(phrases: Sequence[str], width: int, rows: int, screen: tuple[int, int]) -> Grid | None:
+    """The grid with the largest letters that the rows hold, None where not even plain ones fit. `screen` is the
+    whole screen's size in cells: from it follows how small a tile may be."""
+    least = least_rows(screen[1])
+    most = max(1, min(len(phrases), 6, width // least_columns(screen[0])))
+    options = [
+        Grid(columns, max(least, size), gap, size)
+        for columns in range(1, most + 1)
+        for gap in (_GAP, 0)
+        for size in (_size(phrases, width // columns - 1 - _NUMBER - 2, rows), 0)
+        if size or _widest(phrases) <= width // columns - 1 - _NUMBER
+    ]
+    fitting = [option for option in options if option.rows(len(phrases)) <= rows]
+    return max(fitting, key=lambda option: (option.size, option.gap, option.columns), default=None)
+
+
+def _size(phrases: Sequence[str], width: int, rows: int) -> int:
+    """The largest letters that every phrase fits in; only where they are large enough to be letters."""
+    most = max(_LETTERS, rows // max(1, len(phrases)))
+    size = min((fit(_face(phrase), width, 99, most=most) for phrase in phrases), default=0)
+    return size if size >= _LETTERS else 0
+
+
+def _widest(phrases: Sequence[str]) -> int:
+    return max(map(len, phrases), default=0)
+
+
+def _face(phrase: str) -> str:
+    return capitals(inline(phrase))
+
+
+def tiles(
+    phrases: Sequence[str], laid: Grid, width: int, top: int, left: int = 0, first: int = 1
+) -> tuple[list[Row], tuple[Target, ...]]:
+    """The tiles and where each one is, `top` rows down and `left` cells in; numbers begin at `first`."""
+    across = (width + 1) // laid.columns
+    rows: list[Row] = []
+    targets: list[Target] = []
+    for start in range(0, len(phrases), laid.columns):
+        if start:
+            rows += [BLANK] * laid.gap
+        here = top + len(rows)
+        inside = phrases[start : start + laid.columns]
+        faces = [
+            list(_tile(phrase, first + start + at, laid, across - 1)) for at, phrase in enumerate(inside)
+        ]
+        for line in range(laid.height):
+            row: list[tuple[str, Role]] = []
+            for face in faces:
+                row += [*face[line], (" ", Role.PAGE)]
+            rows.append(tuple(row[:-1]))
+        targets += [
+            Target(left + at * across, left + (at + 1) * across - 1, here, here + laid.height, phrase)
+            for at, phrase in enumerate(inside)
+        ]
+    return rows, tuple(targets)
+
+
+def _tile(phrase: str, number: int, laid: Grid, width: int) -> Iterator[Row]:
+    """One tile: its number on its own ground, its words."""
+    words = list(lettering(_face(phrase), laid.size)) if laid.size else [phrase]
+    above = max(0, (laid.height - len(words)) // 2)
+    middle = above + len(words) // 2 if laid.size else above
+    room = width - _NUMBER
+    for line in range(laid.height):
+        chip = (f" {number} ".ljust(_NUMBER - 1), Role.CHIP) if line == middle else ("   ", Role.BAR)
+        text = words[line - above] if 0 <= line - above < len(words) else ""
+        yield (
+            chip,
+            *cut(((f" {text}", Role.BAR),), room + 1)[:1],
+            (" " * max(0, room - len(text)), Role.BAR),
+        )

@@ -1,0 +1,108 @@
+"""The server of the page: textual-serve with a page of our own, and a guard before every request.
+
+The page fetches nothing but from this server. A request must name a host that is served (against names that are made
+to point here), come from our own page where it says where from (against other pages in the same browser), and, off
+this machine, carry the token that the address printed on the terminal holds. The token moves into a cookie at once.
+"""
+
+from __future__ import annotations
+
+import hmac
+from collections.abc import Awaitable, Callable, Collection
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+import aiohttp_jinja2
+from aiohttp import web
+from textual_serve.server import Server
+
+COOKIE = "bench"
+_PAGE = Path(__file__).parent / "web"
+_HEADERS = {
+    "Content-Security-Policy": "default-src 'self' data:; style-src 'self' 'unsafe-inline'; "
+    "script-src 'self' 'unsafe-inline'; connect-src 'self' ws: wss:; frame-ancestors 'none'",
+    "Referrer-Policy": "no-referrer",
+    "X-Content-Type-Options": "nosniff",
+    "Cache-Control": "no-store",
+}
+
+Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
+
+
+class GuardedServer(Server):  # type: ignore[misc]
+    """Serves `command`'s screen on `host` and `port` to requests that name one of `names`, with the token if any."""
+
+    def __init__(
+        self, command: str, host: str, port: int, names: Collection[str], token: str = "", font_size: int = 16
+    ) -> None:
+        super().__init__(command, host=host, port=port, title="Bench", templates_path=_PAGE)
+        self._names = frozenset(name.lower() for name in names)
+        self._token = token
+        self._font_size = font_size
+
+    async def _make_app(self) -> web.Application:
+        app = await super()._make_app()
+        app.middlewares.append(self._guard())
+        return app
+
+    async def on_startup(self, app: web.Application) -> None:
+        """The address is printed by who started the server."""
+
+    def initialize_logging(self) -> None:
+        """The terminal belongs to the address and its code."""
+
+    @aiohttp_jinja2.template("app_index.html")
+    async def handle_index(self, request: web.Request) -> dict[str, Any]:
+        """The page, its addresses those under which it was asked for."""
+        wanted = request.query.get("fontsize", "")
+        size = (
+            int(wanted)
+            if wanted.isascii() and wanted.isdigit() and 6 <= int(wanted[:3]) <= 96
+            else self._font_size
+        )
+        return {
+            "font_size": size,
+            "app_websocket_url": f"ws://{request.host}/ws",
+            "config": {"static": {"url": "/static/"}},
+            "application": {"name": self.title},
+        }
+
+    def _guard(self) -> Callable[[web.Request, Handler], Awaitable[web.StreamResponse]]:
+        @web.middleware
+        async def guard(request: web.Request, handler: Handler) -> web.StreamResponse:
+            refused = refusal(request, self._names, self._token)
+            if refused:
+                raise web.HTTPForbidden(text=refused)
+            if self._token and request.query.get("token"):
+                moved = web.HTTPFound(request.path)
+                moved.set_cookie(COOKIE, self._token, httponly=True, samesite="Strict")
+                raise moved
+            response = await handler(request)
+            if not response.prepared:
+                response.headers.update(_HEADERS)
+            return response
+
+        return guard
+
+
+def refusal(request: web.Request, names: Collection[str], token: str) -> str:
+    """Why a request is not answered; blank when it is."""
+    if _name(f"//{request.host}") not in names:
+        return "This is not an address of this server. Use the one shown on its terminal."
+    origin = request.headers.get("Origin")
+    if origin is not None and urlsplit(origin).netloc != request.host:
+        return "Only its own page may talk to this server."
+    if origin is None and request.path == "/ws":
+        return "Only its own page may talk to this server."
+    given = request.query.get("token") or request.cookies.get(COOKIE, "")
+    if token and not hmac.compare_digest(given.encode(), token.encode()):
+        return "Open the address shown on the terminal of the machine, with its token, or scan its code."
+    return ""
+
+
+def _name(address: str) -> str:
+    try:
+        return (urlsplit(address).hostname or "").lower()
+    except ValueError:
+        return ""
