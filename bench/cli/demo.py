@@ -22,6 +22,12 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--voice", metavar="NAME", help="the assistant's voice")
     parser.add_argument("--theme", choices=THEMES, help="colors of the screen")
     parser.add_argument("--data", type=Path, metavar="DIR", help="keep the job in this folder")
+    parser.add_argument(
+        "--svg", type=Path, metavar="DIR", help="write every screen as SVG instead, without sound"
+    )
+    parser.add_argument(
+        "--size", type=_cells, default=(120, 40), metavar="120x40", help="of the screens of --svg"
+    )
 
 
 def run(args: argparse.Namespace) -> int:
@@ -31,6 +37,8 @@ def run(args: argparse.Namespace) -> int:
     from bench.data.temporary import temporary_folder
     from bench.demo.showing import Demo
 
+    if args.svg:
+        return _pictures(args)
     given = {name: getattr(args, name) for name in ("ear", "speaker", "voice", "theme")}
     quiet_terminal()
     with ExitStack() as stack:
@@ -40,3 +48,19 @@ def run(args: argparse.Namespace) -> int:
         demo.run()
     print(demo.verdict)
     return 0 if demo.right else 1
+
+
+def _pictures(args: argparse.Namespace) -> int:
+    from bench.data.bundle import knowledge
+    from bench.demo.story import write_story
+
+    written = write_story(args.svg, knowledge(), args.size, args.theme or THEMES[0])
+    print(f"{len(written)} screens in {args.svg}.")
+    return 0
+
+
+def _cells(text: str) -> tuple[int, int]:
+    width, _, height = text.partition("x")
+    if width.isdecimal() and height.isdecimal() and 12 <= int(height) <= 200 and 40 <= int(width) <= 500:
+        return int(width), int(height)
+    raise argparse.ArgumentTypeError("columns x rows, 40x12 to 500x200")

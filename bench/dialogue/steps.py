@@ -96,7 +96,7 @@ def _mark(stick: Stick, index: int, to_make: Sequence[int], units: Units, knowle
     if back is not None:
         at, note, where = back, "mark_from_back", "from_back"
     say = knowledge.note(note, name=index + 1, at=at)
-    action = (knowledge.prompts[where],)
+    action = (knowledge.words[where],)
     return WorkStep(Doing.MARK, (say,), text(at, units), mark=index, action=action)
 
 

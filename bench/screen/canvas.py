@@ -16,7 +16,7 @@ from bench.dialogue.events import Key
 from bench.screen.page import Live, Page, paint
 from bench.screen.rows import BLANK, Row
 from bench.screen.targets import Act, Own
-from bench.screen.themes import Palette, Role
+from bench.screen.themes import BOLD, Palette, Role
 
 
 class Tapped(Message):
@@ -91,6 +91,4 @@ def _styles(palette: Palette) -> dict[Role, Style]:
 
 def _style(palette: Palette, role: Role) -> Style:
     ink, paper = palette[role]
-    return Style(
-        color=ink, bgcolor=paper, bold=role in {Role.TEXT, Role.CHIP, Role.ALARM, Role.CAUTION, Role.BAR}
-    )
+    return Style(color=ink, bgcolor=paper, bold=role in BOLD)

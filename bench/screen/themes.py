@@ -48,6 +48,10 @@ class Role(StrEnum):
     FRAME = "frame"
 
 
+BOLD = frozenset({Role.TEXT, Role.CHIP, Role.ALARM, Role.CAUTION, Role.BAR})
+"""What is set in bold letters."""
+
+
 @dataclass(frozen=True, slots=True)
 class Palette:
     """Ink and paper of every role."""

@@ -8,13 +8,16 @@ this machine, carry the token that the address printed on the terminal holds. Th
 from __future__ import annotations
 
 import hmac
-from collections.abc import Awaitable, Callable, Collection
+from collections.abc import Collection
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
 import aiohttp_jinja2
 from aiohttp import web
+from aiohttp.typedefs import Handler, Middleware
+from textual_serve import server
+from textual_serve.app_service import AppService
 from textual_serve.server import Server
 
 COOKIE = "bench"
@@ -27,10 +30,22 @@ _HEADERS = {
     "Cache-Control": "no-store",
 }
 
-Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
+
+class _Service(AppService):
+    """The assistant behind one page. When it ends, however it ends, the page is told and comes back by itself;
+    the library tells it only of an orderly end."""
+
+    async def run(self) -> None:
+        try:
+            await super().run()
+        finally:
+            await self.remote_close()
 
 
-class GuardedServer(Server):  # type: ignore[misc]
+setattr(server, "AppService", _Service)  # noqa: B010 - the library has no other place to name one's own
+
+
+class GuardedServer(Server):
     """Serves `command`'s screen on `host` and `port` to requests that name one of `names`, with the token if any."""
 
     def __init__(
@@ -68,7 +83,7 @@ class GuardedServer(Server):  # type: ignore[misc]
             "application": {"name": self.title},
         }
 
-    def _guard(self) -> Callable[[web.Request, Handler], Awaitable[web.StreamResponse]]:
+    def _guard(self) -> Middleware:
         @web.middleware
         async def guard(request: web.Request, handler: Handler) -> web.StreamResponse:
             refused = refusal(request, self._names, self._token)

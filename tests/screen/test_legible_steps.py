@@ -108,7 +108,7 @@ def test_put_names_point_mark_and_hook() -> None:
         if view.verb == KNOWN.verbs["seat"]:
             point, hook = view.action
             assert re.fullmatch(r"(arrow|rim notch|star) on [123]", point)
-            assert hook in ("hook to tape end", "hook to far end", "hook either way")
+            assert hook in ("hook: tape end", "hook: far end", "hook: either way")
             assert point.endswith(view.number)
 
 

@@ -163,7 +163,7 @@ PUTTING = View(
     phrases=COMMANDS,
     said="Arrow on mark three. Hook toward the tape end.",
     stick=Stick(120.0, MARKS, 2, Reference.ARROW, Hook.TAPE_END, bent=(1,)),
-    action=("arrow on 3", "hook to tape end"),
+    action=("arrow on 3", "hook: tape end"),
     scenes=_seated(2, 1, 0.0),
     action_alone=True,
 )
