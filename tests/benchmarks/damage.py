@@ -266,6 +266,9 @@ def main() -> int:
     )
     parser.add_argument("--trials", type=int, default=300)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument(
+        "--steps", type=int, default=12, help="events of each of the three sessions before it"
+    )
     args = parser.parse_args()
     counts: Counter[str] = Counter()
     failed: Counter[str] = Counter()
@@ -273,7 +276,7 @@ def main() -> int:
     for number in range(args.trials):
         kind = names[number % len(names)]
         counts[kind] += 1
-        if wrong := trial(args.seed + number, kind):
+        if wrong := trial(args.seed + number, kind, args.steps):
             failed[kind] += 1
             print(f"seed {args.seed + number}, {kind}: {wrong}"[:300], flush=True)
     for kind, count in counts.items():

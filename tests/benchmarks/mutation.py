@@ -34,6 +34,7 @@ from tests.benchmarks.mutants import Mutant, mutants_of
 TESTS: dict[str, tuple[str, ...]] = {
     "bench/core": ("tests/core", "tests/corrections", "tests/sticks"),
     "bench/language": (
+        "tests/language/test_edges.py",
         "tests/language/test_grammar.py",
         "tests/language/test_numbers.py",
         "tests/language/test_speak.py",

@@ -1,6 +1,7 @@
 """Power cuts: what is left of the job file when the disk lost or tore what was not yet forced onto it.
 
     python -m tests.benchmarks.power --cuts 500 --seed 1
+    python -m tests.benchmarks.power --cuts 400 --seed 1 --kills
 
 Random sessions run on a job file whose writes, truncations, deletions and syncs are recorded on their way into the
 file system: SQLite is given a file layer (VFS) that notes each call and hands it on. For a cut at any of them the files
@@ -11,7 +12,8 @@ sqlite.org/testing.html, section 4.2, from memory). Then Bench is started on tha
 * it tells of no damage, and its state is that of the last step which had its reply, or of the one under way;
 * the records and the jobs are of that same step.
 
-`--unforced` and `--apart` put faults in (no sync; records and state in two transactions): the study must notice.
+With `--kills` the process ends there and the system goes on: all that was written is kept, the last write perhaps in
+part. `--unforced` and `--apart` put faults in (no sync; records and state in two transactions): the study must notice.
 """
 
 from __future__ import annotations
@@ -173,12 +175,14 @@ def recorded(folder: Path) -> Iterator[list[Done]]:
         layer.folder = Path("/nowhere")
 
 
-def left_on_disk(log: Sequence[Done], rng: Random) -> dict[str, bytes]:
-    """The files as a disk may hold them after these calls and a power cut."""
+def left_on_disk(log: Sequence[Done], rng: Random, killed: bool = False) -> dict[str, bytes]:
+    """The files as a disk may hold them after these calls and a power cut, or after the process was `killed`."""
     files: dict[str, bytearray] = {}
     for name in {done.file for done in log if done.file}:
         of_file = [done for done in log if done.file == name]
         synced = max((at for at, done in enumerate(of_file) if done.what in ("sync", "delete")), default=-1)
+        if killed:
+            synced = len(of_file) - 2
         content: bytearray | None = bytearray()
         for at, done in enumerate(of_file):
             content = _applied(content, done, rng if at > synced else None)
@@ -238,7 +242,7 @@ def session(folder: Path, rng: Random, steps: int) -> list[Done]:
         return log[:cut_here]
 
 
-def wrong_after(log: Sequence[Done], cut: int, rng: Random) -> str:
+def wrong_after(log: Sequence[Done], cut: int, rng: Random, killed: bool = False) -> str:
     """What is wrong when the power is cut after so many calls; nothing when all is as it must be."""
     replies = [done.told for done in log[:cut] if done.what == "told"]
     under_way = next((done.told for done in log[cut:] if done.what == "told"), None)
@@ -246,7 +250,7 @@ def wrong_after(log: Sequence[Done], cut: int, rng: Random) -> str:
         return ""
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        for file, content in left_on_disk(log[:cut], rng).items():
+        for file, content in left_on_disk(log[:cut], rng, killed).items():
             (folder / file).write_bytes(content)
         with closing(Store(folder)) as store:
             if store.notice[0]:
@@ -285,7 +289,7 @@ def faulty(unforced: bool, apart: bool) -> Iterator[None]:
         Store._write = write  # type: ignore[method-assign]
 
 
-def study(cuts: int, seed: int, steps: int = 40) -> tuple[int, list[str]]:
+def study(cuts: int, seed: int, steps: int = 40, killed: bool = False) -> tuple[int, list[str]]:
     """So many cuts, fifty to a session: how many there were, and what was wrong."""
     wrong, made = list[str](), 0
     while made < cuts:
@@ -296,7 +300,7 @@ def study(cuts: int, seed: int, steps: int = 40) -> tuple[int, list[str]]:
         first = next(at for at, done in enumerate(log) if done.what == "told") + 1
         for cut in (rng.randrange(first, len(log) + 1) for _ in range(min(50, cuts - made))):
             made += 1
-            if said := wrong_after(log, cut, rng):
+            if said := wrong_after(log, cut, rng, killed):
                 wrong.append(f"seed {number}, cut {cut} of {len(log)}: {said}"[:300])
     return made, wrong
 
@@ -308,14 +312,16 @@ def main() -> int:
     )
     parser.add_argument("--cuts", type=int, default=500)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--kills", action="store_true", help="kills of the process in place of power cuts")
     parser.add_argument("--unforced", action="store_true", help="never sync: the study must notice")
     parser.add_argument("--apart", action="store_true", help="two transactions: the study must notice")
     args = parser.parse_args()
     with faulty(args.unforced, args.apart):
-        made, wrong = study(args.cuts, args.seed)
+        made, wrong = study(args.cuts, args.seed, killed=args.kills)
     for line in wrong[:20]:
         print(line)
-    print(f"{made} power cuts, {len(wrong)} lost something or were told as damage")
+    what = "kills inside file operations" if args.kills else "power cuts"
+    print(f"{made} {what}, {len(wrong)} lost something or were told as damage")
     return 1 if wrong else 0
 
 

@@ -30,6 +30,10 @@ def test_no_step_that_had_its_reply_is_lost() -> None:
     assert (made, wrong) == (25, [])
 
 
+def test_no_kill_inside_a_file_operation_loses_one() -> None:
+    assert study(25, seed=7, steps=15, killed=True) == (25, [])
+
+
 @pytest.mark.parametrize("fault", [(True, False), (False, True)], ids=["no sync", "two transactions"])
 def test_a_store_that_would_lose_one_is_noticed(fault: tuple[bool, bool]) -> None:
     with faulty(*fault):
