@@ -12,8 +12,9 @@ from fractions import Fraction
 import pytest
 from scipy.optimize import brentq
 
-from bench.core.bends import BENDS, work_out
+from bench.core.bends import work_out
 from bench.core.bends.box_offset import _angle
+from bench.core.bends.catalogue import SINGLE
 from bench.core.bends.segmented import _later
 from bench.core.clearance import Round, fouls
 from bench.core.corrections import LENGTH_TOLERANCE, Verdict, checks, correct
@@ -32,26 +33,29 @@ def test_the_height_of_the_stub_is_told_only_where_both_nineties_are_new() -> No
     assert both.chosen.finished.rise == pytest.approx(12, abs=1 / 16)
     assert one.chosen.finished.rise is None
     given = Given({"distance": Fraction(40), "stub": Fraction(12)})
-    bend = BENDS["back-to-back"]
+    bend = SINGLE["back-to-back"]
     assert len(bend.gauges_for(given)) == len(bend.gauges_for(Given({"distance": Fraction(40)}))) + 1
 
 
 def test_only_a_bend_behind_a_ninety_finds_conduit_bent_already() -> None:
     for kind in ("offset", "saddle3", "saddle4", "stub"):
         given = Given({"distance": Fraction(40), "rise": Fraction(6)})
-        assert BENDS[kind].taken(given, SETUP) == 0.0
-        assert BENDS[kind].start_ahead(given, 2.0) == 0.0
+        assert SINGLE[kind].taken(given, SETUP) == 0.0
+        assert SINGLE[kind].start_ahead(given, 2.0) == 0.0
+    both = Given({"distance": Fraction(40), "stub": Fraction(12)})
+    assert SINGLE["back-to-back"].taken(both, SETUP) == 0.0
+    assert SINGLE["back-to-back"].start_ahead(both, 2.0) == 0.0
     behind = Given({"distance": Fraction(40)})
-    assert BENDS["back-to-back"].start_ahead(behind, 2.0) == 2.0
-    assert BENDS["back-to-back"].taken(behind, SETUP) > 0
+    assert SINGLE["back-to-back"].start_ahead(behind, 2.0) == 2.0
+    assert SINGLE["back-to-back"].taken(behind, SETUP) > 0
 
 
 def test_the_neighbor_of_a_stub_is_longer_by_the_spacing_on_both_legs() -> None:
     """Two 90s in parallel, 2 inches apart: legs of 12 and 30 become 14 and 32 (plane geometry)."""
     given = Given({"height": Fraction(12), "leg": Fraction(30)})
-    beside = BENDS["stub"].neighbor(given, SETUP, 2.0)
+    beside = SINGLE["stub"].neighbor(given, SETUP, 2.0)
     assert (beside["height"], beside["leg"]) == (14, 32)
-    ahead = BENDS["stub"].neighbor(given, SETUP, 2.0, 1.0)
+    ahead = SINGLE["stub"].neighbor(given, SETUP, 2.0, 1.0)
     assert (ahead["height"], ahead["leg"]) == (15, 32)
 
 
@@ -71,7 +75,7 @@ def test_the_neighbor_of_a_box_offset_begins_where_a_corner_outside_it_does() ->
     """The first mark moves by out tan(a/2), and by what it hooks farther back (plane geometry of parallel bends)."""
     given = Given({"rise": Fraction(1, 2), "to_box": Fraction(2)})
     degrees = _angle(0.5, float(SETUP.trade.box_spacing), SETUP.bender)
-    beside = BENDS["box-offset"].neighbor(given, SETUP, 2.0, 0.25)
+    beside = SINGLE["box-offset"].neighbor(given, SETUP, 2.0, 0.25)
     assert float(beside["to_box"]) == pytest.approx(2 + 2 * math.tan(math.radians(degrees) / 2) + 0.25)
 
 

@@ -67,8 +67,8 @@ def test_marks_that_were_spoken_stand_in_where_the_bend_is_no_longer_taken() -> 
 
 def test_what_may_be_said_of_a_neighbor_and_a_run() -> None:
     """Half an inch to two feet apart, runs by two digits: common practice, no source."""
-    assert (SPACING.least, SPACING.most) == (Fraction(1, 2), 24)
-    assert (RUN.least, RUN.most) == (1, 99)
+    assert (SPACING.least, SPACING.most) == (Fraction(1, 2), Fraction(24))
+    assert (RUN.least, RUN.most) == (Fraction(1), Fraction(99))
     assert SPACING.optional
 
 
@@ -92,6 +92,14 @@ def test_where_the_run_ends_is_that_of_the_stick_else_of_its_last_bend() -> None
     assert by_stick - shorter == 2
 
 
+def bent(talk: Conversation) -> None:
+    """The stick read back is marked and bent, and fits."""
+    talk.say("yes")
+    while talk.stage is Stage.WORK:
+        fits = "fits" in expectation(talk.state, knowledge()).choices
+        talk.say("it fits" if fits else "next")
+
+
 def test_a_stick_of_a_list_takes_the_next_one_after_it() -> None:
     sticks = tuple(JobStick(name, (OFFSET,), tools=Tools("emt", "1/2")) for name in "ABC")
     talk = Conversation()
@@ -102,11 +110,7 @@ def test_a_stick_of_a_list_takes_the_next_one_after_it() -> None:
         talk.say(line)
     for _ in sticks:
         names.append(talk.state.now.stick.name)
-        assert talk.stage is Stage.READ_BACK
-        talk.say("yes")
-        while talk.stage is Stage.WORK:
-            fits = "fits" in expectation(talk.state, knowledge()).choices
-            talk.say("it fits" if fits else "next")
+        bent(talk)
         talk.say("new stick")
     assert names == ["A", "B", "C"]
     assert talk.state.now.queued == 3
