@@ -14,6 +14,8 @@ from pathlib import Path
 from bench.core.notes import BenchError
 from bench.language.automaton import Automaton
 
+_LAST = "#0"
+"""Kaldi puts it behind the words of every list (utils/prepare_lang.sh)."""
 _FST_MAGIC = 2_125_659_606
 _SYMBOLS_MAGIC = 2_125_658_996
 _EXPANDED_MUTABLE = 3
@@ -67,7 +69,7 @@ def vector_fst(rows: Sequence[Sequence[Arc]], finals: Mapping[int, float]) -> by
 
 
 def read_word_list(path: Path) -> dict[str, int]:
-    """A model's `words.txt`: word and number on each line. Raises BenchError when it is damaged."""
+    """A model's `words.txt`: word and number on each line. Raises BenchError when it is damaged or cut short."""
     words = {}
     try:
         for line in path.read_text(encoding="utf-8").splitlines():
@@ -75,6 +77,8 @@ def read_word_list(path: Path) -> dict[str, int]:
             words[word] = int(number)
     except (OSError, ValueError) as error:
         raise _damaged(path) from error
+    if _LAST not in words:
+        raise _damaged(path)
     return words
 
 

@@ -21,7 +21,7 @@ _OURS = (
     *(f"--endpoint.rule{rule}.min-trailing-silence=1000" for rule in (1, 2, 3, 4)),
     "--endpoint.rule5.min-utterance-length=1000",
     "--phone-determinize=false",
-    "--max-mem=3000000",
+    "--max-mem=400000",
 )
 """No end of speech of Vosk's own: the ears decide. No lattice of phones, which grows without bound in the filler,
 and a bound on that of words: in loud noise, where everything sounds a little like everything, it outlasted the
