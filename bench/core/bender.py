@@ -19,8 +19,11 @@ from bench.core.trade import Trade
 SHOE_ANGLES = (10.0, 22.5, 30.0, 45.0, 60.0)
 """Degrees marked on the shoe of a hand bender (technical college handout, Albany Technical College, 2007)."""
 
-_SQUARE_CORNER = 2 - math.pi / 2
+SQUARE_CORNER = 2 - math.pi / 2
 """How much longer the two sides of a square corner are than the quarter circle of radius one inside it."""
+
+_MOST_BY_HAND = 10.0
+"""Degrees a hand can be off by habit; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +33,8 @@ class Bender:
     `take_up`: arrow to the back of a finished 90. `gain`: the two legs of a 90, each to the outside, less the
     conduit used. `od`: of the conduit. `grip`: least conduit beyond the arrow for the hook. `foot`: least
     straight conduit to stand on behind the bend. All inches. `springback`: degrees a 90 springs back, other
-    bends in proportion. `typical` is true of table values, false once measured.
+    bends in proportion. `hand`: degrees that this person bends beyond what they pull to. `typical` is true of
+    table values, false once measured.
 
     Raises BenchError when take-up and gain cannot belong to a bender for this conduit.
     """
@@ -44,6 +48,7 @@ class Bender:
     typical: bool = False
     grip: Fraction = Fraction(1)
     foot: Fraction = Fraction(2)
+    hand: float = 0.0
     radius: float = field(init=False, repr=False, compare=False)
     """Centerline radius R, inches."""
     arc_start: float = field(init=False, repr=False, compare=False)
@@ -51,7 +56,7 @@ class Bender:
 
     def __post_init__(self) -> None:
         """Work out once what every arc needs, and refuse what no bender can be, with the reason."""
-        radius = float(self.gain - self.od) / _SQUARE_CORNER
+        radius = float(self.gain - self.od) / SQUARE_CORNER
         object.__setattr__(self, "radius", radius)
         object.__setattr__(self, "arc_start", float(self.take_up) - radius - float(self.od) / 2)
         if self.take_up <= 0 or self.gain <= 0 or self.od <= 0:
@@ -60,7 +65,7 @@ class Bender:
                 Note("bender_measure_again", "Bend a test ninety and measure again."),
             )
         if self.radius < self.od:
-            least = _SQUARE_CORNER * float(self.od) + float(self.od)
+            least = SQUARE_CORNER * float(self.od) + float(self.od)
             raise BenchError(
                 Note("bender_gain_small", "A gain of {gain} would kink this conduit.", {"gain": self.gain}),
                 Note("bender_gain_least", "It must be {least} or more.", {"least": _up(least)}),
@@ -78,6 +83,11 @@ class Bender:
                     {"least": _up(self.radius + float(self.od) / 2)},
                 ),
             )
+        if not -_MOST_BY_HAND <= self.hand <= _MOST_BY_HAND:
+            raise BenchError(
+                Note("bender_hand", "A hand that bends {angle} off is not plausible.", {"angle": self.hand}),
+                Note("bender_hand_range", "It must be {most} or less.", {"most": _MOST_BY_HAND}),
+            )
         if not 0.0 <= self.springback <= 30.0:
             raise BenchError(
                 Note(
@@ -92,12 +102,16 @@ class Bender:
                 ),
             )
 
-    def measured(self, name: str, take_up: Fraction, gain: Fraction, springback: float = 0.0) -> Bender:
+    def measured(
+        self, name: str, take_up: Fraction, gain: Fraction, springback: float = 0.0, hand: float = 0.0
+    ) -> Bender:
         """This bender as a person measured it; what was not measured stays as it is here, the typical one.
 
         Raises BenchError when the measures cannot belong to a bender for this conduit.
         """
-        return replace(self, name=name, take_up=take_up, gain=gain, springback=springback, typical=False)
+        return replace(
+            self, name=name, take_up=take_up, gain=gain, springback=springback, hand=hand, typical=False
+        )
 
     @property
     def star(self) -> Fraction:
@@ -120,8 +134,8 @@ class Bender:
         return self.radius * math.radians(degrees)
 
     def pull(self, degrees: float) -> float:
-        """Degrees to pull to, so that the bend springs back to `degrees`."""
-        return degrees * (1 + self.springback / 90)
+        """Degrees to pull to, so that the bend springs back to `degrees` and this hand's habit is made up for."""
+        return max(0.0, degrees * (1 + self.springback / 90) - self.hand)
 
     def between_shoe_marks(self, degrees: float) -> tuple[float, float] | None:
         """The two marks on the shoe that an angle lies between, or None when it is marked itself.
@@ -195,7 +209,7 @@ def _of_a_true_ninety(
     angle, d = math.radians(kept), float(od)
     radius = (float(stub + leg - before) - d * math.sin(angle)) / (2 * math.sin(angle) - angle)
     start = float(stub - mark) - (radius + d / 2) * math.sin(angle)
-    return round_to(start + radius + d / 2), round_to(radius * _SQUARE_CORNER + d)
+    return round_to(start + radius + d / 2), round_to(radius * SQUARE_CORNER + d)
 
 
 def calibration_doubts(bender: Bender, typical: Bender) -> tuple[Note, ...]:

@@ -152,7 +152,7 @@ def correct(plan: Plan, setup: Setup, observed: Mapping[str, Number]) -> Correct
             raise _unknown(key, plan)
     shape = Shape.planned(plan, setup)
     wanted = {key: _planned(known[key], plan, setup, shape) for key in observed}
-    left = {key: abs(float(observed[key] - wanted[key])) / float(_tolerance(known[key])) for key in observed}
+    left = {key: abs(float(observed[key] - wanted[key])) / float(tolerance_of(known[key])) for key in observed}
     off = [key for key in observed if left[key] > _limit(known[key])]
     if not off:
         return _fits([known[key] for key in observed], observed)
@@ -178,16 +178,16 @@ def _goals(plan: Plan, found: Shape, closing: bool, wanted: Mapping[str, Fractio
     """What was read is to come right; what was not, and is likely to be right, is to stay so."""
     able = [gauge for gauge in gauges(plan) if (gauge.bends if closing else gauge.turns)]
     read = [
-        Goal(gauge, float(wanted[gauge.key]), float(_tolerance(gauge)))
+        Goal(gauge, float(wanted[gauge.key]), float(tolerance_of(gauge)))
         for gauge in able
         if gauge.key in wanted
     ]
     rest = [gauge for gauge in able if gauge.routine and gauge.key not in wanted]
     likely = zip(rest, found.read(rest), Shape.planned(plan, found.setup).read(rest), strict=True)
     stay = [
-        Goal(gauge, value, float(_tolerance(gauge)))
+        Goal(gauge, value, float(tolerance_of(gauge)))
         for gauge, value, planned in likely
-        if abs(value - planned) <= float(_tolerance(gauge)) / 2
+        if abs(value - planned) <= float(tolerance_of(gauge)) / 2
     ]
     return [*read, *stay]
 
@@ -216,7 +216,7 @@ def _check(gauge: Gauge, plan: Plan, setup: Setup, shape: Shape) -> Check:
         key=gauge.key,
         note=Note(f"check_{gauge.key}", gauge.says, {"planned": planned}),
         planned=planned,
-        tolerance=_tolerance(gauge),
+        tolerance=tolerance_of(gauge),
         quantity=Quantity.ANGLE if gauge.degrees else Quantity.LENGTH,
         least=least,
         most=Fraction(planned) + around,
@@ -233,7 +233,8 @@ def _planned(gauge: Gauge, plan: Plan, setup: Setup, shape: Shape) -> Fraction |
     return round_to(abs(Fraction(value)) if gauge.level is not None else Fraction(value), setup.scale)
 
 
-def _tolerance(gauge: Gauge) -> Fraction | float:
+def tolerance_of(gauge: Gauge) -> Fraction | float:
+    """How far a reading may be off: inches, or degrees."""
     if gauge.degrees:
         return ANGLE_TOLERANCE
     return LENGTH_TOLERANCE if gauge.level is None else LEG_TOLERANCE
@@ -246,7 +247,7 @@ def _limit(gauge: Gauge) -> float:
 
 
 def _fits(found: list[Gauge], observed: Mapping[str, Number]) -> Correction:
-    tolerance = _tolerance(found[0])
+    tolerance = tolerance_of(found[0])
     note = Note("fits", "Within {tolerance}. It fits.", {"tolerance": tolerance})
     return Correction(Verdict.FITS, (), None, {key: float(value) for key, value in observed.items()}, (note,))
 

@@ -116,7 +116,7 @@ def bender_of(tools: Tools, tables: Tables) -> Bender:
     typical, profile = tables.typical[tools.conduit, tools.size], tools.profile
     if profile is None:
         return typical
-    own = typical.measured(profile.name, profile.take_up, profile.gain, profile.springback)
+    own = typical.measured(profile.name, profile.take_up, profile.gain, profile.springback, profile.hand)
     return replace(own, typical=profile.typical)
 
 
@@ -131,6 +131,7 @@ def tools_as_they_are(tools: Tools, tables: Tables) -> Tools:
         bender.gain,
         bender.springback,
         bender.typical,
+        bender.hand,
     )
     return replace(tools, profile=numbers)
 

@@ -17,7 +17,8 @@ Number = Fraction | float | int
 class Profile:
     """The numbers of a bender: take-up and gain in inches, springback in degrees at ninety.
 
-    `typical` tells that they come from the table and not from this bender.
+    `typical` tells that they come from the table and not from this bender. `hand` is how many degrees this
+    person bends beyond what they pull to.
     """
 
     name: str
@@ -27,6 +28,7 @@ class Profile:
     gain: Fraction
     springback: float = 0.0
     typical: bool = False
+    hand: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,7 +85,7 @@ class BenderFile:
         """A bender by name for a conduit; the unmeasured is as on the typical one. Raises BenchError."""
         for kept in self.all():
             if _key(kept) == (name, conduit.kind, conduit.size):
-                return typical.measured(name, kept.take_up, kept.gain, kept.springback)
+                return typical.measured(name, kept.take_up, kept.gain, kept.springback, kept.hand)
         names = sorted(
             {kept.name for kept in self.all() if (kept.conduit, kept.size) == (conduit.kind, conduit.size)}
         )
