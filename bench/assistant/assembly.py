@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from bench.assistant.benders import keep_benders, kept_profiles
+from bench.assistant.benders import keep_benders, kept_learning, kept_profiles
 from bench.assistant.lookup import jobs_found
 from bench.assistant.loop import EarsReady, Item, Loop, Remember
 from bench.assistant.performer import Performer
@@ -81,15 +81,22 @@ def conversation(knowledge: Knowledge, options: Options, store: Store) -> Conver
 
     def wished(state: State) -> State:
         units = Units.METRIC if options.metric else state.units
-        profiles = state.profiles
+        profiles, learned = state.profiles, state.learned
         try:
             profiles = kept_profiles(store.folder, profiles)
+            learned = kept_learning(store.folder)
         except BenchError as error:
             store.tell(written(error.message), written(error.remedy))
         queue = queue_of(options.sticks, units) if options.sticks else state.queue
         now = state.now if queue == state.queue else replace(state.now, queued=0)
         return replace(
-            state, now=now, units=units, quiet=state.quiet or options.quiet, profiles=profiles, queue=queue
+            state,
+            now=now,
+            units=units,
+            quiet=state.quiet or options.quiet,
+            profiles=profiles,
+            learned=learned,
+            queue=queue,
         )
 
     def taken_up(raw: Mapping[str, Any]) -> State:

@@ -1,13 +1,16 @@
-"""The person's benders between the dialogue, which measures them, and the file that keeps them."""
+"""The person's benders between the dialogue, which measures and learns them, and the files that keep them."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import UTC, datetime
 from pathlib import Path
 
-from bench.dialogue.effects import Effect, KeepBender
+from bench.dialogue.effects import Effect, ForgetBender, KeepBender, KeepLearning
+from bench.job.learning import Learning
 from bench.job.model import Profile
 from bench.memory.benders import BenderFile
+from bench.memory.learned import LearnedFile
 
 
 def kept_profiles(folder: Path, known: Sequence[Profile] = ()) -> tuple[Profile, ...]:
@@ -17,8 +20,17 @@ def kept_profiles(folder: Path, known: Sequence[Profile] = ()) -> tuple[Profile,
     return (*listed, *(one for one in known if (one.name, one.conduit, one.size) not in there))
 
 
+def kept_learning(folder: Path) -> tuple[Learning, ...]:
+    """What was learned of them. Raises BenchError when the file is damaged."""
+    return tuple(kept.learning for kept in LearnedFile(folder).all())
+
+
 def keep_benders(folder: Path, effects: Sequence[Effect]) -> None:
-    """Keep every bender measured in this step. Raises BenchError when it cannot be written."""
+    """Keep, or take out, every bender measured or learned in this step. Raises BenchError when that fails."""
     for effect in effects:
         if isinstance(effect, KeepBender):
             BenderFile(folder).keep(effect.profile)
+        elif isinstance(effect, ForgetBender):
+            BenderFile(folder).remove(effect.profile)
+        elif isinstance(effect, KeepLearning):
+            LearnedFile(folder).keep(effect.learning, datetime.now(UTC))

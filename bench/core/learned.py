@@ -65,12 +65,14 @@ class Numbers:
 class Evidence:
     """What one bend taught. `bend` tells it apart from others: job, stick, pipe, place on the stick.
 
-    `information` is the upper half of the symmetric matrix H'V^-1 H by rows, `pull` is H'V^-1 z.
+    `information` is the upper half of the symmetric matrix H'V^-1 H by rows, `pull` is H'V^-1 z. `mended` is true
+    of what was read once the bend was mended.
     """
 
     bend: tuple[str, ...]
     information: tuple[float, ...]
     pull: Vector4
+    mended: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,11 +92,13 @@ def evidence_of(
     read: Mapping[str, Number],
     fits: Iterable[str] = (),
     so_far: Estimate | None = None,
+    mended: bool = False,
 ) -> Evidence | None:
-    """What the readings of one bend, as it first came out, teach; None where they teach nothing or are misread.
+    """What the readings of one bend teach; None where they teach nothing or are misread.
 
     `read` are readings by key of the check; `fits` are those among them that were only said to fit. `setup` is the
-    one that the plan was made with.
+    one that the plan was made with. They are of the bend as it first came out, or once it was `mended`: then its
+    angles tell nothing of springback and hand any more, but its places still tell of take-up and radius.
     """
     told = set(fits)
     known = [one for one in gauges(plan) if one.key in read and not one.turns]
@@ -102,7 +106,9 @@ def evidence_of(
         return None
     used = Numbers.of(setup.bender).row
     here = _as_made(plan, setup, used).read(known)
-    slopes = [_slope(plan, setup, used, way, known, here) for way in range(4)]
+    ways = 2 if mended else 4
+    slopes = [_slope(plan, setup, used, way, known, here) for way in range(ways)]
+    slopes += [[0.0] * len(known)] * (4 - ways)
     rows = [tuple(slope[index] for slope in slopes) for index in range(len(known))]
     noise = _noise(plan, setup, known, here, told)
     left = [
@@ -113,7 +119,7 @@ def evidence_of(
     weighed = [solve(noise, [row[way] for row in rows]) for way in range(4)]
     information = tuple(dot(weighed[i], [row[j] for row in rows]) for i in range(4) for j in range(i, 4))
     first, second, third, fourth = (dot(weighed[i], left) for i in range(4))
-    return Evidence(bend, information, (first, second, third, fourth))
+    return Evidence(bend, information, (first, second, third, fourth), mended)
 
 
 def estimate(start: Numbers, spread: Vector4, evidence: Sequence[Evidence]) -> Estimate:
@@ -123,7 +129,7 @@ def estimate(start: Numbers, spread: Vector4, evidence: Sequence[Evidence]) -> E
     for way, (value, wide) in enumerate(zip(start.row, spread, strict=True)):
         matrix[way][way] += wide**-2
         right[way] += value * wide**-2
-    for one in evidence[-MOST_BENDS:]:
+    for one in evidence:
         upper = iter(one.information)
         for i in range(4):
             right[i] += one.pull[i]
@@ -136,7 +142,7 @@ def estimate(start: Numbers, spread: Vector4, evidence: Sequence[Evidence]) -> E
     columns = [solve(matrix, [float(i == way) for i in range(4)]) for way in range(4)]
     covariance = tuple((c[0], c[1], c[2], c[3]) for c in columns)
     sizes = [math.sqrt(covariance[way][way]) for way in range(4)]
-    return Estimate(Numbers(*mean), Numbers(*sizes), min(len(evidence), MOST_BENDS), covariance)
+    return Estimate(Numbers(*mean), Numbers(*sizes), len({one.bend for one in evidence}), covariance)
 
 
 def learned_bender(found: Estimate, used: Bender, name: str) -> Bender:

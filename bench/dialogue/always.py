@@ -61,6 +61,8 @@ BETWEEN = (
     "sheet",
     "materials",
     *NAMES,
+    "learned",
+    "unlearn",
     "box_to_box",
     "match_bend",
     "match_curve",

@@ -8,13 +8,13 @@ from fractions import Fraction
 
 from bench.core.lengths import Units
 from bench.core.notes import BenchError, Note
-from bench.dialogue import answers, lesson, naming
+from bench.dialogue import answers, learning, lesson, naming
 from bench.dialogue.always import LOOKS
 from bench.dialogue.effects import Hush, Look, Restyle, Tune, Tuning, WriteSheet
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import whole_stick
 from bench.dialogue.prompt import Turn
-from bench.dialogue.stages import STAGES, after, prompt_of, set_up, site, work
+from bench.dialogue.stages import STAGES, after, learned, prompt_of, set_up, site, work
 from bench.dialogue.state import Stage, State
 from bench.job.layout import lay_out_job
 from bench.job.model import JobBend, JobStick
@@ -83,6 +83,8 @@ def _before(state: State) -> Stage | None:
         return place.came_from or _home(state)
     if place.stage in (Stage.PICK, Stage.BOXES) and place.stick.bends:
         return _home(state)
+    if place.stage is Stage.LEARNED:
+        return _home(state)
     if place.stage is Stage.SITE:
         return Stage.BOXES if place.site.startswith("boxes") else _home(state)
     if place.stage is Stage.CONDUIT and place.tools.complete:
@@ -131,9 +133,9 @@ def _undo(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     if not state.past:
         return Turn(state.settled(), (knowledge.note("nothing_to_undo"),))
     before = replace(state.settled(), now=state.past[-1], past=state.past[:-1])
-    return Turn(
-        before, (knowledge.note("undone"),), (Record(RecordKind.UNDONE, {"stage": str(before.now.stage)}),)
-    )
+    record = Record(RecordKind.UNDONE, {"stage": str(before.now.stage)})
+    after, effects = learning.undone(state, before)
+    return Turn(after, (knowledge.note("undone"),), (record,), effects)
 
 
 def _cancel(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
@@ -326,6 +328,14 @@ def _to(stage: Stage) -> Command:
     return move
 
 
+def _learned(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+    return learned.asked(state, knowledge)
+
+
+def _unlearn(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+    return learned.unlearned(state, knowledge)
+
+
 def _site(kind: str) -> Command:
     def begin(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         return site.begun(state, kind)
@@ -433,6 +443,8 @@ COMMANDS: dict[str, Command] = {
     "quiet_mode": _quiet(True, "quiet_on"),
     "voice_mode": _quiet(False, "quiet_off"),
     "box_to_box": _to(Stage.BOXES),
+    "learned": _learned,
+    "unlearn": _unlearn,
     "match_bend": _site("match"),
     "match_curve": _site("curve"),
     "holes": _site("holes"),

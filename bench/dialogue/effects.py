@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from bench.core.plan import Hook, Mark, Reference
+from bench.job.learning import Learning
 from bench.job.model import Profile
 from bench.job.records import Record
 from bench.language.meaning import Expectation
@@ -99,6 +100,20 @@ class KeepBender:
     profile: Profile
 
 
+@dataclass(frozen=True, slots=True)
+class ForgetBender:
+    """Take this bender out of the person's own."""
+
+    profile: Profile
+
+
+@dataclass(frozen=True, slots=True)
+class KeepLearning:
+    """Keep what was learned of a bender, in place of what was known of it."""
+
+    learning: Learning
+
+
 class Tuning(StrEnum):
     """What of the voice is turned up or down."""
 
@@ -169,6 +184,8 @@ Effect = (
     | Listen
     | Record
     | KeepBender
+    | ForgetBender
+    | KeepLearning
     | Tune
     | Restyle
     | Earcon

@@ -24,6 +24,7 @@ from bench.dialogue.events import (
     Started,
 )
 from bench.dialogue.knowledge import Knowledge
+from bench.dialogue.learning import follow
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.reask import answer, current_prompt, not_understood
 from bench.dialogue.stages.after import next_job
@@ -63,7 +64,7 @@ def respond(state: State, event: Event, knowledge: Knowledge) -> Turn:
     if isinstance(event, Said | Pressed):
         state = replace(state, notice="")
     turn: Turn = _HANDLERS[type(event)](state, event, knowledge)  # type: ignore[operator]
-    return turn
+    return follow(state, turn, knowledge)
 
 
 def reply(turn: Turn, knowledge: Knowledge) -> tuple[Note, ...]:

@@ -12,6 +12,7 @@ from typing import Any
 import cattrs
 
 from bench.core.lengths import Units
+from bench.job.learning import Learning
 from bench.job.model import Job, JobBend, JobStick, Number, Profile, Tools
 from bench.job.stored import converter, number_from_json
 from bench.language.meaning import Meaning
@@ -34,6 +35,7 @@ class Stage(StrEnum):
     BOXES = "boxes"
     SITE = "site"
     SITE_FOUND = "site_found"
+    LEARNED = "learned"
     ASK = "ask"
     READ_BACK = "read_back"
     WHICH = "which"
@@ -125,7 +127,8 @@ class Aside:
 class State:
     """The whole conversation. What is passing (aside, attempts, heard, troubles, notice) does not outlive a restart.
 
-    `queue` holds sticks still to be bent from a list. `profiles` are the person's own benders. `taught` is false
+    `queue` holds sticks still to be bent from a list. `profiles` are the person's own benders,
+    `learned` what their checks taught of them, kept in a file of its own. `taught` is false
     until the lesson of a first start is told.
     """
 
@@ -135,6 +138,7 @@ class State:
     paused: bool = False
     quiet: bool = False
     profiles: tuple[Profile, ...] = ()
+    learned: tuple[Learning, ...] = ()
     queue: tuple[JobStick, ...] = ()
     taught: bool = True
     aside: Aside | None = None
@@ -154,7 +158,7 @@ class State:
         return replace(self, aside=None, attempts=0, reminded=False)
 
 
-_TRANSIENT = ("aside", "attempts", "reminded", "heard", "troubles", "notice")
+_TRANSIENT = ("learned", "aside", "attempts", "reminded", "heard", "troubles", "notice")
 
 
 def state_to_json(state: State) -> dict[str, Any]:

@@ -140,9 +140,11 @@ def _bend(index: int, mark: Mark, bender: Bender, knowledge: Knowledge) -> WorkS
 
 
 def how_far(mark: Mark, knowledge: Knowledge) -> Note:
-    """How far to bend, and to pull where it springs back by what can be seen."""
+    """How far to bend, and to pull where it springs back, or this hand goes on, by what can be seen."""
     if abs(mark.pull - mark.bend) >= _SEEN:
-        return knowledge.note("pull", pull=mark.pull, angle=mark.bend)
+        return knowledge.note(
+            "pull" if mark.pull > mark.bend else "pull_short", pull=mark.pull, angle=mark.bend
+        )
     return knowledge.note("bend", angle=mark.bend)
 
 

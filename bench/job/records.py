@@ -13,6 +13,7 @@ class RecordKind(StrEnum):
     JOB_DONE = "job_done"
     SET_UP = "set_up"
     BENDER = "bender"
+    LEARNED = "learned"
     SETTING = "setting"
     BEND_BEGUN = "bend_begun"
     VALUE_GIVEN = "value_given"

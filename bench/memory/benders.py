@@ -5,7 +5,6 @@ A changed take-up makes wrong marks, so a file that does not match its digest is
 from __future__ import annotations
 
 import json
-import os
 from dataclasses import asdict
 from fractions import Fraction
 from pathlib import Path
@@ -16,10 +15,8 @@ import cattrs
 from bench.core.bender import Bender
 from bench.core.conduit import Conduit
 from bench.core.notes import BenchError
-from bench.data.reading import NotRead, read_text_file
 from bench.job.model import Profile
-from bench.memory.digest import digest
-from bench.memory.private import close_files, make_file, make_folder
+from bench.memory.whole import read_own, rows_of, set_aside, write_rows
 
 BENDER_FILE = "benders.json"
 MOST_BENDERS = 1000
@@ -41,15 +38,9 @@ class BenderFile:
 
     def all(self) -> tuple[Profile, ...]:
         """Every bender kept. Raises BenchError when the file cannot be read."""
-        try:
-            text = read_text_file(self.path, _SET_ASIDE, "benders_damaged")
-        except NotRead as error:
-            if isinstance(error.__cause__, FileNotFoundError):
-                return ()
-            if isinstance(error.__cause__, OSError):
-                remedy = "Check who may read it."
-                raise BenchError(error.message.template, remedy, "benders_unreadable") from error
-            raise
+        text = read_own(self.path, "benders", _SET_ASIDE)
+        if text is None:
+            return ()
         try:
             return _checked(_CONVERTER.structure(_rows(text), tuple[Profile, ...]))
         except Exception as error:
@@ -69,7 +60,7 @@ class BenderFile:
         except BenchError as error:
             if error.code != "benders_damaged":
                 raise
-            self._set_aside()
+            set_aside(self.path, "benders")
             known = ()
         self._write([*(each for each in known if _key(each) != _key(kept)), kept])
 
@@ -80,6 +71,13 @@ class BenderFile:
         if len(left) < len(kept):
             self._write(left)
         return len(kept) - len(left)
+
+    def remove(self, gone: Profile) -> None:
+        """Take out the bender of this name for its conduit, where there is one. Raises BenchError."""
+        kept = self.all()
+        left = [each for each in kept if _key(each) != _key(gone)]
+        if len(left) < len(kept):
+            self._write(left)
 
     def bender(self, name: str, conduit: Conduit, typical: Bender) -> Bender:
         """A bender by name for a conduit; the unmeasured is as on the typical one. Raises BenchError."""
@@ -95,49 +93,20 @@ class BenderFile:
             "bender_unknown",
         )
 
-    def _set_aside(self) -> None:
-        """Rename the file to the first free `benders.damaged-N.json`. Raises BenchError."""
-        number = 1
-        while (aside := self.path.with_name(f"benders.damaged-{number}.json")).exists():
-            number += 1
-        try:
-            self.path.rename(aside)
-        except OSError as error:
-            raise BenchError(
-                f"{self.path}: {error.strerror}", "Move it away by hand.", "benders_unwritable"
-            ) from error
-
     def _write(self, benders: list[Profile]) -> None:
         """Whole or not at all: a new file takes the old one's place."""
         rows = [asdict(kept) | {"take_up": str(kept.take_up), "gain": str(kept.gain)} for kept in benders]
-        try:
-            make_folder(self.path.parent)
-            fresh = self.path.with_suffix(".json.new")
-            fresh.unlink(missing_ok=True)
-            make_file(fresh)
-            with fresh.open("w", encoding="utf-8") as file:
-                file.write(json.dumps({"benders": rows, "digest": digest(json.dumps(rows))}, indent=2) + "\n")
-                file.flush()
-                os.fsync(file.fileno())
-            fresh.replace(self.path)
-            close_files(self.path.parent)
-        except OSError as error:
-            raise BenchError(
-                f"{self.path}: {error.strerror}",
-                "Free some space or check who may write there.",
-                "benders_unwritable",
-            ) from error
+        write_rows(self.path, "benders", rows)
 
 
 def _rows(text: str) -> Any:
     """The benders in a file's text; a plain list is of version 0.1, which kept no digest. Raises ValueError."""
     raw = json.loads(text)
-    rows = raw if isinstance(raw, list) else raw["benders"]
-    if len(rows) > MOST_BENDERS:
+    if not isinstance(raw, list):
+        return rows_of(raw, "benders", MOST_BENDERS)
+    if len(raw) > MOST_BENDERS:
         raise ValueError(f"it lists more than {MOST_BENDERS} benders")
-    if rows is not raw and digest(json.dumps(rows)) != raw["digest"]:
-        raise ValueError("it was changed since it was written")
-    return rows
+    return raw
 
 
 def _checked(benders: tuple[Profile, ...]) -> tuple[Profile, ...]:

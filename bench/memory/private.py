@@ -7,7 +7,7 @@ from contextlib import suppress
 from pathlib import Path
 
 FOLDER_MODE, FILE_MODE = 0o700, 0o600
-_OWN = ("jobs*.db*", "jobs.lock*", "benders.json*")
+_OWN = ("jobs*.db*", "jobs.lock*", "benders.json*", "learned.json*")
 """Only files of our own are closed: the folder may be one that the person uses for other things too."""
 
 

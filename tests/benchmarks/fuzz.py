@@ -34,6 +34,7 @@ from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.machine import expectation, initial, step
 from bench.dialogue.stages.work import steps_of
 from bench.dialogue.state import Place, Stage, State, state_from_json, state_to_json
+from bench.job.learning import is_learned
 from bench.job.model import JobBend, JobStick, Tools
 from bench.language.grammar import grammar, vocabulary
 from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, Meaning, typed
@@ -137,8 +138,8 @@ class Walk:
             elif observed not in before.now.observed:
                 self._not_spoken(before, observed[0])
         for profile in after.profiles:
-            numbers = (profile.take_up, profile.gain)
-            self._once(before, yes, Stage.CALIBRATED, ("profile", profile), numbers[:1])
+            read_back = Stage.LEARNED if is_learned(profile) else Stage.CALIBRATED
+            self._once(before, yes, read_back, ("profile", profile), (profile.take_up,))
 
     def _once(
         self,
@@ -248,7 +249,7 @@ def _bend_key(tools: Tools, bend: JobBend) -> tuple[object, ...]:
 
 
 def _lasting(state: State) -> State:
-    return replace(state, aside=None, attempts=0, reminded=False, heard="", troubles=())
+    return replace(state, aside=None, attempts=0, reminded=False, heard="", troubles=(), learned=())
 
 
 def beginnings(rng: Random) -> State:

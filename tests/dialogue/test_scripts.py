@@ -29,6 +29,7 @@ ANSWERED = {
     Stage.CALIBRATE: {Kind.LENGTH, Kind.ANGLE, "skip", "change", "correction"},
     Stage.CALIBRATED: {"yes", "no", "change", "silence"},
     Stage.PICK: set(BENDS) | {"cancel", "set_up", "calibrate", "new_run", "finish"},
+    Stage.LEARNED: {"yes", "no", "cancel", "silence"},
     Stage.BOXES: {"straight", "offset", "stub", "kick", "cancel", "silence"},
     Stage.SITE: {Kind.LENGTH, Kind.ANGLE, "skip", "change", "correction", "silence"},
     Stage.SITE_FOUND: {"yes", "no", "change", "done", "silence"},

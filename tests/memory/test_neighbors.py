@@ -74,7 +74,7 @@ def test_everything_kept_is_closed_to_others_whatever_the_umask(
 def test_no_file_of_ours_is_ever_open_to_others(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Not even between being made and being closed: nothing is left to close."""
     monkeypatch.setattr("bench.memory.store.close_files", lambda folder: None)
-    monkeypatch.setattr("bench.memory.benders.close_files", lambda folder: None)
+    monkeypatch.setattr("bench.memory.whole.close_files", lambda folder: None)
     tmp_path.chmod(0o755)
     before = os.umask(0)
     try:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
-from bench.dialogue.stages import after, calibrate, found, measure, set_up, site, work
+from bench.dialogue.stages import after, calibrate, found, learned, measure, set_up, site, work
 from bench.dialogue.state import Stage, State
 from bench.language.meaning import Meaning
 
@@ -36,6 +36,7 @@ STAGES: dict[Stage, StageFunctions] = {
     Stage.BOXES: StageFunctions(site.boxes_prompt, site.boxes_take),
     Stage.SITE: StageFunctions(site.site_prompt, site.site_take),
     Stage.SITE_FOUND: StageFunctions(site.found_prompt, site.found_take),
+    Stage.LEARNED: StageFunctions(learned.learned_prompt, learned.learned_take),
     Stage.ASK: StageFunctions(measure.ask_prompt, measure.ask_take),
     Stage.READ_BACK: StageFunctions(measure.read_back_prompt, measure.read_back_take),
     Stage.WHICH: StageFunctions(measure.which_prompt, measure.which_take),
