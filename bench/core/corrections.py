@@ -152,7 +152,9 @@ def correct(plan: Plan, setup: Setup, observed: Mapping[str, Number]) -> Correct
             raise _unknown(key, plan)
     shape = Shape.planned(plan, setup)
     wanted = {key: _planned(known[key], plan, setup, shape) for key in observed}
-    left = {key: abs(float(observed[key] - wanted[key])) / float(tolerance_of(known[key])) for key in observed}
+    left = {
+        key: abs(float(observed[key] - wanted[key])) / float(tolerance_of(known[key])) for key in observed
+    }
     off = [key for key in observed if left[key] > _limit(known[key])]
     if not off:
         return _fits([known[key] for key in observed], observed)
