@@ -11,8 +11,11 @@ from __future__ import annotations
 import argparse
 import json
 import shutil
+import tarfile
 import tempfile
 import time
+import zipfile
+import zlib
 from pathlib import Path
 
 from bench.cli.understand import open_expectation
@@ -32,6 +35,9 @@ from bench.ears.second.network import Network
 from bench.ears.second.spelling import Spelling
 from bench.language.meaning import Kind
 
+MOST_BYTES = 8 << 30
+"""Bytes of a model unpacked; the largest Vosk models take three gigabytes (from memory)."""
+_NAME_ONE = "Give a model directory or an archive of one."
 _ARCHIVES = (".zip", ".tar", ".gz", ".tgz", ".bz2", ".xz")
 
 
@@ -140,9 +146,7 @@ def _fetch(what: str | None) -> int:
         raise BenchError("Bench downloads nothing.", remedy, code="no_download")
     source = whole_path(Path(what))
     if not source.exists():
-        raise BenchError(
-            f"{source} is not there.", "Give a model directory or an archive of one.", code="no_model"
-        )
+        raise BenchError(f"{source} is not there.", _NAME_ONE, code="no_model")
     with tempfile.TemporaryDirectory() as folder:
         found = _model_inside(_unpacked(source, Path(folder)))
         target = models_folder() / found.name
@@ -160,18 +164,40 @@ def _fetch(what: str | None) -> int:
 def _unpacked(source: Path, folder: Path) -> Path:
     if source.is_dir():
         return source
+    if not source.is_file():
+        raise BenchError(f"{source} is not an ordinary file.", _NAME_ONE, code="bad_archive")
     if source.suffix not in _ARCHIVES:
         raise BenchError(
             f"{source} is not an archive.", f"Known are {', '.join(_ARCHIVES)}.", code="bad_archive"
         )
     try:
         if source.suffix == ".zip":
+            with zipfile.ZipFile(source) as archive:
+                _refuse_larger(sum(member.file_size for member in archive.infolist()))
             shutil.unpack_archive(source, folder)
         else:
-            shutil.unpack_archive(source, folder, filter="data")
-    except (OSError, ValueError, shutil.ReadError) as error:
+            shutil.unpack_archive(source, folder, filter=_Bounded())
+    except (OSError, ValueError, EOFError, zlib.error, zipfile.BadZipFile, shutil.ReadError) as error:
         raise BenchError(f"{source} cannot be unpacked: {error}", code="bad_archive") from error
     return folder
+
+
+class _Bounded:
+    """The filter of members of a tar archive: data alone, and no more of it than a model takes."""
+
+    def __init__(self) -> None:
+        self._bytes = 0
+
+    def __call__(self, member: tarfile.TarInfo, folder: str) -> tarfile.TarInfo | None:
+        self._bytes += member.size
+        _refuse_larger(self._bytes)
+        return tarfile.data_filter(member, folder)
+
+
+def _refuse_larger(size: int) -> None:
+    """Raises ValueError for an archive that would fill the disk."""
+    if size > MOST_BYTES:
+        raise ValueError(f"it holds more than {MOST_BYTES >> 30} GB")
 
 
 def _model_inside(folder: Path) -> Path:

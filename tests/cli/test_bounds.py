@@ -8,6 +8,7 @@ from __future__ import annotations
 import io
 import json
 import os
+import shutil
 import sys
 from collections.abc import Callable
 from contextlib import suppress
@@ -101,6 +102,21 @@ def test_a_manifest_is_refused_before_a_model_is_loaded(
         (tmp_path / "clips.jsonl").write_text(content)
         assert main(["hear", str(tmp_path / "clips.jsonl")]) == 2
         assert told in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("ending", ["zip", "tar.gz"])
+def test_an_archive_that_would_fill_the_disk_is_refused(
+    ending: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "model").mkdir()
+    sparse(tmp_path / "model" / "final.mdl")
+    kind = "zip" if ending == "zip" else "gztar"
+    archive = shutil.make_archive(str(tmp_path / "a"), kind, tmp_path, "model")
+    assert Path(archive).stat().st_size < 1 << 20
+    monkeypatch.setattr("bench.cli.model.MOST_BYTES", 16 << 20)
+    assert main(["model", "fetch", archive, "--data", str(tmp_path / "data")]) == 2
+    assert "holds more than" in capsys.readouterr().err
+    assert not (tmp_path / "data" / "models").exists()
 
 
 def test_a_file_is_read_no_further_than_it_may_be_long(tmp_path: Path) -> None:

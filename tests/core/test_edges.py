@@ -7,6 +7,7 @@ the geometry or the definition named beside it.
 from __future__ import annotations
 
 import math
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 import pytest
@@ -19,6 +20,7 @@ from bench.core.bends.segmented import _later
 from bench.core.clearance import Round, fouls
 from bench.core.corrections import LENGTH_TOLERANCE, Verdict, checks, correct
 from bench.core.given import Given
+from bench.core.lengths import round_to
 from bench.core.notes import BenchError
 from bench.core.plan import Method
 from bench.core.stick import OnStick, lay_out
@@ -143,3 +145,20 @@ def test_four_points_are_offered_where_they_can_be_made() -> None:
     assert {"fouls", "four_points_clear"} <= offered(7)
     assert "fouls" in offered(8)
     assert "four_points_clear" not in offered(8)
+
+
+@pytest.mark.parametrize(
+    ("value", "wanted"),
+    [
+        (Fraction(1, 32), "1/16"),
+        (Fraction(-1, 32), "-1/16"),
+        (Fraction(3, 32), "1/8"),
+        (Fraction(5, 64), "1/16"),
+    ],
+    ids=str,
+)
+def test_exact_halves_are_rounded_away_from_zero(value: Fraction, wanted: str) -> None:
+    """Rule "round half away from zero", as a person reads a tape; python's decimal module calls it ROUND_HALF_UP."""
+    assert round_to(value) == Fraction(wanted)
+    sixteenths = (Decimal(value.numerator) / Decimal(value.denominator) * 16).to_integral_value(ROUND_HALF_UP)
+    assert round_to(value) == Fraction(int(sixteenths), 16)

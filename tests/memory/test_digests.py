@@ -166,6 +166,21 @@ def test_a_file_that_lost_its_version_saves_again(tmp_path: Path) -> None:
         assert [kept.job.number for kept in jobs.jobs(db)] == [1, 2]
 
 
+def test_what_can_be_read_of_the_file_wins_over_the_copy_of_the_last_start(tmp_path: Path) -> None:
+    worked(tmp_path)
+    talk = Talk(tmp_path)
+    with closing(talk.store):
+        talk.say("yes", *["next"] * 3)
+        left = talk.session.state.now
+    with closing(sqlite3.connect(tmp_path / "jobs.db")) as db:
+        db.execute("PRAGMA user_version = 0")
+    again = Talk(tmp_path)
+    with closing(again.store):
+        assert "last start" not in again.said
+        again.say("yes")
+        assert again.session.state.now == left
+
+
 def test_changed_benders_are_told_and_not_used(tmp_path: Path) -> None:
     """A six that became a nine is a mark three inches off."""
     file = BenderFile(tmp_path)
