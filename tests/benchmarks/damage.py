@@ -199,7 +199,7 @@ def wrong_in(folder: Path, before: Left) -> str:
         told = any(words in heard for words in TOLD)
         if talk.session.faults:
             return f"a fault: {talk.session.faults[0]!r}"
-        if not talk.said or not talk.shown.strip():
+        if not talk.shown.strip() or not (talk.said or talk.session.state.quiet):
             return "nothing is said or shown"
         found = _lasting(talk.recalled)
         fresh = _lasting(talk.recalled) == _lasting(initial())
