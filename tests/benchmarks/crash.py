@@ -1,6 +1,7 @@
 """kill -9 between and in the middle of steps of a real `bench --typed`, and take the job up again.
 
     python -m tests.benchmarks.crash --rounds 5 --seed 1
+    python -m tests.benchmarks.crash --scripts stub kick rack --seed 1      (every script without a name)
 
 The whole saddle is walked through, line by line. Each process is killed either right after a reply was
 printed or at a random moment after a line was sent. Then:
@@ -8,7 +9,9 @@ printed or at a random moment after a line was sent. Then:
 * every line that had its reply is in the log, once, and the job goes on from there when told "yes";
 * a line killed before its reply is either wholly in or not at all; it is then said again.
 
-At the end the marks, the steps done and the measures confirmed are those of an undisturbed walk.
+At the end the marks, the steps done and the measures confirmed are those of an undisturbed walk. With `--scripts` what
+is said in the conversations of `tests/dialogue/scripts` is walked through instead, any bend and any question; then the
+log is looked at, not the outcome, for a question inside a question does not outlive a restart.
 """
 
 from __future__ import annotations
@@ -25,6 +28,7 @@ from pathlib import Path
 from random import Random
 
 from bench.memory import jobs
+from tests.dialogue.conversation import SCRIPTS
 
 LINES = (
     *("emt", "three quarter", "typical", "three point saddle"),
@@ -141,12 +145,20 @@ def resumed(folder: Path) -> Bench:
     return bench
 
 
-def walk_with_kills(folder: Path, rng: Random, chance: float = 0.3, in_the_middle: bool = True) -> int:
+def script(name: str) -> tuple[str, ...]:
+    """What is said in a conversation of the scripts."""
+    lines = (SCRIPTS / f"{name}.txt").read_text("utf-8").splitlines()
+    return tuple(line[2:].strip() for line in lines if line.startswith("> "))
+
+
+def walk_with_kills(
+    folder: Path, rng: Random, chance: float = 0.3, in_the_middle: bool = True, lines: tuple[str, ...] = LINES
+) -> int:
     """Walk through the job, killing now and then; how often it was killed. Raises AssertionError."""
     bench, kills, at = Bench(folder), 0, 0
-    while at < len(LINES):
-        line, before = LINES[at], heard(folder)
-        assert before == list(LINES[:at]), f"the log holds {before[-3:]} before line {at} {line!r}"
+    while at < len(lines):
+        line, before = lines[at], heard(folder)
+        assert before == list(lines[:at]), f"the log holds {before[-3:]} before line {at} {line!r}"
         middle = in_the_middle and rng.random() < chance
         if middle:
             bench.send(line)
@@ -168,6 +180,22 @@ def walk_with_kills(folder: Path, rng: Random, chance: float = 0.3, in_the_middl
     return kills
 
 
+def _scripts(names: list[str], seed: int) -> int:
+    """Each script once; 1 when one lost a line."""
+    lost = kills = said = 0
+    for number, name in enumerate(names):
+        lines = script(name)
+        said += len(lines)
+        with tempfile.TemporaryDirectory() as folder:
+            try:
+                kills += walk_with_kills(Path(folder), Random(seed + number), lines=lines)
+            except AssertionError as error:
+                lost += 1
+                print(f"{name}: {error}", flush=True)
+    print(f"{len(names)} scripts of {said} lines, {kills} kills, {lost} scripts that lost something")
+    return 1 if lost else 0
+
+
 def main() -> int:
     """Rounds of kills; the count of those that lost something."""
     parser = argparse.ArgumentParser(
@@ -175,7 +203,10 @@ def main() -> int:
     )
     parser.add_argument("--rounds", type=int, default=3)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--scripts", nargs="*", help="conversations to walk through instead")
     args = parser.parse_args()
+    if args.scripts is not None:
+        return _scripts(args.scripts or sorted(path.stem for path in SCRIPTS.glob("*.txt")), args.seed)
     with tempfile.TemporaryDirectory() as whole:
         wanted = undisturbed(Path(whole))
     lost = kills = 0
