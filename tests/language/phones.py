@@ -7,10 +7,11 @@ vowels: height, backness, rounding), from memory.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cache
-from itertools import product
-from math import inf
+from itertools import accumulate, product
+from math import ceil, inf
 from pathlib import Path
 
 import pocketsphinx
@@ -54,6 +55,8 @@ _VOWELS = {
 }
 _WEAK = {"AH": 0.6, "IH": 0.7, "HH": 0.6, "T": 0.8, "D": 0.8}
 """Phones that are easily swallowed cost less to leave out."""
+_LONGEST = 1000
+"""Phones: more than any phrase has."""
 _LEAST_GAP = min(_WEAK.values())
 
 
@@ -68,16 +71,71 @@ def dictionary() -> dict[str, tuple[tuple[str, ...], ...]]:
     return {word: tuple(several) for word, several in found.items()}
 
 
-def distance(one: str, other: str, extra: Mapping[str, str], limit: float = inf) -> float:
-    """The cheapest way from any pronunciation of one phrase to any of the other; 1 is about one phone.
+def distance(one: str, other: str, extra: Mapping[str, str]) -> float:
+    """The cheapest way from any pronunciation of one phrase to any of the other; 1 is about one phone."""
+    return close_pairs((one, other), extra, inf).get((one, other), 0.0)
 
-    Only what is under `limit` is worked out to the end: anything else is infinite.
+
+def close_pairs(
+    phrases: Iterable[str], extra: Mapping[str, str], limit: float
+) -> dict[tuple[str, str], float]:
+    """Every two different phrases less than `limit` apart, in their order, with their distance.
+
+    A weighted edit distance (Wagner and Fischer 1974) from each pronunciation to all those before it at once, along
+    the tree of their phones: a branch is left when every way on it costs `limit` or more.
     """
-    least = limit
-    for a in said(one, extra):
-        for b in said(other, extra):
-            least = min(least, _edit(a, b, least))
-    return least if least < limit else inf
+    tree = _Branch()
+    found: dict[tuple[str, str], float] = {}
+    for phrase in dict.fromkeys(phrases):
+        ways = said(phrase, extra)
+        for phones in ways:
+            for other, gap in _near(tree, phones, limit):
+                found[other, phrase] = min(gap, found.get((other, phrase), inf))
+        for phones in ways:
+            tree.add(phones, phrase)
+    return found
+
+
+@dataclass
+class _Branch:
+    """What goes on after the same phones, and the phrases that end there."""
+
+    next: dict[str, _Branch] = field(default_factory=dict)
+    ends: list[str] = field(default_factory=list)
+
+    def add(self, phones: Sequence[str], phrase: str) -> None:
+        branch = self
+        for phone in phones:
+            branch = branch.next.setdefault(phone, _Branch())
+        branch.ends.append(phrase)
+
+
+def _near(tree: _Branch, phones: Sequence[str], limit: float) -> Iterator[tuple[str, float]]:
+    """The phrases of the tree that are less than `limit` from these phones."""
+    gaps = [_gap(phone) for phone in phones]
+    widest = _LONGEST if limit == inf else ceil(limit / _LEAST_GAP) - 1
+    waiting = [(tree, 0, list(accumulate(gaps, initial=0.0)))]
+    while waiting:
+        branch, depth, above = waiting.pop()
+        if branch.ends and above[-1] < limit:
+            yield from ((phrase, above[-1]) for phrase in branch.ends)
+        for phone, after in branch.next.items():
+            row = _row(phone, depth + 1, above, phones, gaps, widest)
+            if min(row) < limit:
+                waiting.append((after, depth + 1, row))
+
+
+def _row(
+    phone: str, depth: int, above: list[float], phones: Sequence[str], gaps: Sequence[float], widest: int
+) -> list[float]:
+    """The next row of the table, as far from its diagonal as phones may be left out."""
+    gap, costs = _gap(phone), _costs(phone)
+    row = [inf] * len(above)
+    if depth <= widest:
+        row[0] = above[0] + gap
+    for at in range(max(depth - widest, 1), min(depth + widest, len(phones)) + 1):
+        row[at] = min(above[at] + gap, row[at - 1] + gaps[at - 1], above[at - 1] + costs[phones[at - 1]])
+    return row
 
 
 def said(phrase: str, extra: Mapping[str, str]) -> list[tuple[str, ...]]:
@@ -93,26 +151,6 @@ def _said(phrase: str, extra: frozenset[tuple[str, str]]) -> list[tuple[str, ...
 
 def _ways(word: str, extra: Mapping[str, str]) -> tuple[tuple[str, ...], ...]:
     return (tuple(extra[word].split()),) if word in extra else dictionary()[word]
-
-
-def _edit(one: tuple[str, ...], other: tuple[str, ...], limit: float) -> float:
-    """Weighted edit distance (Wagner and Fischer 1974), given up once every way costs `limit` or more."""
-    if abs(len(one) - len(other)) * _LEAST_GAP >= limit:
-        return limit
-    row = [0.0]
-    for phone in other:
-        row.append(row[-1] + _gap(phone))
-    for phone in one:
-        gap, facing_costs = _gap(phone), _costs(phone)
-        above, row = row, [row[0] + gap]
-        least = row[0]
-        for at, facing in enumerate(other):
-            cost = min(above[at + 1] + gap, row[at] + _gap(facing), above[at] + facing_costs[facing])
-            row.append(cost)
-            least = min(least, cost)
-        if least >= limit:
-            return limit
-    return row[-1]
 
 
 def _gap(phone: str) -> float:

@@ -12,7 +12,7 @@ from bench.data.phrases import lexicon
 from bench.language.grammar import grammar, samples
 from bench.language.meaning import Expectation
 from bench.language.numbers import ONES, TEENS, TENS
-from tests.language.phones import distance
+from tests.language.phones import close_pairs, distance
 from tests.language.states import STATES
 
 A_PHONE = 1.0
@@ -54,23 +54,28 @@ def phrases(expectation: Expectation) -> list[tuple[str, str]]:
 
 
 @cache
-def _gap(one: str, other: str, apart: float) -> float:
-    """How far apart two phrases sound, where that is less than `apart`; they meet in many states."""
-    return distance(one, other, lexicon().pronunciations, apart)
+def _close() -> dict[tuple[str, str], float]:
+    """Everything that is said anywhere and sounds nearer to something else than any test allows, once for all."""
+    words = lexicon()
+    tables = (*words.commands.values(), *words.choices.values(), words.yes, words.no)
+    said = {one for templates in tables for one in spoken(templates)}
+    return close_pairs(sorted(said | set(NUMBER_WORDS)), words.pronunciations, CONTRARY)
 
 
 def near(several: list[tuple[str, str]], apart: float) -> list[tuple[str, str, float]]:
     """Pairs with different keys that sound nearer than `apart` and are not listed as sound-alikes."""
     words = lexicon()
     known = {frozenset(pair) for pair in words.sound_alikes}
-    found = []
-    for (key, one), (other_key, other) in combinations(several, 2):
-        if key == other_key or frozenset((one, other)) in known:
-            continue
-        gap = _gap(*sorted((one, other)), apart)
-        if gap < apart:
-            found.append((one, other, round(gap, 2)))
-    return found
+    keys: dict[str, set[str]] = {}
+    for key, said in several:
+        keys.setdefault(said, set()).add(key)
+    twice = [(said, said, 0.0) for said, its in keys.items() if len(its) > 1]
+    close = {pair: gap for pair, gap in _close().items() if gap < apart and keys.keys() >= set(pair)}
+    return twice + [
+        (one, other, round(gap, 2))
+        for (one, other), gap in close.items()
+        if len(keys[one] | keys[other]) > 1 and frozenset((one, other)) not in known
+    ]
 
 
 @pytest.mark.parametrize("name", _CHOICES)
@@ -108,6 +113,17 @@ def test_the_measure_of_distance() -> None:
     assert distance("two", "to", {}) == distance("four", "for", {}) == 0
     assert distance("fifteen", "fifty", {}) < distance("fifteen", "ninety", {})
     assert distance("eighth", "eight", {}) < 1 < distance("repeat", "undo", {})
+
+
+def test_close_pairs_are_those_that_are_close_one_by_one() -> None:
+    several = sorted(
+        spoken(lexicon().commands["back"]) | spoken(lexicon().commands["undo"]) | set(NUMBER_WORDS)
+    )
+    close = close_pairs(several, lexicon().pronunciations, CONTRARY)
+    for one, other in combinations(several, 2):
+        gap = distance(one, other, lexicon().pronunciations)
+        assert close.get((one, other), gap) == pytest.approx(gap)
+        assert ((one, other) in close) == (gap < CONTRARY)
 
 
 def test_samples_can_be_pronounced() -> None:
