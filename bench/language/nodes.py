@@ -15,6 +15,19 @@ Values = tuple[Any, ...]
 Steps = Iterator[tuple[int, Values]]
 
 
+class Said(tuple[str, ...]):
+    """The words being read. `found` keeps what was found at a place: the many ways to read a row of numbers meet there
+    again and again."""
+
+    found: dict[tuple[int, int], tuple[tuple[int, Values], ...]]
+
+    def __new__(cls, words: Sequence[str]) -> Said:
+        """Nothing is found yet."""
+        made = super().__new__(cls, words)
+        made.found = {}
+        return made
+
+
 class Sample(NamedTuple):
     """Words that can be said, and the value they were made from."""
 
@@ -29,9 +42,16 @@ class Node:
     starts: frozenset[str]
     empty: bool
 
-    def build_path(self, words: Sequence[str], at: int) -> Steps:
+    def build_path(self, words: Said, at: int) -> Steps:
         """Every way of reading words from `at`: where it ends, and the values."""
         raise NotImplementedError
+
+    def kept_path(self, words: Said, at: int) -> Steps:
+        """The same, each once, worked out once for every place of these words."""
+        key = (id(self), at)
+        if key not in words.found:
+            words.found[key] = tuple(dict.fromkeys(self.build_path(words, at)))
+        return iter(words.found[key])
 
     def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
         """One thing that can be said, at random, with its values."""
@@ -57,7 +77,7 @@ class Word(Node):
     def __post_init__(self) -> None:
         _derive(self, frozenset((self.text,)), False)
 
-    def build_path(self, words: Sequence[str], at: int) -> Steps:
+    def build_path(self, words: Said, at: int) -> Steps:
         if at < len(words) and words[at] == self.text:
             yield at + 1, self.values
 
@@ -79,10 +99,10 @@ class Seq(Node):
                 break
         _derive(self, starts, all(part.empty for part in self.parts))
 
-    def build_path(self, words: Sequence[str], at: int) -> Steps:
+    def build_path(self, words: Said, at: int) -> Steps:
         return self._rest(words, at, 0, ())
 
-    def _rest(self, words: Sequence[str], at: int, index: int, values: Values) -> Steps:
+    def _rest(self, words: Said, at: int, index: int, values: Values) -> Steps:
         if index == len(self.parts):
             yield at, values
         elif (part := self.parts[index]).may_start(words, at):
@@ -114,7 +134,7 @@ class Alt(Node):
         object.__setattr__(self, "by_word", found)
         object.__setattr__(self, "otherwise", empties)
 
-    def build_path(self, words: Sequence[str], at: int) -> Steps:
+    def build_path(self, words: Said, at: int) -> Steps:
         options = self.by_word.get(words[at], self.otherwise) if at < len(words) else self.otherwise
         for option in options:
             yield from option.build_path(words, at)
@@ -133,7 +153,7 @@ class Opt(Node):
     def __post_init__(self) -> None:
         _derive(self, self.part.starts, True)
 
-    def build_path(self, words: Sequence[str], at: int) -> Steps:
+    def build_path(self, words: Said, at: int) -> Steps:
         if self.part.may_start(words, at):
             yield from self.part.build_path(words, at)
         yield at, ()
@@ -151,7 +171,7 @@ class Tail(Node):
     def __post_init__(self) -> None:
         _derive(self, self.part.starts, self.part.empty)
 
-    def build_path(self, words: Sequence[str], at: int) -> Steps:
+    def build_path(self, words: Said, at: int) -> Steps:
         return self.part.build_path(words, at)
 
     def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
@@ -168,7 +188,7 @@ class Corrected(Node):
     def __post_init__(self) -> None:
         _derive(self, self.part.starts, False)
 
-    def build_path(self, words: Sequence[str], at: int) -> Steps:
+    def build_path(self, words: Said, at: int) -> Steps:
         for end, values in self.part.build_path(words, at):
             yield end, values
             for start, _ in self.marker.build_path(words, end):
@@ -196,12 +216,12 @@ class Loop(Node):
     def __post_init__(self) -> None:
         _derive(self, self.part.starts, False)
 
-    def build_path(self, words: Sequence[str], at: int) -> Steps:
+    def build_path(self, words: Said, at: int) -> Steps:
         for end, values in self.part.build_path(words, at):
             yield end, values
             for start, marks in (*self.between.build_path(words, end), (end, ())):
                 if self.part.may_start(words, start):
-                    for last, more in self.build_path(words, start):
+                    for last, more in self.kept_path(words, start):
                         yield last, values + marks + more
 
     def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
@@ -223,7 +243,7 @@ class Wide(Node):
     def __post_init__(self) -> None:
         _derive(self, self.part.starts, self.part.empty)
 
-    def build_path(self, words: Sequence[str], at: int) -> Steps:
+    def build_path(self, words: Said, at: int) -> Steps:
         return self.part.build_path(words, at)
 
     def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
@@ -241,8 +261,8 @@ class Act(Node):
     def __post_init__(self) -> None:
         _derive(self, self.part.starts, self.part.empty)
 
-    def build_path(self, words: Sequence[str], at: int) -> Steps:
-        for end, values in self.part.build_path(words, at):
+    def build_path(self, words: Said, at: int) -> Steps:
+        for end, values in self.part.kept_path(words, at):
             yield end, (self.make(*values),)
 
     def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
@@ -270,7 +290,7 @@ class Utterance(Node):
 
 def readings(node: Utterance, words: Sequence[str]) -> list[Any]:
     """Every value the whole of `words` can have, each once, likeliest reading first."""
-    plain = [word for word in words if word not in node.hesitations]
+    plain = Said([word for word in words if word not in node.hesitations])
     found: list[Any] = []
     for end, values in node.part.build_path(plain, 0):
         if end == len(plain) and values[0] not in found:
