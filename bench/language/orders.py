@@ -64,14 +64,20 @@ def _with_adjective(given: Given, adjective: str) -> Given:
 
 
 def _labelled(given: Sequence[Given], slots: Sequence[Slot]) -> list[str] | None:
-    """The measure that each label names, "" without one; None for a label of no measure of this bend."""
-    found = []
-    for one in given:
-        fits = [slot.key for slot in slots if slot.key in one.measures]
-        if one.measures and not fits:
+    """The measure that each label names, "" without one; None for a label of no measure of this bend, and for one of a
+    measure that has its number already.
+
+    Labels that can name one measure alone come first: "between" is the spacing where the distance is said.
+    """
+    fits = [[slot.key for slot in slots if slot.key in one.measures] for one in given]
+    found = [""] * len(given)
+    for at in sorted(range(len(given)), key=lambda at: len(fits[at])):
+        if not given[at].measures:
+            continue
+        unsaid = [key for key in fits[at] if key not in found] or fits[at] * given[at].corrects
+        if not unsaid:
             return None
-        unsaid = [key for key in fits if key not in found] or fits
-        found.append(unsaid[0] if fits else "")
+        found[at] = unsaid[0]
     return found
 
 

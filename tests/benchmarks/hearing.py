@@ -96,10 +96,11 @@ def single(ear: TwoListeners, one: Share) -> Iterator[Trial]:
         ear.expect(task.expectation)
         for number, clip in one.taken(task.clips()):
             for level in task.levels:
-                yield _heard(ear, task, number, clip, level)
+                yield trial(ear, task, number, clip, level)
 
 
-def _heard(ear: TwoListeners, task: Task, number: int, clip: Clip, level: float | None) -> Trial:
+def trial(ear: TwoListeners, task: Task, number: int, clip: Clip, level: float | None) -> Trial:
+    """What the ears, told of the task's state, make of one clip at one level of noise."""
     meant = _meaning(typed(clip.words), task.expectation)
 
     def means_it(words: tuple[str, ...]) -> bool:

@@ -8,18 +8,18 @@ from random import Random
 
 import pytest
 
+from bench.core.lengths import Units
 from bench.data.bundle import knowledge
-from bench.dialogue.machine import expectation
+from bench.dialogue.machine import expectation, initial
 from bench.dialogue.state import Stage
 from bench.job.model import Number
-from bench.language.grammar import grammar
 from bench.language.lexicon import offered
 from bench.language.meaning import Order, typed
-from bench.language.nodes import samples
 from bench.language.orders import values_of
 from bench.language.speak import spoken_value
 from bench.language.understand import understand
 from tests.dialogue.conversation import Conversation
+from tests.one_breath import PLAUSIBLE, OneBreath, one_breath, orders
 
 SET_UP = ("emt", "three quarter", "typical")
 
@@ -155,53 +155,73 @@ def test_a_further_bend_says_which_way_it_goes() -> None:
     assert talk.state.now.bend.roll == 270.0
 
 
-@pytest.mark.parametrize("seed", range(4))
-def test_orders_of_the_grammar_come_to_what_the_questions_come_to(seed: int) -> None:
-    """Samples of the grammar itself: the same answers one by one lead to the same bend and the same marks."""
-    k, start = knowledge(), after(*SET_UP)
-    expect = expectation(start.state, k)
-    bare = replace(expect, commands=(), choices=(), conduits=(), sizes=(), benders=())
-    tree = grammar(bare, k.lexicon)
-    tried = 0
-    for sample in samples(tree, 400, Random(seed)):
-        words = " ".join(sample.words)
-        meaning = understand(typed(words), expect, k.lexicon).meaning
-        if (
-            meaning is None
-            or not isinstance(meaning.value, Order)
-            or meaning.value.conduit
-            or meaning.value.size
-        ):
-            continue
-        quick = start.branch()
-        quick.say(words)
-        values = dict(values_of(meaning.value, expect) or {})
-        if quick.stage is not Stage.READ_BACK or not values or not all(map(_on_the_tape, values.values())):
-            continue
-        slow = asked_one_by_one(start, meaning.value.bend, values)
-        assert quick.state.now.bend.measures == slow.state.now.bend.measures, words
+@pytest.mark.parametrize("bend", PLAUSIBLE)
+@pytest.mark.parametrize(
+    ("units", "set_up"), [(Units.INCH, False), (Units.INCH, True), (Units.METRIC, False)]
+)
+def test_one_breath_comes_to_what_the_questions_come_to(bend: str, units: Units, set_up: bool) -> None:
+    """The law: every measure as meant, read back, no mark before the yes; then the marks of the dialogue by steps."""
+    rng = Random(f"{bend} {units} {set_up}")
+    for order in (one_breath(rng, bend, units, set_up) for _ in range(2)):
+        quick = begun(units) if set_up else begun(units, *SET_UP)
+        quick.say(order.text)
+        assert quick.stage is Stage.READ_BACK, order
+        assert quick.state.now.bend.measures == order.values, order
+        assert not quick.state.now.stick.bends
+        slow = begun(units, *(SET_UP if not set_up else in_steps(order)))
+        slow = asked_one_by_one(slow, bend, order.values)
+        assert quick.view.action == slow.view.action, order
         quick.say("yes")
         slow.say("yes")
-        assert (quick.view.verb, quick.view.number) == (slow.view.verb, slow.view.number), words
-        tried += 1
-    assert tried >= 8
+        one, other = quick.state.now.stick, slow.state.now.stick
+        assert (one.spoken, one.tools, one.units) == (other.spoken, other.tools, other.units), order
+        assert (quick.view.verb, quick.view.number) == (slow.view.verb, slow.view.number), order
 
 
-def _on_the_tape(value: Number) -> bool:
-    """Whether a value can be spoken exactly."""
-    return Fraction(value).denominator in (1, 2, 4, 8, 16) and (
-        isinstance(value, Fraction) or value % 0.5 == 0
-    )
+def test_orders_are_understood_as_they_were_made() -> None:
+    """Many more, as far as their meaning: every bend, labels before and after, bare numbers, with set-up or not."""
+    k = knowledge()
+    for units in Units:
+        expect = expectation(begun(units, *SET_UP).state, k)
+        for order in orders(Random(11), 60, units):
+            meaning = understand(typed(order.words), expect, k.lexicon).meaning
+            assert meaning is not None, order
+            assert isinstance(meaning.value, Order), order
+            assert meaning.value.bend == order.bend
+            assert (meaning.value.conduit, meaning.value.size) == (order.conduit, order.size)
+            assert values_of(meaning.value, expect) == order.values, order
+
+
+def test_a_measure_said_twice_is_asked_again_and_never_dropped() -> None:
+    talk = after(*SET_UP, "offset forty out six high seven high")
+    assert talk.stage is Stage.PICK
+    talk.say("offset forty out six high no seven high")
+    assert talk.state.now.bend.measures == {"distance": 40, "rise": 7}
+
+
+def begun(units: Units, *lines: str) -> Conversation:
+    """A conversation in these units in which this was said."""
+    talk = Conversation(replace(initial(), units=units))
+    talk.start()
+    for line in lines:
+        talk.say(line)
+    return talk
+
+
+def in_steps(order: OneBreath) -> tuple[str, ...]:
+    """The set-up of an order, one question at a time."""
+    known = knowledge().lexicon
+    return offered(known.choices[order.conduit][0]), offered(known.sizes[order.size][0]), "typical"
 
 
 def asked_one_by_one(start: Conversation, kind: str, values: dict[str, Number]) -> Conversation:
     """The same bend by its questions, and what is not asked by changing it at the read-back."""
-    talk, left = start.branch(), dict(values)
+    talk, left, units = start.branch(), dict(values), start.state.units
     talk.say(offered(knowledge().lexicon.choices[kind][0]))
     while talk.stage is Stage.ASK:
         value = left.pop(talk.listens.expectation.asks, None)
-        talk.say("skip" if value is None else spoken_value(value))
+        talk.say("skip" if value is None else spoken_value(value, units))
     for key, value in left.items():
-        for words in ("change", offered(knowledge().lexicon.choices[key][0]), spoken_value(value)):
+        for words in ("change", offered(knowledge().lexicon.choices[key][0]), spoken_value(value, units)):
             talk.say(words)
     return talk
