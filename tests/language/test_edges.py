@@ -5,6 +5,7 @@ Each test was written for a fault that no other noticed (`tests.benchmarks.mutat
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -13,6 +14,7 @@ from bench.core.lengths import Units
 from bench.data.phrases import lexicon
 from bench.language.meaning import Expectation, Kind, Meaning, typed
 from bench.language.understand import understand
+from tests.dialogue.conversation import Conversation
 
 MILLIMETER = Fraction(5, 127)
 """Inches; an inch is 25.4 mm exactly (international yard and pound agreement, 1959)."""
@@ -57,3 +59,22 @@ def test_a_number_is_of_the_kind_that_is_asked_for(kind: Kind, value: object) ->
 def test_a_number_past_the_most_is_not_taken(kind: Kind) -> None:
     assert meant("thirty", kind, Fraction(29), Units.INCH) is None
     assert meant("thirty", kind, Fraction(30), Units.INCH) is not None
+
+
+@pytest.mark.parametrize(
+    ("words", "distance", "rise"),
+    [
+        ("offset ninety centimeters out fifteen centimeters high", 900, 150),
+        ("offset nine hundred out one hundred and fifty high", 900, 150),
+        ("offset nine hundred millimeters out twelve point five centimeters high", 900, 125),
+    ],
+)
+def test_metric_numbers_in_one_breath_are_exact(words: str, distance: int, rise: int) -> None:
+    talk = Conversation()
+    talk.start()
+    for line in ("emt", "half inch", "typical"):
+        talk.say(line)
+    talk.state = replace(talk.state, units=Units.METRIC)
+    talk.say(words)
+    found = talk.state.now.bend.measures
+    assert (found["distance"], found["rise"]) == (distance * MILLIMETER, rise * MILLIMETER)
