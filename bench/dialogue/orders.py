@@ -65,7 +65,8 @@ def _set_up(state: State, order: Order, values: Mapping[str, Value], knowledge: 
     """Conduit, size and bender as said, those not said as they are; the first one missing is asked."""
     place = state.now
     only_size = order == Order(size=order.size, conduit=order.conduit)
-    if only_size and place.stage is Stage.SIZE and order.conduit in ("", place.tools.conduit):
+    here = place.stage is Stage.SIZE and order.conduit in ("", place.tools.conduit)
+    if only_size and here and order.size in knowledge.sizes(place.tools.conduit):
         return set_up.size_take(state, Meaning(Kind.SIZE, order.size), knowledge)
     tools = _tools(place, order)
     fresh, records = set_up.put_away(place) if place.stick.bends and tools != place.tools else (place, ())

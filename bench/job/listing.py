@@ -10,7 +10,8 @@ first line names the columns, in any order:
     method    true or book; roll: turn of the whole bend, degrees; from_end: along the straight conduit
     any measure of a bend by its name: distance, rise, angle, to_center, height, width, to_edge, gap, ...
 
-A cell left blank is not given. Columns about the stick are taken from its first line.
+A cell left blank is not given. Columns about the stick are taken from its first line. A list has 500 sticks at most,
+copies counted, 40 bends to a stick, 200 letters to a cell.
 """
 
 from __future__ import annotations

@@ -102,6 +102,13 @@ def test_a_size_that_the_conduit_does_not_come_in_is_asked_again() -> None:
     assert talk.state.now.tools.size == "20 mm"
 
 
+def test_the_conduit_said_once_more_is_no_size() -> None:
+    talk = after("emt", "emt")
+    assert talk.state.now.stage is Stage.SIZE
+    talk.say("half inch")
+    assert talk.state.now.tools.size == "1/2"
+
+
 def test_a_question_takes_more_than_its_answer() -> None:
     talk = after(*SET_UP, "three point saddle", "thirty one and a quarter")
     talk.say("two and a half high, four wide, twenty two and a half degrees")
