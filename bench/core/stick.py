@@ -9,6 +9,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from bench.core.bender import Setup
+from bench.core.bends.layout import on_the_tape
 from bench.core.bends.planning import neighbor_of
 from bench.core.bends.rack import Spread, outward, shifts
 from bench.core.lengths import round_to
@@ -126,7 +127,7 @@ def lay_out(
     end: Fraction | None = None
     for index, bend in enumerate(bends):
         start = zero.at if bend.from_end is None else float(bend.from_end)
-        placed = [_moved(mark, start, bend.roll, setup.scale) for mark in bend.plan.marks]
+        placed = _moved(bend, start, setup)
         zero = zero.after(setup, marks, placed)
         end = None if bend.plan.cut is None else bend.plan.cut + Fraction(start)
         marks += placed
@@ -198,9 +199,11 @@ class _Zero:
         return _Zero(path.length - reach, corner, back)
 
 
-def _moved(mark: Mark, start: float, roll: float, scale: Fraction) -> Mark:
-    exact = mark.place + Fraction(start)
-    return replace(mark, at=round_to(exact, scale), exact=exact, roll=(mark.roll + roll) % 360)
+def _moved(bend: OnStick, start: float, setup: Setup) -> list[Mark]:
+    """The marks of a bend on the stick, rounded once."""
+    marks = [_exactly(mark, start, bend.roll) for mark in bend.plan.marks]
+    places = on_the_tape(marks, setup, bend.plan.chosen.method)
+    return [replace(mark, at=at) for mark, at in zip(marks, places, strict=True)]
 
 
 def _exactly(mark: Mark, start: float, roll: float) -> Mark:

@@ -49,7 +49,7 @@ def test_three_nineties() -> None:
     (last,) = work_out("back-to-back", {"distance": third}, HALF, Method.BOOK).marks
     assert (last.reference, last.hook) == (Reference.STAR, Hook.AWAY)
     before = stub + second - 2 * HALF.bender.gain
-    made = (*marks_of(alike, HALF), replace(last, at=round_to(before + last.at)))
+    made = (*marks_of(alike, HALF, Method.BOOK), replace(last, at=round_to(before + last.at)))
     numbers = (float(HALF.bender.take_up), float(HALF.bender.gain), HALF.od)
     legs = shape(made, *numbers, 200.0).straights
     out = 2 * HALF.bender.radius + HALF.od

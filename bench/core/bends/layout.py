@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -13,8 +13,10 @@ from bench.core.feasible import check_possible
 from bench.core.given import Given
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError
+from bench.core.path import build_path
 from bench.core.plan import Finished, Layout, Mark, Method
-from bench.core.simulate import arc_of, simulate
+from bench.core.rounding import rounded_together
+from bench.core.simulate import Made, arc_of, simulate
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,12 +28,14 @@ class Neighbor:
     marks: tuple[Mark, ...]
 
 
-def marks_of(bends: tuple[Bending, ...], setup: Setup) -> tuple[Mark, ...]:
-    """The marks, rounded to the tape's scale, named from 1 in order of position."""
+def marks_of(bends: tuple[Bending, ...], setup: Setup, method: Method) -> tuple[Mark, ...]:
+    """The marks, rounded to the tape's scale, named from 1 in order of position: each alone by the book, as it is
+    published, together for the bender."""
+    places = on_the_tape(bends, setup, method)
     return tuple(
         Mark(
             name=str(number),
-            at=round_to(bending.at, setup.scale),
+            at=at,
             reference=bending.reference,
             hook=bending.hook,
             bend=bending.bend,
@@ -40,8 +44,21 @@ def marks_of(bends: tuple[Bending, ...], setup: Setup) -> tuple[Mark, ...]:
             pull=setup.bender.pull(bending.bend),
             exact=Fraction(bending.at),
         )
-        for number, bending in enumerate(bends, start=1)
+        for number, (bending, at) in enumerate(zip(bends, places, strict=True), start=1)
     )
+
+
+def on_the_tape(bends: Sequence[Made], setup: Setup, method: Method) -> list[Fraction]:
+    """Where bends are marked on the tape's scale, in their order."""
+    places = [Fraction(bending.at) for bending in bends]
+    if method is Method.BOOK:
+        return [round_to(place, setup.scale) for place in places]
+    arcs = [arc_of(bending, setup.bender) for bending in bends]
+    along = sorted(range(len(arcs)), key=lambda index: arcs[index].start)
+    path = build_path(arcs, setup.bender.radius, float(setup.stick_length))
+    marks = rounded_together([places[index] for index in along], path, setup.scale)
+    found = dict(zip(along, marks, strict=True))
+    return [found[index] for index in range(len(places))]
 
 
 def lay_out(
@@ -93,9 +110,9 @@ def possible(
     for way, strict in ways:
         try:
             bends = bend.bends(method, given, setup, way)
-            marks = marks_of(bends, setup)
+            marks = marks_of(bends, setup, method)
             check_possible(marks, setup, bend.taken(given, setup), strict)
-            for _ in neighbors(bend, bends, given, setup, distances, strict):
+            for _ in neighbors(bend, method, bends, given, setup, distances, strict):
                 pass
         except BenchError as error:
             first = first or error
@@ -105,12 +122,18 @@ def possible(
 
 
 def neighbor(
-    bend: Bend, bends: tuple[Bending, ...], given: Given, setup: Setup, out: float, ahead: float = 0.0
+    bend: Bend,
+    method: Method,
+    bends: tuple[Bending, ...],
+    given: Given,
+    setup: Setup,
+    out: float,
+    ahead: float = 0.0,
 ) -> Neighbor:
     """The conduit `out` inches outside one with these bends; `ahead` as in `Bend.neighbor`. Not yet checked."""
     starts = [arc_of(bending, setup.bender).start for bending in bends]
     moved = shifted(bends, starts, out, ahead)
-    return Neighbor(bend.neighbor(given, setup, out, ahead), moved, marks_of(moved, setup))
+    return Neighbor(bend.neighbor(given, setup, out, ahead), moved, marks_of(moved, setup, method))
 
 
 def without_obstruction(finished: Finished) -> Finished:
@@ -120,6 +143,7 @@ def without_obstruction(finished: Finished) -> Finished:
 
 def neighbors(
     bend: Bend,
+    method: Method,
     bends: tuple[Bending, ...],
     given: Given,
     setup: Setup,
@@ -128,6 +152,6 @@ def neighbors(
 ) -> Iterator[Neighbor]:
     """The further conduits of a rack, at their distances from the first. Raises BenchError."""
     for out in distances:
-        each = neighbor(bend, bends, given, setup, out, bend.start_ahead(given, out))
+        each = neighbor(bend, method, bends, given, setup, out, bend.start_ahead(given, out))
         check_possible(each.marks, setup, bend.taken(given, setup), well)
         yield each

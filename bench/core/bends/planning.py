@@ -74,7 +74,7 @@ def neighbor_of(plan: Plan, setup: Setup, out: float, ahead: float = 0.0) -> Pla
     """
     bend = SINGLE[plan.inner]
     laid = lay_out(bend, plan.chosen.method, of_bend(plan.inputs), setup)
-    next_one = neighbor(bend, laid.bends, of_bend(plan.inputs), setup, out, ahead)
+    next_one = neighbor(bend, plan.chosen.method, laid.bends, of_bend(plan.inputs), setup, out, ahead)
     check_possible(next_one.marks, setup, bend.taken(of_bend(plan.inputs), setup))
     return _neighbor_plan(bend, next_one, setup, plan.chosen.method)
 
@@ -139,7 +139,7 @@ def _plan(
     own = of_bend(given)
     bend.check(own, setup)
     laid = lay_out(bend, method, own, setup, distances, well)
-    further = tuple(neighbors(bend, laid.bends, own, setup, distances))
+    further = tuple(neighbors(bend, method, laid.bends, own, setup, distances))
     other = _other(bend, method, own, setup)
     return replace(
         _made(asked.key, bend, given, setup, laid),
