@@ -152,7 +152,7 @@ def _value(rng: Random, span: tuple[int, int], measure: Measure, units: Units) -
 @cache
 def _numbers(units: Units) -> tuple[tuple[str, Fraction], ...]:
     """Numbers as the grammar says them, of values that a tape has."""
-    many = samples(said_number(units), 12_000, Random(5))
+    many = samples(said_number(units), 5_000, Random(5))
     named: dict[Fraction, list[str]] = {}
     for sample in many:
         on_tape = sample.value * 16 if units is Units.INCH else sample.value / MILLIMETRE

@@ -106,7 +106,7 @@ def _welcome(state: State, knowledge: Knowledge) -> Note:
 def _said(state: State, event: Said, knowledge: Knowledge) -> Turn:
     """Words were heard: an answer, a command, or neither and asked for again; logged either way."""
     expect = expectation(state, knowledge)
-    understanding = understand(event.heard, expect, knowledge.lexicon)
+    understanding = understand(event.heard, expect, knowledge.lexicon, over=True)
     if event.heard.text and understanding.trouble is not Trouble.NOTHING:
         state = replace(state, heard=event.heard.text)
     meaning = understanding.meaning

@@ -37,17 +37,18 @@ class _Candidate:
     casual: bool = False
 
 
-def understand(heard: Heard, expectation: Expectation, lexicon: Lexicon) -> Understanding:
+def understand(heard: Heard, expectation: Expectation, lexicon: Lexicon, over: bool = False) -> Understanding:
     """What `heard` means as an answer to `expectation`.
 
     Only readings that parse whole count. Of those within the plausible range the best is taken when its
     confidence is enough for what a mistake would cost; the others, and what sounds alike, are alternatives.
+    Of an utterance that is `over` it is not asked whether more words could belong to it: that needs the automaton.
     """
     if not heard.hypotheses:
         return Understanding(None, trouble=Trouble.NOTHING)
     tree = grammar(expectation, lexicon)
     candidates = _candidates(heard, tree, expectation, lexicon)
-    go_on = _goes_on(heard, expectation, lexicon)
+    go_on = not over and _goes_on(heard, expectation, lexicon)
     if not candidates:
         quiet = heard.confidence < lexicon.certainty.ignore
         trouble = Trouble.NOTHING if quiet else Trouble.NOT_A_PHRASE

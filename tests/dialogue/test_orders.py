@@ -168,21 +168,20 @@ def test_a_further_bend_says_which_way_it_goes() -> None:
 )
 def test_one_breath_comes_to_what_the_questions_come_to(bend: str, units: Units, set_up: bool) -> None:
     """The law: every measure as meant, read back, no mark before the yes; then the marks of the dialogue by steps."""
-    rng = Random(f"{bend} {units} {set_up}")
-    for order in (one_breath(rng, bend, units, set_up) for _ in range(2)):
-        quick = begun(units) if set_up else begun(units, *SET_UP)
-        quick.say(order.text)
-        assert quick.stage is Stage.READ_BACK, order
-        assert quick.state.now.bend.measures == order.values, order
-        assert not quick.state.now.stick.bends
-        slow = begun(units, *(SET_UP if not set_up else in_steps(order)))
-        slow = asked_one_by_one(slow, bend, order.values)
-        assert quick.view.action == slow.view.action, order
-        quick.say("yes")
-        slow.say("yes")
-        one, other = quick.state.now.stick, slow.state.now.stick
-        assert (one.spoken, one.tools, one.units) == (other.spoken, other.tools, other.units), order
-        assert (quick.view.verb, quick.view.number) == (slow.view.verb, slow.view.number), order
+    order = one_breath(Random(f"{bend} {units} {set_up}"), bend, units, set_up)
+    quick = begun(units) if set_up else begun(units, *SET_UP)
+    quick.say(order.text)
+    assert quick.stage is Stage.READ_BACK, order
+    assert quick.state.now.bend.measures == order.values, order
+    assert not quick.state.now.stick.bends
+    slow = begun(units, *(in_steps(order) if set_up else SET_UP))
+    slow = asked_one_by_one(slow, bend, order.values)
+    assert quick.view.action == slow.view.action, order
+    quick.say("yes")
+    slow.say("yes")
+    one, other = quick.state.now.stick, slow.state.now.stick
+    assert (one.spoken, one.tools, one.units) == (other.spoken, other.tools, other.units), order
+    assert (quick.view.verb, quick.view.number) == (slow.view.verb, slow.view.number), order
 
 
 def test_orders_are_understood_as_they_were_made() -> None:
@@ -191,7 +190,7 @@ def test_orders_are_understood_as_they_were_made() -> None:
     for units in Units:
         expect = expectation(begun(units, *SET_UP).state, k)
         for order in orders(Random(11), 60, units):
-            meaning = understand(typed(order.words), expect, k.lexicon).meaning
+            meaning = understand(typed(order.words), expect, k.lexicon, over=True).meaning
             assert meaning is not None, order
             assert isinstance(meaning.value, Order), order
             assert meaning.value.bend == order.bend
