@@ -18,6 +18,7 @@ from bench.core.notes import BenchError
 COMMANDS = {
     "demo": "watch and listen to a whole job, both parts spoken by the machine",
     "marks": "work out one bend",
+    "measure": "what is measured on site: boxes, matching, racks, cuts",
     "simulate": "any list of marks to the finished shape",
     "understand": "words to meaning",
     "say": "a length in the words the voice uses",

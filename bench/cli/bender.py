@@ -5,6 +5,8 @@
   bench bender calibrate NAME --conduit emt --size 3/4 --mark 12 --stub 18 --leg 24 \\
                --before "39 1/8" [--sprung 88]
   bench bender forget NAME
+  bench bender learned                       what your checks taught: numbers, how sure, from how many bends, since when
+  bench bender back --conduit emt --size 3/4    the numbers from before anything was learned
 
 To calibrate: measure a length of scrap, mark it a foot from the end, put the arrow on the mark with the hook
 toward that end, and bend one 90. Then measure the stub and the other leg, each from its end to the back of
@@ -15,20 +17,25 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 from bench.cli.marks_json import number
 from bench.core.bender import Bender, calibrated, calibration_doubts
 from bench.core.conduit import Conduit
+from bench.core.learned import Estimate
 from bench.core.lengths import Units, angle_text, round_to, text
 from bench.core.notes import BenchError, Note
 from bench.data import tables
 from bench.data.folders import data_folder
+from bench.job.learning import estimate_of, is_learned
 from bench.job.model import Profile
 from bench.language.read import read_angle, read_length
 from bench.language.write import written
 from bench.memory.benders import BenderFile
+from bench.memory.learned import Kept, LearnedFile
 
 TEST_MARK = Fraction(12)
 """Where the arrow of the test bend is when nothing else is said: a foot from the end suits them all."""
@@ -36,7 +43,9 @@ TEST_MARK = Fraction(12)
 
 def configure(parser: argparse.ArgumentParser) -> None:
     """Options of `bench bender`."""
-    parser.add_argument("what", nargs="?", choices=("list", "add", "calibrate", "forget"), default="list")
+    parser.add_argument(
+        "what", nargs="?", choices=("list", "add", "calibrate", "forget", "learned", "back"), default="list"
+    )
     parser.add_argument("name", nargs="?", help="what you call it")
     parser.add_argument("--conduit", default="emt", metavar="emt|rmc|imc|aluminum|coated|metric")
     parser.add_argument("--size", default="1/2", metavar="3/4")
@@ -58,9 +67,14 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """List, add, calibrate or forget."""
-    file = BenderFile(args.data or data_folder())
+    folder = args.data or data_folder()
+    file = BenderFile(folder)
     if args.what == "list":
         return _list(file, args)
+    if args.what == "learned":
+        return _learned(folder, file, args)
+    if args.what == "back":
+        return _back(file, args)
     if not args.name:
         raise BenchError("Give the bender a name.", f"For instance: bench bender {args.what} mine ...")
     if args.what == "forget":
@@ -106,6 +120,77 @@ def _forget(file: BenderFile, name: str) -> int:
     if not file.forget(name):
         raise BenchError(f"No bender called {name} is kept.", "See: bench bender list", "bender_unknown")
     print(f"Forgot {name}.")
+    return 0
+
+
+def _learned(folder: Path, file: BenderFile, args: argparse.Namespace) -> int:
+    """What was learned of each bender, and which numbers were said yes to."""
+    own = file.all()
+    for kept in LearnedFile(folder).all():
+        known = kept.learning
+        typical = tables.typical_bender(known.conduit, known.size)
+        found = estimate_of(known, typical, own)
+        if args.json:
+            print(json.dumps(_learned_row(kept, found)))
+        else:
+            print("\n".join(_learned_lines(kept, found, _units(args))))
+    return 0
+
+
+def _learned_row(kept: Kept, found: Estimate) -> dict[str, Any]:
+    known, names = kept.learning, ("take_up", "radius", "springback", "hand")
+    return {
+        "bender": known.bender,
+        "conduit": known.conduit,
+        "size": known.size,
+        "bends": found.bends,
+        "numbers": {name: round(getattr(found.numbers, name), 4) for name in names},
+        "spread": {name: round(getattr(found.spread, name), 4) for name in names},
+        "read": sorted(kept.read_at),
+        "taken": [
+            {"at": at, "name": one.name, "take_up": number(one.take_up), "gain": number(one.gain)}
+            | {"springback": one.springback, "hand": one.hand}
+            for one, at in zip(known.taken, kept.taken_at, strict=True)
+        ],
+    }
+
+
+def _learned_lines(kept: Kept, found: Estimate, units: Units) -> Iterator[str]:
+    known, numbers, spread = kept.learning, found.numbers, found.spread
+    since = f", {min(kept.read_at)[:10]} to {max(kept.read_at)[:10]}" if kept.read_at else ""
+    yield f"{known.bender}, {known.size} {known.conduit}: {found.bends} bends read{since}"
+    for label, value, wide in (
+        ("take-up", numbers.take_up, spread.take_up),
+        ("radius", numbers.radius, spread.radius),
+    ):
+        yield f"  {label:<12} {text(round_to(value), units):>8}  give or take {text(round_to(wide), units)}"
+    for label, degrees, wide in (
+        ("springback", numbers.springback, spread.springback),
+        ("your hand", numbers.hand, spread.hand),
+    ):
+        yield f"  {label:<12} {angle_text(round(degrees, 1)):>8}  give or take {angle_text(round(wide, 1))}"
+    for one, at in zip(known.taken, kept.taken_at, strict=True):
+        yield (
+            f"  said yes {at[:10]}: take-up {text(one.take_up, units)}, springback {angle_text(one.springback)},"
+            f" hand {angle_text(one.hand)}"
+        )
+
+
+def _back(file: BenderFile, args: argparse.Namespace) -> int:
+    """Take the learned numbers of a conduit out of use; what was learned is kept."""
+    pipe = tables.conduit(args.conduit, args.size)
+    learned = [
+        one for one in file.all() if (one.conduit, one.size) == (pipe.kind, pipe.size) and is_learned(one)
+    ]
+    if not learned:
+        raise BenchError(
+            f"No learned numbers are in use for {pipe.size} {pipe.kind}.",
+            "See: bench bender learned",
+            "not_learned",
+        )
+    for one in learned:
+        file.remove(one)
+        print(f"{one.name}, {pipe.size} {pipe.kind}: the numbers from before are used again.")
     return 0
 
 

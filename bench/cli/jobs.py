@@ -149,6 +149,8 @@ def _job_lines(layout: JobLayout) -> Iterator[str]:
         yield from _stick_lines(one)
     if layout.run.materials:
         yield "Materials: " + "; ".join(item_text(item, job.units, {}) for item in layout.run.materials)
+    for note in layout.run.cut_notes:
+        yield f"Cuts: {written(note, job.units)}"
 
 
 def _stick_lines(one: LaidStick) -> Iterator[str]:

@@ -83,6 +83,15 @@ class Joints:
 
 
 @dataclass(frozen=True, slots=True)
+class Saw:
+    """What a cut takes, and the shortest offcut worth keeping, inches."""
+
+    kerf: Fraction
+    keep: Fraction
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class CodeLimits:
     """All the figures, and the sentence that says who decides."""
 
@@ -93,6 +102,7 @@ class CodeLimits:
     pull: Friction
     stock: Stock
     joints: Joints
+    saw: Saw
 
     def support(self, conduit: str, size: str) -> Support:
         """The fastening rule for a conduit. Raises BenchError when the table has none."""

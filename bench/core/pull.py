@@ -2,7 +2,7 @@
 
 The capstan equation T_out = T_in * e^(mu * theta), theta in radians (IEEE 576, IEEE 1185; worked example in a
 cable maker's construction manual, appendix 8.12), and friction of the cable's own weight along a level
-straight, T_out = T_in + mu * weight. The radius of a bend does not enter: only its degrees do.
+straight, T_out = T_in + mu * weight. The radius of a bend enters only by the weight of the cable in it.
 """
 
 from __future__ import annotations
@@ -18,9 +18,16 @@ def multiplier(degrees: float, friction: float) -> float:
     return math.exp(friction * math.radians(degrees))
 
 
-def past_bend(tension: float, degrees: float, friction: float) -> float:
-    """Tension after a bend, in the unit of `tension`, which is the tension before it."""
-    return tension * multiplier(degrees, friction)
+def past_bend(tension: float, degrees: float, friction: float, weight: float = 0.0) -> float:
+    """Tension after a level bend, in the unit of `tension`, which is the tension before it.
+
+    `weight` is what the cable weighs over one radius of the bend. The pipe bears the tension sideways and the weight
+    down, so dT/dtheta = mu sqrt(T^2 + weight^2), whose solution is T cosh(mu theta) + sqrt(T^2 + weight^2)
+    sinh(mu theta): the horizontal bend of cable pulling (Rifenburg, AIEE Trans. 72 III, 1953, from memory). Without
+    weight it is the capstan equation.
+    """
+    turn = friction * math.radians(degrees)
+    return tension * math.cosh(turn) + math.hypot(tension, weight) * math.sinh(turn)
 
 
 def past_straight(tension: float, weight: float, friction: float) -> float:
@@ -49,8 +56,9 @@ class Pull:
         return self.from_start <= self.from_end * (1 + 1e-9)
 
 
-def pull(straights: Sequence[float], degrees: Sequence[float], friction: float) -> Pull:
-    """The pull through `straights` (inches, one more than the bends) with bends of `degrees` between them.
+def pull(straights: Sequence[float], degrees: Sequence[float], friction: float, radius: float = 0.0) -> Pull:
+    """The pull through `straights` (inches, one more than the bends) with bends of `degrees` and `radius` inches
+    between them.
 
     Raises ValueError when the counts do not fit together.
     """
@@ -58,13 +66,15 @@ def pull(straights: Sequence[float], degrees: Sequence[float], friction: float) 
         raise ValueError("a run has one more straight than it has bends")
     each = tuple(multiplier(angle, friction) for angle in degrees)
     after = tuple(accumulate(each, lambda so_far, factor: so_far * factor))
-    backwards = _at_far_end(straights[::-1], degrees[::-1], friction)
-    forwards = _at_far_end(straights, degrees, friction)
+    backwards = _at_far_end(straights[::-1], degrees[::-1], friction, radius)
+    forwards = _at_far_end(straights, degrees, friction, radius)
     return Pull(each, after, after[-1] if after else 1.0, forwards, backwards)
 
 
-def _at_far_end(straights: Sequence[float], degrees: Sequence[float], friction: float) -> float:
+def _at_far_end(
+    straights: Sequence[float], degrees: Sequence[float], friction: float, radius: float
+) -> float:
     tension = past_straight(0.0, straights[0], friction)
     for angle, straight in zip(degrees, straights[1:], strict=True):
-        tension = past_straight(past_bend(tension, angle, friction), straight, friction)
+        tension = past_straight(past_bend(tension, angle, friction, radius), straight, friction)
     return tension

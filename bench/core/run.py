@@ -9,7 +9,7 @@ from itertools import accumulate
 
 from bench.core.code import CodeLimits
 from bench.core.lengths import SIXTEENTH, round_to
-from bench.core.materials import Item, materials
+from bench.core.materials import Cutting, Item, cuttings, materials
 from bench.core.notes import Note, Value
 from bench.core.pull import Pull, pull
 from bench.core.stick import Stick
@@ -49,6 +49,11 @@ class SectionPlan:
         )
 
     @property
+    def pieces(self) -> tuple[Fraction, ...]:
+        """Length of each stick as it goes into the run, inches."""
+        return tuple(stick.used for stick in self.section.sticks)
+
+    @property
     def straps(self) -> int:
         """How many supports hold the section."""
         return len(self.supports)
@@ -56,19 +61,28 @@ class SectionPlan:
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """A whole run with its material list, the degrees allowed between pull points, and the reminders that belong
-    to it."""
+    """A whole run with its material list, how its sticks are cut and the least offcut worth keeping, the degrees
+    allowed between pull points, and the reminders that belong to it."""
 
     sections: tuple[SectionPlan, ...]
     materials: tuple[Item, ...]
     most_degrees: float
     reminders: tuple[Note, ...]
+    cuttings: tuple[Cutting, ...] = ()
+    keep: Fraction = Fraction(0)
+
+    @property
+    def cut_notes(self) -> tuple[Note, ...]:
+        """What the cutting comes to, where a stick gives more than one piece."""
+        return tuple(one.note(self.keep) for one in self.cuttings if one.packing.shared)
 
 
 def plan_run(sections: Sequence[Section], limits: CodeLimits) -> Run:
     """Work out every section, the material list, and reminders that defer to the local code."""
     planned = tuple(_plan(section, limits) for section in sections if section.sticks)
-    return Run(planned, materials(planned), limits.bends.most_degrees, _reminders(planned, limits))
+    cut = cuttings(planned, limits.saw.kerf)
+    most, reminders = limits.bends.most_degrees, _reminders(planned, limits)
+    return Run(planned, materials(planned, cut), most, reminders, cut, limits.saw.keep)
 
 
 def _plan(section: Section, limits: CodeLimits) -> SectionPlan:
@@ -88,7 +102,8 @@ def _plan(section: Section, limits: CodeLimits) -> SectionPlan:
     places, unsupported = supports(float(length), keep_off, limits.support(conduit.kind, conduit.size))
     edges = [0.0, *(edge for start, end, _ in arcs for edge in (start, end)), float(length)]
     straights = [end - start for start, end in zip(edges[::2], edges[1::2], strict=True)]
-    drag = pull(straights, [angle for _, _, angle in arcs], limits.pull.friction)
+    radius = sticks[0].setup.bender.radius
+    drag = pull(straights, [angle for _, _, angle in arcs], limits.pull.friction, radius)
     warnings = (*limits.bends.warn(degrees), *_bends_at_joints(section, limits), *unsupported)
     return SectionPlan(section, length, degrees, limits.bends.left(degrees), joints, places, drag, warnings)
 

@@ -251,8 +251,9 @@ def _materials(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     job = state.now.job
     if not job.sticks:
         return Turn(state, (knowledge.note("no_sticks_yet"),), ask=False)
-    items = lay_out_job(job, knowledge).run.materials
-    return Turn(state, tuple(_listed(item.note, knowledge) for item in items), ask=False)
+    run = lay_out_job(job, knowledge).run
+    notes = (*(item.note for item in run.materials), *run.cut_notes)
+    return Turn(state, tuple(_listed(note, knowledge) for note in notes), ask=False)
 
 
 def _listed(note: Note, knowledge: Knowledge) -> Note:

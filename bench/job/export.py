@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from bench.core.lengths import text
+from bench.core.materials import Cutting
 from bench.core.plan import Mark
 from bench.job.layout import JobLayout, LaidStick
 from bench.job.model import JobBend
@@ -42,6 +43,22 @@ def layout_to_json(layout: JobLayout) -> dict[str, Any]:
         "finished": job.finished,
         "sticks": [_stick(one) for one in layout.sticks],
         "materials": [written(item.note, job.units) for item in layout.run.materials],
+        "cuts": [_cuts(one) for one in layout.run.cuttings],
+    }
+
+
+def _cuts(cutting: Cutting) -> dict[str, Any]:
+    """How the sticks of one conduit are cut; lengths in inches. `least` is how few sticks could do at best."""
+    packing = cutting.packing
+    return {
+        "conduit": cutting.conduit,
+        "size": cutting.size,
+        "length": float(packing.length),
+        "sticks": [
+            {"pieces": [float(piece) for piece in stick.pieces], "left": float(stick.left)}
+            for stick in packing.sticks
+        ],
+        "least": packing.least,
     }
 
 

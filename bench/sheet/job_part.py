@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
 
 from bench.core.cautions import Step
 from bench.core.lengths import angle_text
+from bench.core.materials import Cutting
+from bench.core.packing import CutStick
 from bench.core.run import SectionPlan
 from bench.language.write import written
 from bench.sheet.contents import SheetJob
@@ -60,7 +63,29 @@ def materials_part(job: SheetJob, width: float) -> Block:
     """The material list and the code's reminders."""
     items = "; ".join(item_text(item, job.units, job.names) for item in job.run.materials)
     reminders = " ".join(built_note(note, job.units, job.names) for note in job.run.reminders)
-    return stacked([labeled("Materials", f"{items}.", width), labeled("Code", reminders, width)])
+    parts = [labeled("Materials", f"{items}.", width)]
+    cuts = " ".join(cutting_text(one, job) for one in job.run.cuttings if one.packing.shared)
+    if cuts:
+        parts.append(labeled("Cuts", cuts, width))
+    return stacked([*parts, labeled("Code", reminders, width)])
+
+
+def cutting_text(cutting: Cutting, job: SheetJob) -> str:
+    """How the sticks of one conduit are cut, alike ones together, and what is left of each."""
+    conduit = job.names.get(cutting.conduit, cutting.conduit.upper())
+    alike = Counter(cutting.packing.sticks)
+    sticks = "; ".join(_cut_stick(stick, count, job) for stick, count in alike.items())
+    return f"{cutting.size} {conduit}: {sticks}."
+
+
+def _cut_stick(stick: CutStick, count: int, job: SheetJob) -> str:
+    pieces = ", ".join(
+        f"{many} × {built(piece, job.units)}" if many > 1 else built(piece, job.units)
+        for piece, many in Counter(stick.pieces).items()
+    )
+    times = f"{count} sticks of " if count > 1 else ""
+    left = f", {built(stick.left, job.units)} left" if stick.left >= job.run.keep else ""
+    return f"{times}{pieces}{left}"
 
 
 def _times(factor: float) -> str:

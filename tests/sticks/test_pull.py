@@ -70,6 +70,25 @@ def test_law_solves_its_differential_equation(degrees: float, friction: float) -
     assert multiplier(degrees, friction) == pytest.approx(solved.y[0, -1], rel=1e-6)
 
 
+@given(st.floats(1, 360), st.floats(0.05, 0.9), st.floats(0, 500), st.floats(0, 60))
+def test_weight_in_a_bend_solves_its_differential_equation(
+    degrees: float, friction: float, tension: float, weight: float
+) -> None:
+    """The pipe bears the tension toward the center and the weight down: dT/dtheta = mu sqrt(T^2 + w^2), by scipy."""
+    span = (0.0, math.radians(degrees))
+    solved = solve_ivp(
+        lambda _, pulled: friction * math.hypot(pulled[0], weight), span, [tension], rtol=1e-9, atol=1e-9
+    )
+    assert past_bend(tension, degrees, friction, weight) == pytest.approx(solved.y[0, -1], rel=1e-6, abs=1e-6)
+
+
+def test_the_cable_in_the_bends_counts() -> None:
+    """Four right angles of radius 5 3/4 between straights of 60 at 0.5: what the bends hold adds to the pull."""
+    without = pull((60,) * 5, (90,) * 4, 0.5)
+    assert pull((60,) * 5, (90,) * 4, 0.5, 5.75).from_start > without.from_start
+    assert pull((60,) * 5, (90,) * 4, 0.5, 5.75).whole == without.whole
+
+
 @given(st.lists(st.floats(1, 90), min_size=1, max_size=6), st.floats(0.05, 0.9))
 def test_only_total_degrees_count(degrees: list[float], friction: float) -> None:
     straights = [0.0] * (len(degrees) + 1)

@@ -48,6 +48,16 @@ def test_straight_run_of_three_sticks() -> None:
     ]
 
 
+def test_six_pieces_are_cut_from_two_sticks() -> None:
+    """Six of 29 1/8 with their kerfs: four to a ten-foot stick (arithmetic)."""
+    piece = lay_out(THREE_QUARTER, [], Fraction(120), finish=Fraction(233, 8))
+    run = plan_run([Section("one", (piece,) * 6)], code_limits())
+    assert written(run.materials[0].note) == '2 of 3/4 emt, 120" long'
+    assert [written(note) for note in run.cut_notes] == [
+        '3/4 emt: 6 pieces from 2 sticks, longest left over 61 5/8"'
+    ]
+
+
 def test_no_strap_on_a_bend_or_a_coupling() -> None:
     bent = with_bend("offset", distance=Fraction(45), rise=Fraction(8))
     (section,) = plan_run([Section("one", (bent, straight()))], code_limits()).sections
