@@ -124,8 +124,8 @@ def observe(plan: Plan, setup: Setup, fault: str, amount: Number) -> dict[str, N
     """What would be measured when `fault` is found by `amount` (a length, or degrees as a float).
 
     Faults: too_high, too_low, too_long, too_short, crown_early, crown_late, legs_off, dogleg, daylight_left
-    (under the tape leg), daylight_right (under the far leg). Raises BenchError for one that this bend does
-    not have.
+    (under the tape leg), daylight_right (under the far leg), over_bent and under_bent (by degrees).
+    Raises BenchError for one that this bend does not have.
     """
     keys, sign = _FAULTS.get(fault, ((), 1))
     known = {gauge.key: gauge for gauge in gauges(plan)}
@@ -205,6 +205,8 @@ _FAULTS: dict[str, tuple[tuple[str, ...], int]] = {
     "leg_up": (("far_leg",), 1),
     "leg_down": (("far_leg",), -1),
     "dogleg": (("dogleg",), 1),
+    "over_bent": (("first_square", "square", "angle"), 1),
+    "under_bent": (("first_square", "square", "angle"), -1),
     "daylight_left": (("tape_leg",), 1),
     "daylight_right": (("far_leg",), 1),
 }

@@ -129,10 +129,8 @@ def _squareness(path: Path, given: Given, setup: Setup) -> float:
     return path.arcs[-1].angle
 
 
-RISE = Gauge("rise", "Measure the rise, same side of both legs: {planned}.", _rise, each, asked=("rise",))
-CROWN_HEIGHT = Gauge(
-    "rise", "Measure the crown's rise, same side: {planned}.", crown_height, each, asked=("height",)
-)
+RISE = Gauge("rise", "Rise, same side of both legs: {planned}.", _rise, each, asked=("rise",))
+CROWN_HEIGHT = Gauge("rise", "Crown's rise, same side: {planned}.", crown_height, each, asked=("height",))
 FAR_LEG = Gauge(
     "far_leg",
     "Tape leg level. Far leg, over two feet, up by: {planned}.",
@@ -165,7 +163,7 @@ TAPE_FLAT = Gauge(
 )
 DOGLEG = Gauge(
     "dogleg",
-    "Lay it on its side. Daylight under the far leg, two feet out: {planned}.",
+    "On its side. Far leg, two feet out, daylight: {planned}.",
     _out_of_plane,
     turns=last,
     level=0.0,

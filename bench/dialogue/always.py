@@ -35,6 +35,7 @@ ALWAYS = (
     "faster",
     "hush",
     "mark_question",
+    "read_marks",
     *QUESTIONS,
     "teach_me",
     "cancel",
@@ -43,10 +44,13 @@ ALWAYS = (
     *LOOKS,
 )
 
-SETTINGS = ("switch_metric", "switch_inches", "quiet_mode", "voice_mode")
+PACE = ("marks_together", "marks_apart", "steps_together", "steps_apart")
+"""How much is said and done at once: remembered."""
+
+SETTINGS = ("switch_metric", "switch_inches", "quiet_mode", "voice_mode", *PACE)
 """Valid between bends, where nothing is at stake."""
 
-WORKING = ("change", "next_mark_distance", "degrees_left", "quiet_mode", "voice_mode")
+WORKING = ("change", "next_mark_distance", "degrees_left", "quiet_mode", "voice_mode", *PACE)
 """Valid while marking and bending."""
 
 NAMES = ("name_job", "name_place", "name_run", "find_job", "list_jobs")
@@ -71,3 +75,19 @@ BETWEEN = (
     "set_up",
 )
 """Valid while a bend is picked, and after one."""
+
+USEFUL = (
+    *(
+        "done",
+        "skip_check",
+        "skip_checks",
+        "same_again",
+        "add_bend",
+        "new_stick",
+        "finish",
+        "remake",
+        "change",
+    ),
+    *("skip_lesson", "read_marks", "undo", "repeat", "stop_listening", "goodbye"),
+)
+"""What helps most, in this order: told first to one who asks what can be said, and shown first."""

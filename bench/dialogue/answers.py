@@ -58,7 +58,8 @@ def turn(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         if step.doing is Doing.TURN:
             return _answered(state, knowledge.note("turn_first"), *step.say)
         if step.doing is Doing.BEND:
-            break
+            over = (knowledge.note("turn_first"), step.say[0]) if step.turn else (knowledge.note("no_turn"),)
+            return _answered(state, *over)
     return _answered(state, knowledge.note("no_turn" if steps else "told_later"))
 
 
@@ -110,8 +111,9 @@ def whats_left(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """What is still to do on this stick."""
     step, steps = _step(state, knowledge)
     if step is not None:
-        rest = [one.doing for one in steps[state.now.at :]]
-        marks, bends = rest.count(Doing.MARK), rest.count(Doing.BEND)
+        rest = steps[state.now.at :]
+        marks = sum(len(one.marks) for one in rest if one.doing is Doing.MARK)
+        bends = sum(one.doing is Doing.BEND for one in rest)
         if marks:
             return _answered(state, knowledge.note("left_marks", marks=marks, bends=bends))
         if bends:

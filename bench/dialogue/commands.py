@@ -8,8 +8,7 @@ from fractions import Fraction
 
 from bench.core.lengths import Units
 from bench.core.notes import BenchError, Note
-from bench.dialogue import answers, learning, lesson, naming
-from bench.dialogue.always import LOOKS
+from bench.dialogue import answers, learning, lesson, naming, pace, rows, sayable, undone
 from bench.dialogue.effects import Hush, Look, Restyle, Tune, Tuning, WriteSheet
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import whole_stick
@@ -19,7 +18,6 @@ from bench.dialogue.state import Stage, State
 from bench.job.layout import lay_out_job
 from bench.job.model import JobBend, JobStick
 from bench.job.records import Record, RecordKind
-from bench.language.grammar import can_say
 from bench.language.meaning import Kind, Meaning
 
 Command = Callable[[State, Meaning, Knowledge], Turn]
@@ -33,7 +31,7 @@ def run_command(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 
 def _repeat(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    return Turn(state.settled())
+    return Turn(state.settled(), repeated=True)
 
 
 def _next(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
@@ -135,7 +133,7 @@ def _undo(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     before = replace(state.settled(), now=state.past[-1], past=state.past[:-1])
     record = Record(RecordKind.UNDONE, {"stage": str(before.now.stage)})
     after, effects = learning.undone(state, before)
-    return Turn(after, (knowledge.note("undone"),), (record,), effects)
+    return Turn(after, (undone.told(state, knowledge),), (record,), effects)
 
 
 def _cancel(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
@@ -191,7 +189,7 @@ def _finish(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 def _home(state: State) -> Stage:
     """Where one is between bends: at unfinished work, after a bend, or picking one."""
     bends = state.now.stick.bends
-    if any(not bend.finished for bend in bends):
+    if state.now.uncut or any(not bend.finished for bend in bends):
         return Stage.WORK
     return Stage.AFTER if bends else Stage.PICK
 
@@ -210,13 +208,6 @@ def _where(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     return Turn(state.settled(), (note,))
 
 
-def _can_say(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    expect = prompt_of(state, knowledge).expect
-    worth_saying = replace(expect, commands=tuple(key for key in expect.commands if key not in LOOKS))
-    phrases = ", ".join(can_say(worth_saying, knowledge.lexicon))
-    return Turn(state, (knowledge.note("can_say", phrases=phrases),), ask=False)
-
-
 def _mark_question(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     number = int(meaning.argument or 0)
     if not state.now.stick.bends:
@@ -226,6 +217,21 @@ def _mark_question(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn
     except BenchError as error:
         return Turn(state, (error.message, error.remedy), ask=False)
     return Turn(state, (knowledge.note("mark_is", name=number, at=mark.at),), ask=False)
+
+
+def _read_marks(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+    """Every mark of the stick, a row for each bend; of a bend that is read back not before the yes."""
+    place = state.now
+    if not place.stick.bends:
+        return Turn(
+            state,
+            (knowledge.note("yes_first" if place.stage is Stage.READ_BACK else "no_marks_yet"),),
+            ask=False,
+        )
+    stick = whole_stick(place, state.units, knowledge)
+    every = tuple(range(len(stick.marks)))
+    told = tuple(rows.said_together(stick, row, knowledge) for row in rows.groups(stick, every, True))
+    return Turn(state, told, ask=False)
 
 
 def _next_mark(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
@@ -322,6 +328,24 @@ def _quiet(on: bool, said: str) -> Command:
     return switch
 
 
+def _pace(said: str, apart: bool | None = None, row: bool | None = None) -> Command:
+    def change(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+        return pace.changed(state, said, knowledge, apart, row)
+
+    return change
+
+
+def _skip_check(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+    """Without this check; where all are offered, without any."""
+    if work.offered_checks(state, knowledge):
+        return work.past_checks(state, "skipped", knowledge)
+    return work.forward(state, knowledge)
+
+
+def _skip_checks(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
+    return work.past_checks(state, "skipped", knowledge)
+
+
 def _to(stage: Stage) -> Command:
     def move(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         return Turn(state.moved(replace(state.now, stage=stage, at=0, came_from=state.now.stage)))
@@ -359,6 +383,7 @@ def _other_tools(stage: Stage) -> Command:
             done=(*place.done, place.stick),
             observed=(),
             measured=None,
+            uncut=False,
         )
         record = Record(RecordKind.STICK_DONE, {"stick": place.stick.name, "run": place.run})
         return Turn(state.moved(fresh), (), (record,))
@@ -376,6 +401,8 @@ def _same_again(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 def _add_bend(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Another bend on this stick: the one being read back must be makeable, and joins the stick unmarked."""
+    if state.now.stage is Stage.WORK:
+        return work.further_bend(state, knowledge)
     if state.now.stage is not Stage.READ_BACK:
         return Turn(state.moved(replace(state.now, stage=Stage.PICK, at=0, bend=JobBend())))
     return Turn(state, (knowledge.note("yes_first"),))
@@ -403,7 +430,15 @@ COMMANDS: dict[str, Command] = {
     "start_over": _start_over,
     "done": _next,
     "where_am_i": _where,
-    "what_can_i_say": _can_say,
+    "what_can_i_say": sayable.told,
+    "more": sayable.more,
+    "read_marks": _read_marks,
+    "marks_together": _pace("marks_row", row=True),
+    "marks_apart": _pace("marks_single", row=False),
+    "steps_together": _pace("steps_joined", apart=False),
+    "steps_apart": _pace("steps_single", apart=True),
+    "skip_check": _skip_check,
+    "skip_checks": _skip_checks,
     "mark_question": _mark_question,
     "explain": answers.explain,
     "tape_end_question": answers.tape_end,

@@ -25,7 +25,8 @@ class Flow:
     `adjective` is the measure meant by "six inch offset".
 
     `with_ninety` are measures not asked when the stick already has a ninety that this bend begins at. `ask`
-    holds questions worded differently for this bend.
+    holds questions worded differently for this bend. `tape_end` tells which end the tape hooks on, where no question
+    does.
     """
 
     name: str
@@ -34,6 +35,7 @@ class Flow:
     advised: tuple[str, ...] = ()
     with_ninety: tuple[str, ...] = ()
     ask: Mapping[str, str] = field(default_factory=dict)
+    tape_end: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,11 +27,12 @@ from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.learning import follow
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.reask import answer, current_prompt, not_understood
+from bench.dialogue.sayable import phrases
 from bench.dialogue.stages.after import next_job
 from bench.dialogue.state import Place, Stage, State
 from bench.job.model import JobStick, Profile
 from bench.job.records import Record, RecordKind
-from bench.language.grammar import NUMBERS, can_say, choice_phrases
+from bench.language.grammar import NUMBERS, choice_phrases
 from bench.language.lexicon import offered
 from bench.language.meaning import Expectation, Heard, Kind, Meaning, Trouble, Understanding
 from bench.language.speak import spoken
@@ -230,7 +231,9 @@ def _effects(turn: Turn, knowledge: Knowledge) -> list[Effect]:
 def _words(turn: Turn, prompt: Prompt) -> tuple[Note, ...]:
     if not turn.ask or turn.state.paused:
         return turn.lead
-    return (*turn.lead, *((prompt.again or prompt.ask) if turn.short else prompt.ask))
+    if turn.short:
+        return (*turn.lead, *(prompt.again or prompt.ask))
+    return (*turn.lead, *prompt.ask, *(() if turn.repeated else prompt.once))
 
 
 def _view(state: State, prompt: Prompt, said: str, knowledge: Knowledge) -> View:
@@ -241,7 +244,7 @@ def _view(state: State, prompt: Prompt, said: str, knowledge: Knowledge) -> View
     return replace(
         prompt.view,
         lines=(*(() if choices else prompt.view.lines), *notice),
-        say=can_say(expect, knowledge.lexicon),
+        say=phrases(expect, knowledge),
         choices=prompt.view.choices or choices,
         phrases=_phrases(expect, knowledge),
         typed=expect.kind in NUMBERS,

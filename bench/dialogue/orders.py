@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
+from bench.core.lengths import MILLIMETRE, Units
 from bench.core.notes import Note
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Turn
@@ -23,7 +24,7 @@ def taken(state: State, order: Order, expect: Expectation, knowledge: Knowledge)
     if values is None:
         return Turn(state, (knowledge.note("again"),))
     if order.fault:
-        return work.found_off(state, order.fault, order.given[0].value, knowledge)
+        return _found_off(state, order, expect, knowledge)
     if not (order.bend or order.conduit or order.size or order.bender):
         return measure.given_together(state, values, knowledge)
     if order.conduit or order.size or order.bender or not state.now.tools.complete:
@@ -31,6 +32,14 @@ def taken(state: State, order: Order, expect: Expectation, knowledge: Knowledge)
     if state.now.stage is Stage.BENDER:
         return _with_bend(set_up.set_up(state, None, (), knowledge), order, values, knowledge)
     return measure.begun(state, order.bend, values, order.side, knowledge)
+
+
+def _found_off(state: State, order: Order, expect: Expectation, knowledge: Knowledge) -> Turn:
+    """A fault with its amount, a length or degrees as the fault has it."""
+    value: Number = order.given[0].value
+    if order.fault in work.DEGREES:
+        value = float(value / MILLIMETRE if expect.units is Units.METRIC else value)
+    return work.found_off(state, order.fault, value, knowledge)
 
 
 def unfit(order: Order, expect: Expectation, knowledge: Knowledge) -> Note | None:

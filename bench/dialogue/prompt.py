@@ -15,7 +15,8 @@ from bench.language.meaning import Expectation
 class Prompt:
     """The words asked, the screen that goes with them, what can be answered. A pure function of the state.
 
-    `again` is said on a short re-ask; the whole of `ask` when it is empty. `stuck` tells that the state has no
+    `once` is said after it, but not when it is repeated. `again` is said on a short re-ask; the whole of `ask` when
+    it is empty. `stuck` tells that the state has no
     question of its own that can be made.
     """
 
@@ -23,6 +24,7 @@ class Prompt:
     view: View
     expect: Expectation
     again: tuple[Note, ...] = ()
+    once: tuple[Note, ...] = ()
     stuck: bool = False
 
 
@@ -30,7 +32,8 @@ class Prompt:
 class Turn:
     """What an event led to: the new state, words said before the next prompt, and what to write down.
 
-    `ask` is false when only `lead` is said (an answer to a side question); `short` asks with few words.
+    `ask` is false when only `lead` is said (an answer to a side question); `short` asks with few words, `repeated`
+    without what is said only once.
     """
 
     state: State
@@ -39,3 +42,4 @@ class Turn:
     effects: tuple[Effect, ...] = ()
     ask: bool = True
     short: bool = False
+    repeated: bool = False

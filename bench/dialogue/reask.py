@@ -12,6 +12,7 @@ from bench.dialogue.always import ALWAYS
 from bench.dialogue.effects import Earcon, Tone, View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
+from bench.dialogue.sayable import nearest
 from bench.dialogue.stages import STAGES, prompt_of
 from bench.dialogue.state import Aside, AsideKind, State
 from bench.dialogue.wording import lines
@@ -33,11 +34,17 @@ def current_prompt(state: State, knowledge: Knowledge) -> Prompt:
     the person can still undo, begin a new stick or leave. `stuck` is true of such a prompt.
     """
     try:
-        return _prompt(state, knowledge)
+        prompt = _prompt(state, knowledge)
+        return replace(prompt, expect=_with_more(prompt.expect)) if state.helped else prompt
     except BenchError as error:
         return _stuck(error.message, knowledge)
     except Exception as error:
         return _stuck(Note("fault", "{error}", {"error": type(error).__name__}), knowledge)
+
+
+def _with_more(expect: Expectation) -> Expectation:
+    """After help there may be more of it."""
+    return replace(expect, commands=(*expect.commands, "more"))
 
 
 def _stuck(why: Note, knowledge: Knowledge) -> Prompt:
@@ -62,6 +69,8 @@ def answer(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     if aside is None or aside.kind is AsideKind.LESSON:
         return _to_stage(state, meaning, knowledge)
     if aside.kind is AsideKind.OFFER:
+        if meaning.kind is not Kind.YESNO:
+            return _to_stage(state, replace(meaning, corrects=False), knowledge)
         return (
             _to_stage(state, aside.readings[0], knowledge)
             if meaning.value
@@ -82,12 +91,16 @@ def not_understood(state: State, understanding: Understanding, knowledge: Knowle
     readings = understanding.alternatives[:2]
     if state.aside is not None:
         return Turn(tried, (knowledge.note("again"),), short=True)
+    hint = knowledge.note(
+        "or_say", phrase=nearest(state.heard, prompt_of(state, knowledge).expect, knowledge)
+    )
     if understanding.trouble is Trouble.OUT_OF_RANGE and tries < 3:
         return Turn(tried, (_out_of_range(readings, state, knowledge),), short=True)
     if understanding.trouble is Trouble.UNSURE or (tries == 2 and readings):
         return Turn(replace(tried, aside=Aside(AsideKind.OFFER, readings)))
     if tries < 3:
-        return Turn(tried, (knowledge.note("again"),), short=True)
+        named = bool(prompt_of(state, knowledge).again)
+        return Turn(tried, (knowledge.note("again"), hint), ask=named, short=named)
     return _in_parts(tried, knowledge)
 
 
@@ -199,7 +212,24 @@ def _offer_prompt(aside: Aside, prompt: Prompt, state: State, knowledge: Knowled
     note = reading_note(meaning, prompt.expect, knowledge)
     number = written(knowledge.note("only", value=note.values["reading"]), state.units)
     view = replace(prompt.view, verb=knowledge.verbs["did_you_say"], number=number, lines=(), stick=None)
-    return Prompt((note,), view, Expectation(Kind.YESNO, commands=ALWAYS))
+    return Prompt((note,), view, _or_its_own(prompt.expect))
+
+
+def _or_its_own(expect: Expectation) -> Expectation:
+    """Yes or no to the reading offered, or what the stage's own question can be answered, plainly said."""
+    if expect.kind is Kind.YESNO:
+        return expect
+    number = expect.kind if expect.kind in _NUMBERS else None
+    return replace(
+        expect,
+        kind=Kind.YESNO,
+        least=None,
+        most=None,
+        corrected=number,
+        instead=Kind.SIZE if expect.kind is Kind.SIZE else number,
+        slots=(),
+        faults=(),
+    )
 
 
 def _whole_prompt(aside: Aside, prompt: Prompt, state: State, knowledge: Knowledge) -> Prompt:

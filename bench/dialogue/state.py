@@ -63,7 +63,8 @@ class Place:
     stick still to be read back, `queued` counts sticks taken from the list. `fault` is what the person saw wrong
     at a check. The job in hand is number `job_number`, called `job_name` and at `job_place` where the person
     named it; its run `run_name`. `found` are the sticks of an earlier job, offered as `found_as`; `again` those
-    still to be bent like it.
+    still to be bent like it. `apart` makes each movement of the work a step of its own, `row` reads marks together.
+    `uncut` is true while a further bend is put on a stick that was not cut yet.
     """
 
     stage: Stage = Stage.CONDUIT
@@ -90,6 +91,9 @@ class Place:
     found_as: str = ""
     again: tuple[JobStick, ...] = ()
     again_from: str = ""
+    apart: bool = False
+    row: bool = False
+    uncut: bool = False
 
     @property
     def run_label(self) -> str:
@@ -125,11 +129,12 @@ class Aside:
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """The whole conversation. What is passing (aside, attempts, heard, troubles, notice) does not outlive a restart.
+    """The whole conversation. What is passing (aside, attempts, helped, heard, troubles, notice) does not outlive a
+    restart.
 
     `queue` holds sticks still to be bent from a list. `profiles` are the person's own benders,
     `learned` what their checks taught of them, kept in a file of its own. `taught` is false
-    until the lesson of a first start is told.
+    until the lesson of a first start is told. `helped` counts the phrases that were told by "help" and "more".
     """
 
     now: Place = field(default_factory=Place)
@@ -144,6 +149,7 @@ class State:
     aside: Aside | None = None
     attempts: int = 0
     reminded: bool = False
+    helped: int = 0
     heard: str = ""
     troubles: tuple[tuple[str, str], ...] = ()
     notice: str = ""
@@ -155,10 +161,14 @@ class State:
 
     def settled(self) -> State:
         """The state with no question inside the question."""
-        return replace(self, aside=None, attempts=0, reminded=False)
+        return replace(self, aside=None, attempts=0, reminded=False, helped=0)
 
 
-_TRANSIENT = ("learned", "aside", "attempts", "reminded", "heard", "troubles", "notice")
+_TRANSIENT = ("learned", "aside", "attempts", "reminded", "helped", "heard", "troubles", "notice")
+
+
+_WITH_STEPS = (Stage.WORK, Stage.HOW_MUCH, Stage.MEASURED, Stage.TWEAK, Stage.RESUME)
+"""Where `at` counts steps. Versions that did not write down `apart` knew only steps of one movement."""
 
 
 def state_to_json(state: State) -> dict[str, Any]:
@@ -187,6 +197,8 @@ def state_from_json(raw: Mapping[str, Any]) -> State:
         copy = json.loads(json.dumps(dict(raw)))
         sticks = _READER.structure(copy.pop("sticks", []), tuple[JobStick, ...])
         _replace_sticks(copy, lambda stored: sticks[stored] if isinstance(stored, int) else stored)
+        for place in (copy["now"], *copy["past"]):
+            place.setdefault("apart", place["stage"] in _WITH_STEPS)
         return _READER.structure(copy, State)
     except cattrs.BaseValidationError as error:
         raise ValueError("; ".join(cattrs.transform_error(error))) from error

@@ -1,18 +1,24 @@
-"""The work on a stick as a list of steps: mark, turn, put, bend, check, cut, fit. Pure."""
+"""The work on a stick as a list of steps: mark, turn, put, bend, check, cut, fit. Pure.
+
+What a person does in one movement is one step: the bender put on the mark and the bend, the cut and the reaming. A
+person who wants each of them alone says "step by step" (`Pace`).
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
+from fractions import Fraction
 
-from bench.core.bender import Bender, Setup
+from bench.core.bender import Bender
 from bench.core.cautions import Step
 from bench.core.corrections import Check, checks
 from bench.core.lengths import Units, angle_text, text
 from bench.core.notes import Note
-from bench.core.plan import Mark, Plan
+from bench.core.plan import Hook, Mark, Plan
 from bench.core.stick import Stick
+from bench.dialogue import rows
 from bench.dialogue.actions import how_to_measure, put_on, turned
 from bench.dialogue.knowledge import Knowledge
 from bench.language.speak import spoken_length
@@ -29,6 +35,7 @@ class Doing(StrEnum):
     TURN = "turn"
     SEAT = "seat"
     BEND = "bend"
+    OFFER = "offer"
     CHECK = "check"
     CUT = "cut"
     REAM = "ream"
@@ -36,11 +43,21 @@ class Doing(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class Pace:
+    """How much of the work is one step: `apart` each movement alone, `row` the marks of a bend together."""
+
+    apart: bool = False
+    row: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class WorkStep:
     """One step: the words, the huge number, what else to know.
 
-    `action` is the instruction in block letters, `alone` where it tells the number too. `mark` indexes the
-    stick's marks. `owner` indexes the stick's bends, at a check. `turn` is degrees to turn the conduit to the left.
+    `once` is said the first time only. `action` is the instruction in block letters, `alone` where it tells the
+    number too. `mark` indexes the stick's marks, `row` those drawn together. `owner` indexes the stick's bends, at a
+    check and where all checks are offered, if they are of one bend. `turn` is degrees to turn the conduit to the left
+    first.
     """
 
     doing: Doing
@@ -54,7 +71,14 @@ class WorkStep:
     owner: int | None = None
     action: tuple[str, ...] = ()
     alone: bool = False
+    row: tuple[int, ...] = ()
+    once: tuple[Note, ...] = ()
     turn: float = 0.0
+
+    @property
+    def marks(self) -> tuple[int, ...]:
+        """The marks drawn in this step."""
+        return self.row or (() if self.mark is None else (self.mark,))
 
 
 def work_steps(
@@ -63,20 +87,132 @@ def work_steps(
     plans: Sequence[tuple[int, Plan]],
     units: Units,
     knowledge: Knowledge,
+    pace: Pace,
 ) -> tuple[WorkStep, ...]:
     """What is left to do on a stick, in order: `to_make` are marks not yet bent, `plans` those to check."""
-    setup = stick.setup
-    steps = [_mark(stick, index, to_make, units, knowledge) for index in to_make]
-    roll = _roll_in_hand(stick, to_make)
+    if pace.apart:
+        marks = [_mark(stick, index, to_make, units, knowledge) for index in to_make]
+    else:
+        marks = _marks(stick, to_make, units, knowledge, pace)
+    bends = _bends(stick, to_make, knowledge, pace)
+    found = [
+        _check(check, owner, units, knowledge) for owner, plan in plans for check in checks(plan, stick.setup)
+    ]
+    if found:
+        found[0] = replace(found[0], once=(knowledge.note("fits_or"),))
+    if len(found) > 1 and not pace.apart:
+        found.insert(0, _offer(plans, knowledge))
+    ending = _ending if pace.apart else _ending_together
+    return (*marks, *bends, *found, *ending(stick, units, knowledge))
+
+
+def _marks(
+    stick: Stick, to_make: Sequence[int], units: Units, knowledge: Knowledge, pace: Pace
+) -> list[WorkStep]:
+    return [
+        _mark(stick, row[0], to_make, units, knowledge)
+        if len(row) == 1
+        else _row(stick, row, units, knowledge)
+        for row in rows.groups(stick, to_make, pace.row)
+    ]
+
+
+def _row(stick: Stick, row: tuple[int, ...], units: Units, knowledge: Knowledge) -> WorkStep:
+    """Several marks in one step: all of them in block letters, or the first, the spacing and the last."""
+    say, words = rows.said_together(stick, row, knowledge), knowledge.words
+    places = [text(stick.marks[index].at, units) for index in row]
+    if not rows.evenly_spaced(stick, row):
+        return WorkStep(Doing.MARK, (say,), places[0], mark=row[0], row=row, action=tuple(places), alone=True)
+    number = written_value(rows.spacing(stick, row), units)
+    action = (
+        words["first_at"].format(at=places[0]),
+        words["every"].format(apart=number),
+        words["last_at"].format(at=places[-1]),
+    )
+    all_of_them = Note("places", ", ".join(places))
+    return WorkStep(
+        Doing.MARK, (say,), number, (all_of_them,), mark=row[0], row=row, action=action, alone=True
+    )
+
+
+def _bends(stick: Stick, to_make: Sequence[int], knowledge: Knowledge, pace: Pace) -> list[WorkStep]:
+    """The bends in the order they are made, each from how the conduit and the bender lie after the one before."""
+    steps: list[WorkStep] = []
+    roll, hook = _roll_in_hand(stick, to_make), None
+    bent, before = 0.0, -1
     for index in sorted(to_make, key=lambda each: stick.marks[each].order):
-        mark = stick.marks[index]
-        if mark.roll != roll:
-            steps.append(_turn(index, mark, roll, stick, knowledge))
-            roll = mark.roll
-        steps += [_seat(index, mark, knowledge), _bend(index, mark, setup.bender, knowledge)]
-    for owner, plan in plans:
-        steps += [_check(check, owner, units, knowledge) for check in checks(plan, setup)]
-    return (*steps, *_ending(stick, setup, units, knowledge))
+        mark, owner = stick.marks[index], stick.whose[index]
+        by = (mark.roll - roll) % 360
+        swap = hook is not None and mark.hook is not Hook.EITHER and mark.hook is not hook
+        bent = mark.bend + (bent if owner == before else 0.0)
+        turn = _turn(index, mark, roll, stick, knowledge) if by else None
+        if pace.apart:
+            steps += [*((turn,) if turn else ()), *_apart(index, mark, swap, stick, knowledge)]
+        else:
+            over = turn is not None and by == 180 and not swap
+            steps += [turn] if turn and not over else []
+            step = _together(index, mark, turn if over else None, swap, stick, knowledge)
+            further = owner == before and _one_of_many(stick, owner)
+            steps.append(_one_more(step, bent, knowledge) if further else step)
+        roll, before = mark.roll, owner
+        hook = hook if mark.hook is Hook.EITHER else mark.hook
+    return steps
+
+
+def _apart(index: int, mark: Mark, swap: bool, stick: Stick, knowledge: Knowledge) -> tuple[WorkStep, ...]:
+    """The bender put on the mark, and the bend."""
+    seat = _seat(index, mark, knowledge)
+    if swap:
+        seat = replace(seat, say=(knowledge.note("swap_ends"), *seat.say))
+    return seat, _bend(index, mark, stick.setup.bender, knowledge)
+
+
+def _together(
+    index: int, mark: Mark, turn: WorkStep | None, swap: bool, stick: Stick, knowledge: Knowledge
+) -> WorkStep:
+    """The bender put on the mark and the bend, after half a turn of the conduit where that comes first."""
+    bend = _bend(index, mark, stick.setup.bender, knowledge)
+    how, *between = bend.say
+    point = knowledge.word(mark.reference).capitalize()
+    put = knowledge.note(f"put_{mark.hook}", reference=point, mark=index + 1)
+    first: tuple[Note, ...] = (knowledge.note("swap_ends"),) if swap else ()
+    action = put_on(mark, index + 1, knowledge)
+    if turn is not None:
+        back = mark.roll == stick.in_order[0].roll
+        first, action = (knowledge.note("over_back" if back else "over"),), (*turn.action, *action)
+    elif swap:
+        action = (knowledge.words["swap_ends"], *action)
+    to = knowledge.words["pull" if how.code == "pull" else "bend_to"].format(angle=angle_text(mark.pull))
+    return replace(
+        bend,
+        say=(*first, put, how),
+        once=tuple(between),
+        caution=Step.BEND,
+        action=(*action, to),
+        alone=True,
+        turn=turn.turn if turn else 0.0,
+    )
+
+
+def _one_of_many(stick: Stick, owner: int) -> bool:
+    """Whether a bend is made of many small ones."""
+    return rows.evenly_spaced(stick, [index for index, whose in enumerate(stick.whose) if whose == owner])
+
+
+def _one_more(step: WorkStep, bent: float, knowledge: Knowledge) -> WorkStep:
+    """A further small bend, the hook as before, with the degrees bent in all."""
+    put, *how = step.say
+    total = knowledge.note("in_all", angle=bent)
+    say = (replace(knowledge.note("put_either"), values=put.values), *how, total)
+    action = (*step.action, knowledge.words["in_all"].format(angle=angle_text(bent)))
+    return replace(step, lines=(total, *step.lines), say=say, action=action)
+
+
+def _offer(plans: Sequence[tuple[int, Plan]], knowledge: Knowledge) -> WorkStep:
+    """Whether to check what was bent."""
+    owner = plans[0][0] if len(plans) == 1 else None
+    number = knowledge.words["check_it"]
+    return WorkStep(Doing.OFFER, (knowledge.note("check_it"),), number, owner=owner)
 
 
 def _roll_in_hand(stick: Stick, to_make: Sequence[int]) -> float:
@@ -91,8 +227,7 @@ def _mark(stick: Stick, index: int, to_make: Sequence[int], units: Units, knowle
     """A mark from the tape end, or from the back of a finished ninety that no tape reaches around."""
     mark = stick.marks[index]
     at, note, where = mark.at, "mark", "from_tape_end"
-    made = [number for number in range(1, len(stick.marks) + 1) if number - 1 not in to_make]
-    back = stick.from_back(index + 1, made)
+    back = stick.from_back(index + 1, rows.made_marks(stick, to_make))
     if back is not None:
         at, note, where = back, "mark_from_back", "from_back"
     say = knowledge.note(note, name=index + 1, at=at)
@@ -160,16 +295,43 @@ def _check(check: Check, owner: int, units: Units, knowledge: Knowledge) -> Work
     return WorkStep(Doing.CHECK, (check.note,), number, lay, check=check, owner=owner, action=(what,))
 
 
-def _ending(stick: Stick, setup: Setup, units: Units, knowledge: Knowledge) -> tuple[WorkStep, ...]:
-    """Cut, ream, fit and support."""
-    cut = knowledge.note("cut") if stick.cut_at is None else knowledge.note("cut_at", at=stick.cut_at)
-    number = knowledge.verbs["cut"] if stick.cut_at is None else text(stick.cut_at, units)
-    rule = knowledge.limits.support(setup.conduit.kind, setup.conduit.size)
-    fit = (knowledge.note("fit"), knowledge.note("support", near=rule.from_box, every=rule.every))
-    near, every = (spoken_length(length, units, feet=True) for length in (rule.from_box, rule.every))
-    said = (knowledge.note("fit"), knowledge.note("support", near=near, every=every))
-    return (
-        WorkStep(Doing.CUT, (cut,), number, (cut,), caution=Step.CUT),
-        WorkStep(Doing.REAM, (knowledge.note("ream"),), knowledge.verbs["ream"], (knowledge.note("ream"),)),
-        WorkStep(Doing.FIT, said, knowledge.verbs["fit"], fit, caution=Step.FIT),
+def _ending(stick: Stick, units: Units, knowledge: Knowledge) -> tuple[WorkStep, ...]:
+    """Cut, ream, fit and support, each alone."""
+    cut, number = _cut(stick, units, knowledge)
+    say = knowledge.note("cut") if stick.cut_at is None else knowledge.note("cut_at", at=stick.cut_at)
+    ream, fit = knowledge.note("ream"), knowledge.note("fit")
+    shown = support(stick, knowledge)
+    said = replace(
+        shown,
+        values={
+            key: spoken_length(length, units, feet=True)
+            for key, length in shown.values.items()
+            if isinstance(length, Fraction)
+        },
     )
+    return (
+        replace(cut, say=(say,), number=number, lines=(say,)),
+        WorkStep(Doing.REAM, (ream,), knowledge.verbs["ream"], (ream,)),
+        WorkStep(Doing.FIT, (fit,), knowledge.verbs["fit"], (fit, shown), caution=Step.FIT, once=(said,)),
+    )
+
+
+def _ending_together(stick: Stick, units: Units, knowledge: Knowledge) -> tuple[WorkStep, ...]:
+    """Cut and ream; fitting is told with the question of what comes next."""
+    return (_cut(stick, units, knowledge)[0],)
+
+
+def _cut(stick: Stick, units: Units, knowledge: Knowledge) -> tuple[WorkStep, str]:
+    number = knowledge.verbs["cut"] if stick.cut_at is None else text(stick.cut_at, units)
+    say = (
+        knowledge.note("cut_ream") if stick.cut_at is None else knowledge.note("cut_at_ream", at=stick.cut_at)
+    )
+    further = knowledge.note("bend_first")
+    step = WorkStep(Doing.CUT, (say,), number, (say, further), caution=Step.CUT, once=(further,))
+    return step, number
+
+
+def support(stick: Stick, knowledge: Knowledge) -> Note:
+    """How often to fasten it."""
+    rule = knowledge.limits.support(stick.setup.conduit.kind, stick.setup.conduit.size)
+    return knowledge.note("support", near=rule.from_box, every=rule.every)

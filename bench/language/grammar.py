@@ -119,10 +119,14 @@ def _answer(expectation: Expectation, lexicon: Lexicon) -> Node | None:
         options.append(Seq((Opt(_any(lexicon.lead_ins), _SELDOM), number)))
     elif expectation.kind is Kind.YESNO:
         options += [_means(Kind.YESNO, True, lexicon.yes), _means(Kind.YESNO, False, lexicon.no)]
+        if expectation.instead in NUMBERS:
+            number = _number(expectation.instead, None, expectation.units)
+            options.append(Seq((Opt(_any(lexicon.lead_ins), _SELDOM), number)))
     phrases = choice_phrases(expectation, lexicon)
     choices: list[Node] = []
     for key in expectation.choices:
-        kind = Kind.SIZE if expectation.kind is Kind.SIZE and key in lexicon.sizes else Kind.CHOICE
+        sized = Kind.SIZE in (expectation.kind, expectation.instead)
+        kind = Kind.SIZE if sized and key in lexicon.sizes else Kind.CHOICE
         choices.append(_means(kind, key, phrases[key]))
     if choices and expectation.kind in (Kind.CHOICE, Kind.SIZE):
         choices = [Seq((Opt(_any(lexicon.naming), _SELDOM), Alt(tuple(choices))))]
@@ -131,7 +135,7 @@ def _answer(expectation: Expectation, lexicon: Lexicon) -> Node | None:
 
 
 def choice_phrases(expectation: Expectation, lexicon: Lexicon) -> Phrases:
-    if expectation.kind is Kind.SIZE:
+    if Kind.SIZE in (expectation.kind, expectation.instead):
         return {**lexicon.choices, **lexicon.sizes}
     return lexicon.choices
 

@@ -117,7 +117,8 @@ class Expectation:
     plausible range of an answer (inches, degrees, a count). `choices` are keys of named phrases for CHOICE
     and trade sizes for SIZE; beside other kinds they are further answers ("skip", "mine"). `commands` are
     keys of the commands valid now. `corrected` is the kind of the value last given, which "no, thirty-two"
-    replaces: where it is None that is taken for an answer of `kind`. `paused` leaves the wake phrase alone.
+    replaces: where it is None that is taken for an answer of `kind`. `instead` is the kind of answer that may be
+    given in place of yes or no, where a reading is offered. `paused` leaves the wake phrase alone.
 
     `asks` is the measure asked for. What may be said in one breath besides: measures of the bend in hand
     (`slots`), bends with their measures (`bends`) and the side they go to (`sides`), set-up (`conduits`,
@@ -132,6 +133,7 @@ class Expectation:
     units: Units = Units.INCH
     paused: bool = False
     corrected: Kind | None = None
+    instead: Kind | None = None
     asks: str = ""
     slots: tuple[Slot, ...] = ()
     bends: tuple[NamedBend, ...] = ()

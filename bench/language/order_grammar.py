@@ -82,8 +82,9 @@ def _bend_of(
 
 
 def _fault(expectation: Expectation, lexicon: Lexicon) -> Node:
-    """ "Too high by a quarter", "a quarter too high"."""
-    amount = Act(said_number(expectation.units), partial(Given, Kind.LENGTH))
+    """ "Too high by a quarter", "a quarter too high", "over bent three degrees"."""
+    number = Act(said_number(expectation.units), partial(Given, Kind.LENGTH))
+    amount = seq(number, Opt(Tail(alt("degrees", "degree")), 0.1))
     fault = _of("fault", expectation.faults, lexicon.choices)
     lead = Opt(_any(lexicon.lead_ins), 0.1)
     return seq(lead, Alt((seq(fault, Opt(phrase("by [about]"), 0.6), amount), seq(amount, fault))))

@@ -22,7 +22,6 @@ def test_it_says_where_it_was_and_goes_on_there_when_told_yes(tmp_path: Path) ->
     for line in (
         "emt",
         "three quarter",
-        "typical",
         "three point saddle",
         "thirty one and a quarter",
         "two and a half",

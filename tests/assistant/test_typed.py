@@ -17,7 +17,6 @@ from bench.memory.store import Store
 SADDLE = (
     "emt",
     "three quarter",
-    "typical",
     "three point saddle",
     "thirty one and a quarter",
     "two and a half",
@@ -58,7 +57,7 @@ def test_the_end_of_the_lines_ends_it_with_everything_kept(tmp_path: Path) -> No
 
 
 def test_goodbye_ends_before_the_lines_do(tmp_path: Path) -> None:
-    steps = [*SADDLE, "yes", *["next"] * 10, *["it fits"] * 4, *["next"] * 3, "finish the job", "yes"]
+    steps = [*SADDLE, "yes", *["next"] * 7, *["it fits"] * 4, "next", "finish the job", "yes"]
     printed = typed(tmp_path, [*steps, "goodbye", "emt", "emt"])
     assert "Goodbye" in printed[-1]
     with jobs.reading(tmp_path) as db:
@@ -66,13 +65,13 @@ def test_goodbye_ends_before_the_lines_do(tmp_path: Path) -> None:
 
 
 def test_metric_from_the_start(tmp_path: Path) -> None:
-    lines = ("emt", "twenty one", "typical", "three point saddle", "eight hundred", "sixty", "skip", "yes")
+    lines = ("emt", "twenty one", "three point saddle", "eight hundred", "sixty", "skip", "yes")
     printed = typed(tmp_path, lines, metric=True)
     assert " mm" in printed[-1]
 
 
 def test_the_job_sheet_is_written_by_voice(tmp_path: Path) -> None:
-    steps = [*SADDLE, "yes", *["next"] * 10, *["it fits"] * 4, *["next"] * 3, "job sheet"]
+    steps = [*SADDLE, "yes", *["next"] * 7, *["it fits"] * 4, "next", "job sheet"]
     printed = typed(tmp_path, steps)
     assert "sheets" in printed[-1]
     (sheet,) = (tmp_path / "sheets").iterdir()

@@ -6,7 +6,8 @@ What must hold at every step (the laws of the dialogue):
 
 * no exception, and the same state and event always lead to the same;
 * no bend is marked, no correction made, no bender kept and no pipe of a rack shifted before its numbers were
-  read back and an explicit yes was given to that very read-back;
+  read back and an explicit yes was given to that very read-back: the values of the last one, not its words, are
+  those that are used;
 * silence, noise, what is not understood, and failures and recoveries move nothing;
 * paused acts on nothing that is said but the wake phrase;
 * the state outlives being written down and read back;
@@ -23,15 +24,17 @@ import re
 import sys
 import time
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from random import Random
 
+from bench.core.notes import Value
 from bench.data.bundle import knowledge
 from bench.dialogue.effects import Finish, Listen, Say, Show
 from bench.dialogue.events import Event, Failed, Key, Pressed, Recovered, Said, Silence, Started
 from bench.dialogue.knowledge import Knowledge
-from bench.dialogue.machine import expectation, initial, step
+from bench.dialogue.machine import expectation, initial, reply, respond, step
 from bench.dialogue.stages.work import steps_of
 from bench.dialogue.state import Place, Stage, State, state_from_json, state_to_json
 from bench.job.learning import is_learned
@@ -39,11 +42,11 @@ from bench.job.model import JobBend, JobStick, Tools
 from bench.language.grammar import grammar, vocabulary
 from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, Meaning, typed
 from bench.language.nodes import samples
-from bench.language.speak import spoken_value
 from bench.language.understand import understand
 
 UNSPEAKABLE = re.compile(r'[0-9/"°½¼¾]')
 PARTS = ("microphone", "speaker", "voice", "recognizer", "disk")
+READ_BACKS = (Stage.READ_BACK, Stage.RACK_READ_BACK, Stage.MEASURED, Stage.CALIBRATED, Stage.LEARNED)
 UNHEARD = (Silence, Failed, Recovered)
 
 
@@ -59,13 +62,14 @@ def require(holds: bool, what: str) -> None:
 
 @dataclass
 class Walk:
-    """One conversation. `said` is the last sentence at each stage; `confirmed` what a yes was given to."""
+    """One conversation. `read` holds the values of the last read-back of each stage, by note and name; `confirmed`
+    what a yes was given to."""
 
     knowledge: Knowledge
     rng: Random
     state: State = field(default_factory=initial)
     events: list[Event] = field(default_factory=list)
-    said: dict[Stage, str] = field(default_factory=dict)
+    read: dict[Stage, dict[tuple[str, str], Value]] = field(default_factory=dict)
     confirmed: set[tuple[object, ...]] = field(default_factory=set)
     stages: Counter[Stage] = field(default_factory=Counter)
     finished: bool = False
@@ -79,6 +83,7 @@ class Walk:
         self._look_at_effects(effects, after)
         self._look_at_moves(before, event, after)
         self._look_at_numbers(before, event, after)
+        self._listen_to_read_backs(before, event, after)
         if self.rng.random() < 0.1:
             self._look_at_repeats(before, event, after)
         self.state = after
@@ -99,8 +104,17 @@ class Walk:
         require(not (after.quiet and words), f"quiet, but {words!r}")
         for one in [entry for entry in effects if hasattr(entry, "detail")]:
             json.dumps(one.detail)
-        if views[0].said:
-            self.said[after.now.stage] = self.said.get(after.now.stage, "")[-2000:] + " " + views[0].said
+
+    def _listen_to_read_backs(self, before: State, event: Event, after: State) -> None:
+        """What a read-back told, as values: a short re-ask tells none, and leaves the last one as it was."""
+        if after.now.stage not in READ_BACKS or after.paused:
+            return
+        turn = respond(before, event, self.knowledge)
+        if turn.ask and not turn.short:
+            notes = reply(turn, self.knowledge)
+            self.read[after.now.stage] = {
+                (note.code, name): value for note in notes for name, value in note.values.items()
+            }
 
     def _look_at_moves(self, before: State, event: Event, after: State) -> None:
         if isinstance(event, UNHEARD):
@@ -125,21 +139,26 @@ class Walk:
                     yes and before.now.stage in (Stage.READ_BACK, Stage.RACK_READ_BACK),
                     f"{bend} without a yes",
                 )
-                self._read_back(before, bend.measures.values(), f"{bend}")
+                told = {(measure, "value"): value for measure, value in bend.measures.items()}
+                self._read_back(before, told, f"{bend}")
                 self.confirmed.add(key)
         if after.now.stick.shift and after.now.stage is Stage.WORK:
-            self._once(
-                before, yes, Stage.RACK_READ_BACK, ("shift", after.now.stick.shift), (after.now.stick.shift,)
-            )
+            shift = after.now.stick.shift
+            self._once(before, yes, Stage.RACK_READ_BACK, ("shift", shift), {("rack_shift", "shift"): shift})
         measured = before.now.measured
         for observed in after.now.observed:
             if observed == measured:
-                self._once(before, yes, Stage.MEASURED, ("observed", observed), (observed[1],))
+                code = "measured_down" if observed[1] < 0 else "measured"
+                size = -observed[1] if observed[1] < 0 else observed[1]
+                self._once(before, yes, Stage.MEASURED, ("observed", observed), {(code, "value"): size})
             elif observed not in before.now.observed:
                 self._not_spoken(before, observed[0])
         for profile in after.profiles:
-            read_back = Stage.LEARNED if is_learned(profile) else Stage.CALIBRATED
-            self._once(before, yes, read_back, ("profile", profile), (profile.take_up,))
+            code = "learned" if is_learned(profile) else "calibrated"
+            numbers = {(code, "take_up"): profile.take_up}
+            if code == "calibrated":
+                numbers[code, "gain"] = profile.gain
+            self._once(before, yes, Stage(code), ("profile", profile), numbers)
 
     def _once(
         self,
@@ -147,7 +166,7 @@ class Walk:
         yes: bool,
         stage: Stage,
         key: tuple[object, ...],
-        numbers: tuple[Fraction | float, ...],
+        numbers: Mapping[tuple[str, str], Value],
     ) -> None:
         if key in self.confirmed:
             return
@@ -164,12 +183,10 @@ class Walk:
         asked = steps_of(before, self.knowledge)[before.now.at].check
         require(asked is not None and asked.key == check, f"{check} was not what was asked")
 
-    def _read_back(self, before: State, numbers: object, what: str) -> None:
-        said = self.said.get(before.now.stage, "")
-        for number in numbers:  # type: ignore[attr-defined]
-            words = spoken_value(abs(number), before.units)
-            require(number >= 0 or "down" in said or "minus" in said, f"{what}: which way was not read back")
-            require(words.lower() in said.lower(), f"{what}: {words!r} was not read back in {said[-300:]!r}")
+    def _read_back(self, before: State, numbers: Mapping[tuple[str, str], Value], what: str) -> None:
+        told = self.read.get(before.now.stage, {})
+        for key, number in numbers.items():
+            require(told.get(key) == number, f"{what}: {key} is {number}, last read back was {told.get(key)}")
 
     def _is_yes(self, before: State, event: Event) -> bool:
         if isinstance(event, Pressed):
@@ -249,7 +266,7 @@ def _bend_key(tools: Tools, bend: JobBend) -> tuple[object, ...]:
 
 
 def _lasting(state: State) -> State:
-    return replace(state, aside=None, attempts=0, reminded=False, heard="", troubles=(), learned=())
+    return replace(state, aside=None, attempts=0, reminded=False, helped=0, heard="", troubles=(), learned=())
 
 
 def beginnings(rng: Random) -> State:

@@ -15,7 +15,8 @@ A note is named by its code: a key of `shared/prompts.toml`, a measure (`rise va
 caution, or a note of the core. Values are written as in a list (`6 1/2`, `26 mm`), words of the trade by their key;
 those left out may be anything. A verb is its key in `shared/prompts.toml`. So a script holds while wording changes.
 
-Before the first `>` may stand `queue` (two sticks of a list wait), `metric`, or `untaught` (a first start).
+Before the first `>` may stand `queue` (two sticks of a list wait), `metric`, `untaught` (a first start), or `apart`
+(step by step).
 """
 
 from __future__ import annotations
@@ -423,11 +424,13 @@ def run_text(text: str, where: str = "script") -> Conversation:
     state = initial(_LISTED if "queue" in rows else ())
     if "metric" in rows:
         state = replace(state, units=Units.METRIC)
+    if "apart" in rows:
+        state = replace(state, now=replace(state.now, apart=True))
     if "untaught" in rows:
         state = replace(state, taught=False)
     talk = Conversation(state)
     talk.start()
-    kept = "\n".join("" if row in ("queue", "metric", "untaught") else row for row in rows)
+    kept = "\n".join("" if row in ("queue", "metric", "untaught", "apart") else row for row in rows)
     _Runner(talk, where).run(kept)
     return talk
 

@@ -29,15 +29,15 @@ def after(*lines: str) -> Conversation:
 
 
 def test_what_is_told_of_each_bend_is_what_core_works_out() -> None:
-    """Hook, point, angle and place of every mark of a saddle, asked for at its seat."""
+    """Hook, point, angle and place of every mark of a saddle, asked for where it is bent."""
     talk = after(*SADDLE, "yes")
     measures = talk.state.now.stick.bends[0].measures
     plan = work_out("saddle3", measures, tables.setup("emt", "3/4"))
     at = {mark.name: mark for mark in plan.marks}
     asked = set()
     while talk.view.verb != "CHECK":
-        if talk.view.verb == "PUT":
-            mark = at[talk.view.number]
+        if talk.view.verb == "BEND" and talk.view.stick is not None:
+            mark = at[str((talk.view.stick.current or 0) + 1)]
             hook = {
                 Hook.TAPE_END: "toward the tape end",
                 Hook.AWAY: "away from the tape end",

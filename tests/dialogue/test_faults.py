@@ -6,6 +6,7 @@ import pytest
 
 from bench.core.bends import BENDS
 from bench.data.bundle import knowledge
+from bench.dialogue.stages.work import DEGREES
 from bench.dialogue.state import Stage
 from bench.language.lexicon import offered
 from tests.dialogue.conversation import Conversation
@@ -33,7 +34,7 @@ def first_check(kind: str) -> Conversation:
     """The bend measured, confirmed, marked and bent; at its first check."""
     talk = Conversation()
     talk.start()
-    for words in ("emt", "half inch", "typical", spoken_choice(kind), *MEASURED[kind], "yes"):
+    for words in ("emt", "half inch", spoken_choice(kind), *MEASURED[kind], "yes"):
         talk.say(words)
     while talk.view.verb != "CHECK":
         assert talk.stage is Stage.WORK
@@ -44,14 +45,13 @@ def first_check(kind: str) -> Conversation:
 @pytest.mark.parametrize("kind", BENDS)
 def test_every_fault_is_read_back_and_leads_on(kind: str) -> None:
     talk = first_check(kind)
-    faults = talk.listens.expectation.choices[2:]
+    others = ("fits", "does_not_fit", "all_fit")
+    faults = talk.listens.expectation.choices[len(others) :]
     for fault in faults:
-        for amount in ("one inch", "twelve inches"):
+        for amount in ("one degree", "twelve degrees") if fault in DEGREES else ("one inch", "twelve inches"):
             found_off(talk.branch(), fault, amount)
     while talk.view.verb == "CHECK":
-        assert talk.listens.expectation.choices == ("fits", "does_not_fit", *faults), (
-            "the same faults at every check"
-        )
+        assert talk.listens.expectation.choices == (*others, *faults), "the same faults at every check"
         talk.say("it fits")
     assert talk.view.verb == "CUT"
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 import re
+from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
@@ -13,14 +15,19 @@ import pytest
 
 import bench
 from bench.core.bends import BENDS
+from bench.core.cautions import Step
 from bench.core.lengths import Units
 from bench.core.notes import Note, Value
 from bench.core.plan import Measure, Quantity
 from bench.data.bundle import knowledge
+from bench.dialogue import lesson
 from bench.dialogue.events import Event, Key, Pressed, Said, Silence
-from bench.dialogue.machine import initial, step
+from bench.dialogue.machine import initial, reply, respond, step
+from bench.dialogue.reask import current_prompt
+from bench.dialogue.sayable import phrases
 from bench.dialogue.stages.measure import SIDES, measures_of
 from bench.dialogue.state import UNDO_DEPTH, Stage, state_from_json, state_to_json
+from bench.job.model import Tools
 from bench.language.meaning import typed
 from bench.language.speak import spoken
 from tests.dialogue.conversation import Conversation, Happening, followed
@@ -28,6 +35,7 @@ from tests.dialogue.conversation import Conversation, Happening, followed
 SPEAKABLE = re.compile(r"[A-Za-z' ,.;:?!-]*")
 MOST_WORDS = 12
 """The dialogue's own law: one question at a time, at most twelve words."""
+TOLD_TOGETHER = (Stage.READ_BACK, Stage.TWEAK, Stage.SITE_FOUND, Stage.CALIBRATED)
 TYPED: dict[str, Value] = {"length": Fraction(507, 16), "angle": 22.5, "count": 3, "word": "offset"}
 
 
@@ -98,6 +106,153 @@ def test_a_question_is_at_most_twelve_words_with_the_value_before_it() -> None:
         assert len(words.split()) <= MOST_WORDS, words
 
 
+def test_every_prompt_is_short_with_its_values_left_out() -> None:
+    """Where several things are told together (a whole set, a correction of several bends) each sentence is."""
+    for one in happenings():
+        prompt = current_prompt(one.after, knowledge())
+        together = one.after.now.stage in TOLD_TOGETHER or lesson.taught(one.after)
+        told = [note.template for note in prompt.ask]
+        for part in (*(told if together else (" ".join(told),)), *(note.template for note in prompt.once)):
+            sentences = re.split(r"(?<=[.?]) ", part) if together else [part]
+            assert all(_counted(sentence) <= MOST_WORDS for sentence in sentences), (
+                part,
+                one.after.now.stage,
+            )
+
+
+def _counted(template: str) -> int:
+    return len([word for word in re.sub(r"{\w+}", " ", template).split() if re.search(r"\w", word)])
+
+
+def test_the_instruction_comes_first_and_repeat_tells_it_alone() -> None:
+    cautions = {caution.key for caution in knowledge().cautions.caution}
+    working = {
+        one.after for one in happenings() if one.after.now.stage is Stage.WORK and not one.after.paused
+    }
+    assert any(current_prompt(state, knowledge()).once for state in working)
+    for state in working:
+        prompt = current_prompt(state, knowledge())
+        assert not cautions.intersection(note.code for note in prompt.ask)
+        turn = respond(state, Said(typed("repeat")), knowledge())
+        if state.aside is None:
+            assert reply(turn, knowledge()) == prompt.ask
+
+
+def test_cautions_are_spoken_once_a_job_and_shown_on_every_stick() -> None:
+    talk = Conversation()
+    talk.start()
+    cautions = Counter[str]()
+    keys = {caution.key for caution in knowledge().cautions.caution if caution.step is not Step.START}
+    shown = []
+    for words in (
+        "emt",
+        "half inch",
+        *["offset thirty eight out ten high", "yes", *["next"] * 10, "new stick"] * 2,
+    ):
+        talk.say(words)
+        cautions.update(note.code for note in talk.notes if note.code in keys)
+        shown += [talk.state.now.stick.name for _ in talk.view.cautions[:1]]
+    assert cautions == {"footing": 1, "saw": 1, "overhead": 1}
+    assert {"1", "2"} <= set(shown)
+
+
+def test_help_says_first_what_is_useful_here_in_under_twenty_words() -> None:
+    for one in happenings():
+        if one.after.paused or one.after.aside is not None:
+            continue
+        turn = respond(one.after, Said(typed("what can i say")), knowledge())
+        said = " ".join(spoken(note, Units.INCH) for note in turn.lead)
+        assert len(said.split()) < 20, said
+        first = phrases(current_prompt(one.after, knowledge()).expect, knowledge())[0]
+        assert first in said
+
+
+def test_more_tells_everything_that_can_be_said() -> None:
+    talk = Conversation()
+    talk.start()
+    for words in ("emt", "half inch"):
+        talk.say(words)
+    wanted = phrases(current_prompt(talk.state, knowledge()).expect, knowledge())
+    talk.say("help")
+    heard = talk.reply
+    while "Or more" in talk.reply:
+        talk.say("more")
+        heard += talk.reply
+    assert not [phrase for phrase in wanted if phrase not in heard]
+
+
+def test_after_three_misses_the_questions_own_answers_are_still_taken() -> None:
+    for said, misses, answer, stage in (
+        (("emt", "half inch"), 3, "offset", Stage.ASK),
+        ((), 3, "rigid", Stage.SIZE),
+        (("emt",), 3, "three quarter", Stage.PICK),
+        (("emt", "half inch", "offset", "forty", "six", "change", "angle"), 3, "thirty", Stage.READ_BACK),
+        (("emt", "half inch", "offset", "forty", "six", "change", "angle"), 3, "no thirty", Stage.READ_BACK),
+        (("emt", "half inch", "parallel run", "forty", "six", "two"), 3, "three", Stage.READ_BACK),
+    ):
+        talk = Conversation()
+        talk.start()
+        for words in (*said, *["blue"] * misses):
+            talk.say(words)
+        assert talk.view.verb == knowledge().verbs["did_you_say"], said
+        talk.say(answer)
+        assert talk.stage is stage, (answer, talk.reply)
+
+
+def test_an_utterance_not_understood_is_answered_with_the_nearest_phrase() -> None:
+    talk = Conversation()
+    talk.start()
+    talk.say("skip the bender please now")
+    assert "Or say:" in talk.reply
+    talk.say("e m tee")
+    assert "Or say: emt." in talk.reply
+
+
+def test_undo_says_what_it_took_back() -> None:
+    talk = Conversation()
+    talk.start()
+    for words in ("emt", "half inch", "offset", "forty", "six and a half", "yes", "next"):
+        talk.say(words)
+    told = []
+    for _ in range(6):
+        talk.say("undo")
+        told.append(talk.reply.split(".")[0])
+    assert told == [
+        "Took back: mark one",
+        "Took back: the yes",
+        "Took back: rise six and a half",
+        "Took back: distance forty inches",
+        "Took back: offset",
+        "Took back: half inch",
+    ]
+
+
+@pytest.mark.parametrize("kind", BENDS)
+def test_in_one_breath_every_bend_is_two_utterances_from_its_first_mark(kind: str) -> None:
+    """With the set-up remembered: the order and the yes."""
+    talk = Conversation(replace(initial(), now=replace(initial().now, tools=Tools("emt", "3/4"))))
+    talk.start()
+    assert talk.reply.endswith("as before. Which bend?")
+    talk.say(ONE_BREATH[kind])
+    assert talk.stage is Stage.READ_BACK, talk.reply
+    talk.say("yes")
+    assert talk.view.verb == knowledge().verbs["mark"], talk.reply
+
+
+ONE_BREATH = {
+    "offset": "offset six high at forty",
+    "saddle3": "three point saddle thirty one and a quarter to center two and a half high",
+    "saddle4": "four point saddle forty to the edge three high eight wide",
+    "stub": "stub fourteen",
+    "back-to-back": "back to back stub twelve forty between",
+    "kick": "kick forty out five high",
+    "rolling": "rolling offset sixty out eight high six over",
+    "box-offset": "box offset a half deep",
+    "parallel": "parallel run forty out six high two apart three pipes",
+    "segmented": "segmented bend radius twenty four ninety degrees eighteen shots",
+}
+
+
 def test_nothing_asked_holds_two_questions() -> None:
     for key, template in knowledge().prompts.items():
         assert template.count("?") <= 2, key
@@ -156,7 +311,7 @@ def test_every_prompt_is_used_and_every_one_used_is_there() -> None:
     named = set(re.findall(r'(?:k\.note\(|prompts\[)\s*"(\w+)"', source))
     assert named <= set(prompts)
     made = {f"hook_{way}" for way in ("tape_end", "away", "either")} | {"method_book", "method_true"}
-    made |= {f"side_{side}" for side in SIDES}
+    made |= {f"side_{side}" for side in SIDES} | {f"put_{way}" for way in ("tape_end", "away", "either")}
     unused = {key for key in prompts if f'"{key}"' not in source} - made
     assert not unused
 

@@ -21,7 +21,7 @@ from bench.language.understand import understand
 from tests.dialogue.conversation import Conversation
 from tests.one_breath import PLAUSIBLE, OneBreath, one_breath, orders
 
-SET_UP = ("emt", "three quarter", "typical")
+SET_UP = ("emt", "three quarter")
 
 ONE_BREATH = {
     "three point saddle, thirty-one and a quarter to center, two and a half high": {
@@ -86,7 +86,7 @@ def test_set_up_and_bend_take_two_utterances_to_the_first_mark() -> None:
 
 
 def test_what_is_missing_is_asked() -> None:
-    talk = after("offset six high", "emt", "half inch", "typical")
+    talk = after("offset six high", "emt", "half inch")
     assert talk.view.number == "DISTANCE"
     talk.say("forty")
     assert talk.state.now.bend.measures == {"distance": 40, "rise": 6}

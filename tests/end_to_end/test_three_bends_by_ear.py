@@ -108,8 +108,7 @@ def inches(number: str) -> Fraction:
 def test_three_bends_on_one_stick(person: Person) -> None:
     talk = person
     talk.say("e m t", "trade size")
-    talk.say("half inch", "which bender")
-    talk.say("typical", "which bend")
+    talk.say("half inch", "which bend")
 
     talk.say("stub up", "how tall")
     talk.say("fifteen", "right?")
@@ -153,7 +152,7 @@ def test_three_bends_on_one_stick(person: Person) -> None:
     for index, mark in enumerate(expected.marks):
         assert talk.shown[-1] == ("MARK", talk.shown[-1][1])
         assert inches(talk.shown[-1][1]) == mark.at
-        talk.say("next", "mark" if index + 1 < len(expected.marks) else "on mark")
+        talk.say("next", "mark" if index + 1 < len(expected.marks) else "bend to")
         if index == 2:
             talk.say("what is mark two", "mark two is at")
             talk.say("repeat", "mark four at")

@@ -28,7 +28,7 @@ from bench.assistant.session import Session
 from bench.cli import main
 from bench.core.lengths import Units
 from bench.data.bundle import knowledge
-from bench.dialogue.effects import Effect, Say, Show
+from bench.dialogue.effects import Effect, Say, Show, View
 from bench.dialogue.events import Said
 from bench.dialogue.stages.measure import measures_of
 from bench.dialogue.state import Stage, State
@@ -150,6 +150,9 @@ class Talk:
         if view.verb != KNOWN.verbs["mark"] or self.state.now.stage is not Stage.WORK:
             return
         said = " ".join(effect.words for effect in self.effects if isinstance(effect, Say))
+        if view.action_alone:
+            self._note_row(view, said)
+            return
         heard = re.search(r"[Mm]ark ([\w-]+)(?: at|:) (.+?)(?: from the back of the ninety)?\.", said)
         assert heard, said
         units = self.state.units
@@ -164,6 +167,17 @@ class Talk:
             place = self._from_the_tape_end(number, place)
         stick = self.state.now.stick.name
         self.marks[-1].setdefault(stick, set()).add(place)
+
+    def _note_row(self, view: View, said: str) -> None:
+        """Evenly spaced marks are all shown; the first and the last of them are spoken."""
+        heard = re.search(r"first at (.+?), then every .+, last at (.+?)\.", said)
+        assert heard, said
+        units = self.state.units
+        shown = [read_length(place, units) for place in view.lines[0].split(", ")]
+        limits = Expectation(Kind.LENGTH, least=Fraction(0), most=Fraction(400), units=units)
+        ends = [understand(typed(words), limits, KNOWN.lexicon).meaning for words in heard.groups()]
+        assert [end.value if end else None for end in ends] == [shown[0], shown[-1]]
+        self.marks[-1].setdefault(self.state.now.stick.name, set()).update(shown)
 
     def _from_the_tape_end(self, number: int, place: Fraction) -> Fraction:
         """A mark taped from the back of a ninety. Along the straight conduit the back lies a gain short of where
@@ -190,7 +204,7 @@ class Talk:
             self.say("new stick")
             self.say("other conduit")
         self.marks.append({})
-        for words in (CONDUIT[conduit], SIZES[size], "typical"):
+        for words in (CONDUIT[conduit], SIZES[size]):
             self.say(words)
         assert self.at(Stage.PICK)
         self.say("switch to metric" if metric else "switch to inches")
@@ -326,7 +340,7 @@ def test_a_list_is_printed_as_it_was_spoken(tmp_path: Path) -> None:
     talk = Talk(tmp_path, sticks=tmp_path / "list.csv")
     talk.marks.append({})
     with closing(talk.store):
-        for words in ("emt", "half inch", "typical"):
+        for words in ("emt", "half inch"):
             talk.say(words)
         for _ in range(200):
             stage = talk.state.now.stage

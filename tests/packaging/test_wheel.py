@@ -160,7 +160,7 @@ def test_marks(bench: Bench) -> None:
 
 def test_typed_conversation_then_its_sheet(bench: Bench) -> None:
     """A stub of 10 in half-inch EMT is marked at 5: take-up 5, common to bender makers' tables (from memory)."""
-    said = "emt\nhalf inch\ntypical\nstub up\nten\nyes\n"
+    said = "emt\nhalf inch\nstub up\nten\nyes\n"
     done = bench.run("--typed", "--data", "jobs", typed=said)
     assert done.returncode == 0, done.stderr
     assert '5"' in done.stdout

@@ -20,7 +20,7 @@ from bench.screen.page import paint
 from bench.screen.rows import text_of
 
 KNOWN = knowledge()
-TOOLS = ["emt", "three quarter", "typical"]
+TOOLS = ["emt", "three quarter"]
 ON = ["next"] * 30
 JOBS = {
     "saddle": ["three point saddle", "thirty one and a quarter", "two and a half", "skip", "yes", *ON],
@@ -30,7 +30,7 @@ JOBS = {
         "three",
         "skip",
         "yes",
-        *ON[:10],
+        *ON[:7],
         "it fits",
         "it fits",
         "three and a quarter",
@@ -39,6 +39,17 @@ JOBS = {
     ],
     "rolling": ["rolling offset", "fifty", "eight", "six", "skip", "yes", *ON],
     "ninety": ["stub", "twelve", "yes", *ON],
+    "apart": [
+        "step by step",
+        "three point saddle",
+        "thirty one and a quarter",
+        "two and a half",
+        "skip",
+        "yes",
+        *ON,
+    ],
+    "row": ["marks together", "four point saddle", "forty", "three", "eight", "skip", "skip", "yes", *ON],
+    "many": ["segmented bend", "twenty four", "ninety", "eighteen", "yes", *ON],
     "box": ["four point saddle", "forty", "three", "eight", "skip", "skip", "yes", *ON],
 }
 STEPS = ("mark", "turn", "seat", "bend", "check", "tweak", "confirm", "next")
@@ -62,7 +73,8 @@ def of_steps(said: list[str]) -> list[View]:
 @pytest.mark.parametrize("job", JOBS)
 def test_every_kind_of_step_is_in_these_jobs(job: str) -> None:
     found = {view.verb for view in of_steps(JOBS[job])}
-    assert {KNOWN.verbs[key] for key in ("mark", "seat", "bend", "check", "confirm", "next")} <= found
+    assert {KNOWN.verbs[key] for key in ("mark", "bend", "check", "confirm", "next")} <= found
+    assert (KNOWN.verbs["seat"] in found) == (job == "apart")
     assert (KNOWN.verbs["tweak"] in found) == (job == "mended")
 
 
@@ -104,12 +116,21 @@ def _after(lines: tuple[str, ...], line: str) -> str:
 
 
 def test_put_names_point_mark_and_hook() -> None:
-    for view in of_steps(JOBS["saddle"]):
+    hooks = ("hook: tape end", "hook: far end", "hook: either way")
+    for view in of_steps(JOBS["apart"]):
         if view.verb == KNOWN.verbs["seat"]:
-            point, hook = view.action
+            *swap, point, hook = view.action
+            assert swap in ([], ["swap ends"])
             assert re.fullmatch(r"(arrow|rim notch|star) on [123]", point)
-            assert hook in ("hook: tape end", "hook: far end", "hook: either way")
+            assert hook in hooks
             assert point.endswith(view.number)
+    bends = [view for view in of_steps(JOBS["saddle"]) if view.verb == KNOWN.verbs["bend"]]
+    assert [view.action[:-3] for view in bends] == [(), ("half a turn",), ("swap ends",)]
+    for view in bends:
+        point, hook, to = view.action[-3:]
+        assert re.fullmatch(r"(arrow|rim notch|star) on [123]", point)
+        assert hook in hooks
+        assert to == f"bend {view.number}"
 
 
 def test_a_mend_says_open_or_close_how_far_and_where() -> None:
@@ -119,7 +140,7 @@ def test_a_mend_says_open_or_close_how_far_and_where() -> None:
 
 
 def test_cautions_are_whole_and_once_a_stick() -> None:
-    seats = [view for view in of_steps(JOBS["saddle"]) if view.verb == KNOWN.verbs["seat"]]
+    seats = [view for view in of_steps(JOBS["saddle"]) if view.verb == KNOWN.verbs["bend"]]
     assert [bool(view.cautions) for view in seats] == [True, False, False]
     page = " ".join(" ".join(text_of(row) for row in paint(seats[0], 80, 24).rows).split())
     assert all(" ".join(caution.split()) in page for caution in seats[0].cautions)

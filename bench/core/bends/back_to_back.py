@@ -40,7 +40,7 @@ class BackToBack(Bend):
     book_ways = 2
     gauges = (
         SQUARE,
-        Gauge("distance", "Measure back to back: {planned}.", _backs, each, asked=("distance",)),
+        Gauge("distance", "Back to back: {planned}.", _backs, each, asked=("distance",)),
     )
 
     def check(self, given: Given, setup: Setup) -> None:

@@ -52,7 +52,7 @@ class Kick(Bend):
     angles = STRAIGHT_ANGLES
     ways = ((Hold(Reference.NOTCH, Hook.AWAY, 1),), (Hold(Reference.NOTCH, Hook.TAPE_END, 1),))
     book_ways = 2
-    gauges = (Gauge("rise", "Measure the rise of the kick: {planned}.", _rise, each, asked=("rise",)),)
+    gauges = (Gauge("rise", "Rise of the kick: {planned}.", _rise, each, asked=("rise",)),)
 
     def book(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """Center of the bend multiplier x rise before the kicked end; rim notch on the mark."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
+from bench.core.cautions import Step
 from bench.core.notes import BenchError, Note
 from bench.core.plan import Measure, Quantity
 from bench.dialogue.always import ALWAYS, BETWEEN, NAMES
@@ -16,7 +17,8 @@ from bench.dialogue.questions import as_number, expectation, mended
 from bench.dialogue.scenes import finished
 from bench.dialogue.stages.measure import orderable, told
 from bench.dialogue.state import Place, Stage, State
-from bench.dialogue.wording import place_title
+from bench.dialogue.steps import support
+from bench.dialogue.wording import lines, place_title
 from bench.job.layout import laid_out
 from bench.job.model import JobBend, JobStick, Tools
 from bench.job.records import Record, RecordKind
@@ -35,20 +37,37 @@ _NEXT = ("same_again", "add_bend", "new_stick", "finish")
 
 
 def after_prompt(state: State, knowledge: Knowledge) -> Prompt:
-    """What next."""
-    used = whole_stick(state.now, state.units, knowledge).total_degrees
+    """Fit it, and what next."""
+    stick = whole_stick(state.now, state.units, knowledge)
+    used = stick.total_degrees
     words = knowledge.note("degrees_left", used=used, left=knowledge.limits.bends.left(used))
+    ask = (*_fit(state.now, knowledge), knowledge.note("after"))
+    cautions = () if state.now.apart else knowledge.cautions.at(Step.FIT)
+    shown = (*ask[:-1], words) if state.now.apart else (*ask[:-1], words, support(stick, knowledge))
     view = View(
         verb=knowledge.verbs["next"],
         number=knowledge.words["done"],
         choices=tuple(offered(knowledge.lexicon.commands[key][0]) for key in _NEXT),
         title=place_title(state, knowledge),
-        lines=(knowledge.write(words, state.units),),
-        scenes=finished(whole_stick(state.now, state.units, knowledge), knowledge),
+        lines=lines(shown, state.units),
+        cautions=tuple(each.written for each in cautions),
+        scenes=finished(stick, knowledge),
     )
     commands = (*ALWAYS, *BETWEEN, "same_again", "add_bend", "change", "remake")
     expect = Expectation(Kind.COMMAND, commands=commands)
-    return Prompt((knowledge.note("after"),), view, orderable(expect, state, knowledge))
+    again = (knowledge.note("after"),)
+    return Prompt(ask, view, orderable(expect, state, knowledge), again=again)
+
+
+def _fit(place: Place, knowledge: Knowledge) -> tuple[Note, ...]:
+    """To fit it; a bend that goes two ways at once is turned so that both come out."""
+    rolled = next(
+        (bend.measures for bend in reversed(place.stick.bends) if {"rise", "roll"} <= bend.measures.keys()),
+        None,
+    )
+    if rolled is not None:
+        return (knowledge.note("fit_rolled", rise=rolled["rise"], roll=rolled["roll"]),)
+    return () if place.apart else (knowledge.note("fit_it"),)
 
 
 def rack_prompt(state: State, knowledge: Knowledge) -> Prompt:
@@ -151,7 +170,7 @@ def run_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 def new_stick(state: State, knowledge: Knowledge) -> Turn:
     """The stick in hand is put away; the next comes from the list, if any. After a job, a new job begins."""
-    place = next_job(state.now)
+    place = replace(next_job(state.now), uncut=False)
     done = (*place.done, place.stick) if place.stick.bends else place.done
     record = (
         (Record(RecordKind.STICK_DONE, {"stick": place.stick.name, "run": place.run}),)
@@ -173,7 +192,7 @@ def _from_list(
     state: State, done: tuple[JobStick, ...], record: tuple[Record, ...], knowledge: Knowledge
 ) -> Turn:
     """The next stick of the list: each of its bends is read back before it is marked."""
-    place = next_job(state.now)
+    place = replace(next_job(state.now), uncut=False)
     listed = state.queue[place.queued]
     after = replace(place, done=done, queued=place.queued + 1)
     told = knowledge.note("queued", stick=listed.name)
@@ -265,6 +284,8 @@ def finish_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         job_name=place.job_name,
         job_place=place.job_place,
         run_name=place.run_name,
+        apart=place.apart,
+        row=place.row,
     )
     return Turn(state.moved(ended), (), (Record(RecordKind.JOB_DONE, {"sticks": len(done)}),))
 

@@ -57,13 +57,18 @@ def pick_prompt(state: State, knowledge: Knowledge) -> Prompt:
     view = View(
         verb=knowledge.verbs["choose"], number="BEND?", title=place_title(state, knowledge), lines=names
     )
-    expect = Expectation(Kind.CHOICE, choices=tuple(knowledge.flows), commands=(*ALWAYS, *BETWEEN))
+    tools, own = state.now.tools, state.profiles
+    only_typical = all((one.conduit, one.size) != (tools.conduit, tools.size) for one in own)
+    choices = (*knowledge.flows, *(("typical",) if only_typical else ()))
+    expect = Expectation(Kind.CHOICE, choices=choices, commands=(*ALWAYS, *BETWEEN))
     return Prompt((knowledge.note("pick"),), view, orderable(expect, state, knowledge))
 
 
 def pick_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """A kind of bend: its first question is asked next."""
+    """A kind of bend: its first question is asked next. That the bender is a typical one is known already."""
     kind = str(meaning.value)
+    if kind == "typical":
+        return Turn(state, (knowledge.note("typical_bender"),))
     answers, at = _not_asked(kind, state, knowledge)
     bend = JobBend(kind, answers)
     moved = state.moved(replace(state.now, stage=Stage.ASK, at=at, bend=bend, changing=False))

@@ -59,10 +59,14 @@ def size_prompt(state: State, knowledge: Knowledge) -> Prompt:
 
 
 def size_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """A trade size: the bender is asked next."""
+    """A trade size: the bender is asked next where there is one to choose."""
     tools = replace(state.now.tools, size=str(meaning.value), profile=None)
     lead = Note("size", f"{spoken_size(tools.size)}.")
-    return Turn(state.moved(replace(state.now, stage=Stage.BENDER, tools=tools)), (lead,))
+    moved = state.moved(replace(state.now, stage=Stage.BENDER, tools=tools))
+    if profile_for(moved) is not None:
+        return Turn(moved, (lead,))
+    turn = set_up(moved, None, (lead,), knowledge)
+    return replace(turn, state=replace(turn.state, past=moved.past))
 
 
 def bender_prompt(state: State, knowledge: Knowledge) -> Prompt:
@@ -199,6 +203,7 @@ def put_away(place: Place) -> tuple[Place, tuple[Record, ...]]:
         done=(*place.done, place.stick),
         observed=(),
         measured=None,
+        uncut=False,
     )
     return fresh, (Record(RecordKind.STICK_DONE, {"stick": place.stick.name, "run": place.run}),)
 

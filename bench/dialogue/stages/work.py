@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
+from bench.core.cautions import Step
 from bench.core.corrections import Check, Correction, Verdict, checks, correct, faults, observe
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note
@@ -20,7 +21,7 @@ from bench.dialogue.questions import as_number, expectation, value_text
 from bench.dialogue.scenes import bending, checked, finished, turning, whole
 from bench.dialogue.stages.measure import bend_detail, told
 from bench.dialogue.state import Place, Stage, State
-from bench.dialogue.steps import Doing, WorkStep, work_steps
+from bench.dialogue.steps import Doing, Pace, WorkStep, work_steps
 from bench.dialogue.wording import lines, place_title
 from bench.job.model import JobBend, JobStick, Number, Reading, Spoken
 from bench.job.records import Record, RecordKind
@@ -31,6 +32,12 @@ from bench.pictures.scene import Scene
 
 OFF_BY = Measure("off_by", Quantity.LENGTH, Fraction(1, 32), Fraction(12))
 """How far off a bend can be found, inches."""
+
+OFF_BY_DEGREES = Measure("off_by", Quantity.ANGLE, Fraction(1, 2), Fraction(30))
+"""The same of an angle, degrees."""
+
+DEGREES = ("over_bent", "under_bent")
+"""Faults that are told in degrees."""
 
 _KINDS = {Quantity.LENGTH: Kind.LENGTH, Quantity.ANGLE: Kind.ANGLE, Quantity.COUNT: Kind.COUNT}
 
@@ -44,7 +51,8 @@ def steps_of(state: State, knowledge: Knowledge) -> tuple[WorkStep, ...]:
         for owner, bend in enumerate(place.stick.bends[: len(stick.bends)])
         if not bend.finished
     ]
-    return work_steps(stick, marks_to_make(place, stick), plans, state.units, knowledge)
+    pace = Pace(place.apart, place.row)
+    return work_steps(stick, marks_to_make(place, stick), plans, state.units, knowledge, pace)
 
 
 def work_prompt(state: State, knowledge: Knowledge) -> Prompt:
@@ -69,26 +77,59 @@ def work_prompt(state: State, knowledge: Knowledge) -> Prompt:
         level=step.check.level if step.check else None,
         scenes=_scenes(state, step, steps, knowledge),
     )
-    spoken = tuple(Note(each.key, each.said) for each in cautions) if _first_stick(place) else ()
-    ask = (*spoken, *step.say, *((knowledge.note("fits_or"),) if step.check else ()))
-    return Prompt(ask, view, _expectation(step, state, knowledge), again=step.say)
+    spoken = tuple(Note(each.key, each.said) for each in cautions[:1]) if _first_stick(place) else ()
+    where = _which_end(state, knowledge) if place.at == 0 and _first_stick(place) else ()
+    once = (*step.once, *where, *spoken)
+    return Prompt(step.say, view, _expectation(step, state, knowledge), once=once)
+
+
+def _which_end(state: State, knowledge: Knowledge) -> tuple[Note, ...]:
+    """Which end of the conduit is the tape end, where the questions of the bend did not tell."""
+    told = knowledge.flows[state.now.stick.bends[0].kind].tape_end
+    return (Note("tape_end", told),) if told else ()
 
 
 def work_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """An answer at a check: it fits, or what was measured, which is read back before it is used."""
-    check = steps_of(state, knowledge)[state.now.at].check
-    if check is None:
+    step = steps_of(state, knowledge)[state.now.at]
+    check = step.check
+    if step.doing is Doing.OFFER and not isinstance(meaning.value, str):
+        return forward(state, knowledge) if meaning.value else past_checks(state, "skipped", knowledge)
+    if meaning.value == "check_it" or (check is None and step.doing is not Doing.OFFER):
         return forward(state, knowledge)
-    if meaning.value == "fits":
+    if meaning.value == "all_fit":
+        return past_checks(state, "check", knowledge)
+    if meaning.value == "fits" and check is not None:
         known = _known(state.now, check.key, check.planned)
         return forward(replace(state, now=replace(state.now, observed=known)), knowledge)
     if meaning.value == "does_not_fit":
         return Turn(state, (knowledge.note("what_measured"),), ask=False)
-    if isinstance(meaning.value, str):
+    if isinstance(meaning.value, str) or check is None:
         return Turn(state.moved(replace(state.now, stage=Stage.HOW_MUCH, fault=str(meaning.value))))
     return Turn(
         state.moved(replace(state.now, stage=Stage.MEASURED, measured=(check.key, _found(meaning, check))))
     )
+
+
+def offered_checks(state: State, knowledge: Knowledge) -> bool:
+    """Whether all checks are offered now."""
+    return steps_of(state, knowledge)[state.now.at].doing is Doing.OFFER
+
+
+def past_checks(state: State, doing: str, knowledge: Knowledge) -> Turn:
+    """To the first step after the checks: none of them is wanted any more, or all that are left fit."""
+    place, steps = state.now, steps_of(state, knowledge)
+    if steps[place.at].doing not in (Doing.OFFER, Doing.CHECK):
+        return Turn(state, (knowledge.note("not_now"),))
+    at = next(
+        index
+        for index, step in enumerate(steps)
+        if index > place.at and step.doing not in (Doing.OFFER, Doing.CHECK)
+    )
+    records = tuple(
+        Record(RecordKind.STEP_DONE, {"step": index + 1, "doing": doing}) for index in range(place.at, at)
+    )
+    return Turn(state.moved(replace(place, at=at, observed=())), (), records)
 
 
 def forward(state: State, knowledge: Knowledge) -> Turn:
@@ -100,25 +141,41 @@ def forward(state: State, knowledge: Knowledge) -> Turn:
         same_bend = steps[place.at + 1].owner == steps[place.at].owner
         observed = place.observed if same_bend else ()
         return Turn(state.moved(replace(place, at=place.at + 1, stick=stick, observed=observed)), (), (done,))
+    stick, records = _all_finished(stick)
+    after = replace(place, stage=Stage.AFTER, at=0, stick=stick, observed=(), measured=None, uncut=False)
+    look = knowledge.cautions.at(Step.FIT)[:1] if not place.apart and not place.done else ()
+    return Turn(state.moved(after), tuple(Note(each.key, each.said) for each in look), (done, *records))
+
+
+def _all_finished(stick: JobStick) -> tuple[JobStick, tuple[Record, ...]]:
+    """The stick with all its bends made, and what is written down of those that were in hand."""
     fresh = [bend for bend in stick.bends if not bend.finished]
     stick = replace(stick, bends=tuple(replace(bend, finished=True) for bend in stick.bends))
     records = [Record(RecordKind.BEND_DONE, bend_detail(bend) | {"stick": stick.name}) for bend in fresh]
-    after = replace(place, stage=Stage.AFTER, at=0, stick=stick, observed=(), measured=None)
-    return Turn(state.moved(after), (), (done, *records))
+    return stick, tuple(records)
+
+
+def further_bend(state: State, knowledge: Knowledge) -> Turn:
+    """Another bend on this stick, before its marks are drawn or before it is cut. Bent ones are finished then."""
+    place = replace(state.now, stage=Stage.PICK, bend=JobBend())
+    if not bent_already(state, knowledge):
+        return Turn(state.moved(replace(place, at=0)))
+    stick, records = _all_finished(place.stick)
+    fresh = replace(place, at=0, stick=stick, observed=(), measured=None, uncut=True)
+    return Turn(state.moved(fresh), (), records)
 
 
 def _with_step(stick: JobStick, step: WorkStep, done: bool) -> JobStick:
-    """The stick with the mark of a step drawn or its bend made, or not yet."""
-    if step.mark is None or step.doing not in (Doing.MARK, Doing.BEND):
-        return stick
+    """The stick with the marks of a step drawn or its bend made, or not yet."""
+    numbers = tuple(index + 1 for index in step.marks)
     if step.doing is Doing.MARK:
-        return replace(stick, marked=_changed(stick.marked, step.mark + 1, done))
-    return replace(stick, bent=_changed(stick.bent, step.mark + 1, done))
+        return replace(stick, marked=_changed(stick.marked, numbers, done))
+    return replace(stick, bent=_changed(stick.bent, numbers, done)) if step.doing is Doing.BEND else stick
 
 
-def _changed(numbers: tuple[int, ...], number: int, there: bool) -> tuple[int, ...]:
-    others = {each for each in numbers if each != number}
-    return tuple(sorted(others | {number} if there else others))
+def _changed(before: tuple[int, ...], numbers: tuple[int, ...], there: bool) -> tuple[int, ...]:
+    others = {each for each in before if each not in numbers}
+    return tuple(sorted({*others, *numbers} if there else others))
 
 
 def backward(state: State, knowledge: Knowledge) -> Turn:
@@ -128,6 +185,8 @@ def backward(state: State, knowledge: Knowledge) -> Turn:
         before = steps_of(state, knowledge)[place.at - 1]
         stick = _with_step(place.stick, before, False)
         return Turn(state.moved(replace(place, at=place.at - 1, stick=stick)))
+    if all(bend.finished for bend in place.stick.bends):
+        return Turn(state.settled(), (knowledge.note("at_start"),))
     if place.stick.pipe > 1:
         return Turn(state.moved(replace(state.now, stage=Stage.RACK_READ_BACK)))
     return Turn(state.moved(taken_up_again(state.now, Stage.READ_BACK)))
@@ -155,12 +214,16 @@ def how_much_prompt(state: State, knowledge: Knowledge) -> Prompt:
         title=place_title(state, knowledge),
         lines=(fault,),
     )
-    return Prompt((knowledge.note("how_much"),), view, expectation(OFF_BY, state.units, commands=()))
+    return Prompt((knowledge.note("how_much"),), view, expectation(_off_by(state), state.units, commands=()))
+
+
+def _off_by(state: State) -> Measure:
+    return OFF_BY_DEGREES if state.now.fault in DEGREES else OFF_BY
 
 
 def how_much_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """That amount as a measure, read back before it is used; a fault this bend cannot have is said."""
-    return found_off(state, state.now.fault, as_number(OFF_BY, meaning.value), knowledge)
+    return found_off(state, state.now.fault, as_number(_off_by(state), meaning.value), knowledge)
 
 
 def found_off(state: State, fault: str, amount: Number, knowledge: Knowledge) -> Turn:
@@ -182,19 +245,21 @@ def found_off(state: State, fault: str, amount: Number, knowledge: Knowledge) ->
 
 def measured_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """What was found at the check, read back for an explicit yes."""
-    _, value = _measured(state.now)
+    key, value = _measured(state.now)
+    name = knowledge.words[f"check_{key}"]
     view = View(
         verb=knowledge.verbs["confirm"],
         number=value_text(value, state.units),
         title=place_title(state, knowledge),
+        lines=(name,),
     )
     expect = Expectation(
         Kind.YESNO, commands=ALWAYS, corrected=_check_kind(state, knowledge), units=state.units
     )
     said = (
-        knowledge.note("measured_down", value=-value)
+        knowledge.note("measured_down", check=name.capitalize(), value=-value)
         if value < 0
-        else knowledge.note("measured", value=value)
+        else knowledge.note("measured", check=name.capitalize(), value=value)
     )
     return Prompt((said,), view, expect)
 
@@ -236,7 +301,7 @@ def tweak_prompt(state: State, knowledge: Knowledge) -> Prompt:
     )
     expect = Expectation(Kind.COMMAND, commands=(*ALWAYS, *WORKING, "done", "remake"))
     then = "remake_or_on" if correction.verdict in (Verdict.REMAKE, Verdict.MOVE) else "tweak_done"
-    return Prompt((*correction.notes, knowledge.note(then)), view, expect)
+    return Prompt(correction.notes, view, expect, once=(knowledge.note(then),))
 
 
 def _correction(state: State, knowledge: Knowledge) -> Correction:
@@ -278,6 +343,8 @@ def _with_readings(state: State, readings: tuple[Reading, ...], knowledge: Knowl
 
 def dropped(state: State, knowledge: Knowledge) -> Turn:
     """The bends in hand taken off the stick; `undo` brings them back. Bent pipe is of no more use."""
+    if all(bend.finished for bend in state.now.stick.bends):
+        return Turn(state.settled(), (knowledge.note("nothing_to_cancel"),))
     note = knowledge.note("dropped_bent" if bent_already(state, knowledge) else "dropped")
     place = state.now
     while place.stick.bends and not place.stick.bends[-1].finished:
@@ -348,7 +415,17 @@ def _bend_checked(state: State, knowledge: Knowledge) -> JobBend:
 
 
 def _expectation(step: WorkStep, state: State, knowledge: Knowledge) -> Expectation:
-    commands = (*ALWAYS, *WORKING, *(("add_bend",) if step.doing is Doing.MARK else ()))
+    further = ("add_bend",) if step.doing in (Doing.MARK, Doing.CUT) else ()
+    commands = (*ALWAYS, *WORKING, *further)
+    if step.doing is Doing.OFFER:
+        wrong = faults(_plan_checked(state, knowledge)) if step.owner is not None else ()
+        return Expectation(
+            Kind.YESNO,
+            choices=("check_it", *wrong),
+            commands=(*commands, "skip_checks", "skip_check"),
+            units=state.units,
+            faults=wrong,
+        )
     if step.check is None:
         return Expectation(Kind.COMMAND, commands=(*commands, "done"))
     plan = _plan_checked(state, knowledge)
@@ -356,10 +433,10 @@ def _expectation(step: WorkStep, state: State, knowledge: Knowledge) -> Expectat
         _KINDS[step.check.quantity],
         least=step.check.least,
         most=step.check.most,
-        choices=("fits", "does_not_fit", *faults(plan)),
-        commands=commands,
+        choices=("fits", "does_not_fit", "all_fit", *faults(plan)),
+        commands=(*commands, "skip_check", "skip_checks"),
         units=state.units,
-        faults=faults(plan) if step.check.quantity is Quantity.LENGTH else (),
+        faults=faults(plan),
     )
 
 
@@ -389,6 +466,9 @@ def _scenes(
         return checked(stick, step.owner, step.check, state.units, knowledge)
     if step.doing is Doing.TURN and step.turn:
         return turning(stick, step.mark, made, step.turn, knowledge)
+    if step.mark is not None and step.turn:
+        turned = turning(stick, step.mark, made, step.turn, knowledge)[:1]
+        return (*bending(stick, step.mark, made, True, knowledge), *turned)
     if step.mark is not None and step.doing in (Doing.SEAT, Doing.BEND):
         return bending(stick, step.mark, made, step.doing is Doing.BEND, knowledge)
     return whole(stick, made, step.mark, knowledge)
