@@ -29,7 +29,7 @@ _SELDOM = 0.1
 NUMBERS = (Kind.LENGTH, Kind.ANGLE, Kind.COUNT)
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=32)
 def grammar(expectation: Expectation, lexicon: Lexicon) -> Utterance:
     """Everything that can be said now. Values are `Meaning`s. Raises KeyError for a key without phrases."""
     if expectation.paused:
@@ -50,7 +50,7 @@ def grammar_automaton(expectation: Expectation, lexicon: Lexicon) -> Automaton:
     return _automaton(_said_alike(expectation), lexicon)
 
 
-@lru_cache(maxsize=16)  # one with orders in one breath takes up to 10 MB
+@lru_cache(maxsize=8)  # one with orders in one breath takes up to 10 MB
 def _automaton(expectation: Expectation, lexicon: Lexicon) -> Automaton:
     return automaton(grammar(expectation, lexicon))
 
