@@ -26,6 +26,11 @@ _MOST_BY_HAND = 10.0
 """Degrees a hand can be off by habit; common practice, no source."""
 
 
+_SHARPEST, _WIDEST, _DIAMETERS = 0.7, 1.8, 8.0
+"""Between which a bender's radius lies: parts of the code's least radius, and diameters, as metric conduit has a small
+least radius and is bent to six and more. Common practice, no source."""
+
+
 @dataclass(frozen=True, slots=True)
 class Bender:
     """A bender with the conduit it bends.
@@ -187,7 +192,8 @@ def calibrated(
         name, *_of_a_true_ninety(stub, leg, before, mark, conduit.od, sprung), conduit.od, springback
     )
     least = float(conduit.least_radius)
-    if not 0.7 * least <= bender.radius <= 1.8 * least:
+    widest = max(_WIDEST * least, _DIAMETERS * float(conduit.od))
+    if not _SHARPEST * least <= bender.radius <= widest:
         raise BenchError(
             Note(
                 "calibration_radius",
@@ -213,17 +219,39 @@ def _of_a_true_ninety(
 
 
 def calibration_doubts(bender: Bender, typical: Bender) -> tuple[Note, ...]:
-    """What in a calibrated bender is far enough from typical to measure a second time."""
+    """What in a calibrated bender is far enough from typical to measure a second time, and which measure it is likely
+    to be: the stub is in take-up and gain alike, the mark in the take-up alone, the other leg and the length in the
+    gain. The last note says what to do."""
+    take_up, gain = bender.take_up - typical.take_up, bender.gain - typical.gain
     doubts = []
-    if abs(bender.take_up - typical.take_up) > 1:
+    if abs(take_up) > _TAKE_UP_APART:
         values = {"take_up": bender.take_up, "typical": typical.take_up}
         doubts.append(
             Note("take_up_unusual", "A take-up of {take_up} is unusual; typical is {typical}.", values)
         )
-    if abs(bender.gain - typical.gain) > Fraction(1, 2):
+    if abs(gain) > _GAIN_APART:
         values = {"gain": bender.gain, "typical": typical.gain}
         doubts.append(Note("gain_unusual", "A gain of {gain} is unusual; typical is {typical}.", values))
-    return tuple(doubts)
+    return (*doubts, *_measure_again(take_up, gain))
+
+
+_TAKE_UP_APART, _GAIN_APART = Fraction(1), Fraction(1, 2)
+"""Inches from typical that are worth a second look (common practice, no source)."""
+
+
+def _measure_again(take_up: Fraction, gain: Fraction) -> tuple[Note, ...]:
+    """Which measure of the test bend explains how far both lie from typical."""
+    if max(abs(take_up) / _TAKE_UP_APART, abs(gain) / _GAIN_APART) <= 1:
+        return ()
+    if abs(take_up - gain) <= _GAIN_APART:
+        return (Note("stub_again", "Both are off alike: measure the stub again, end to back."),)
+    if abs(gain) <= _GAIN_APART:
+        return (Note("mark_again", "The gain is usual: look again where the mark was."),)
+    if abs(take_up) <= _TAKE_UP_APART:
+        return (
+            Note("leg_again", "The take-up is usual: measure the other leg again, and the length before."),
+        )
+    return (Note("test_again", "They do not belong together: bend a second test ninety."),)
 
 
 def _up(value: float) -> Fraction:

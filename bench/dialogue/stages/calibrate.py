@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from bench.core.bender import Bender, calibrated
+from bench.core.bender import Bender, calibrated, calibration_doubts
 from bench.core.notes import BenchError, Note
 from bench.dialogue.always import ALWAYS
 from bench.dialogue.effects import KeepBender, View
@@ -14,7 +14,7 @@ from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, mended, question, value_note, value_text
 from bench.dialogue.stages.set_up import set_up
 from bench.dialogue.state import Stage, State
-from bench.dialogue.wording import tools_title
+from bench.dialogue.wording import lines, tools_title
 from bench.job.model import Profile
 from bench.job.records import Record, RecordKind
 from bench.language.meaning import Expectation, Kind, Meaning
@@ -79,7 +79,7 @@ def _corrected(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 
 def calibrated_prompt(state: State, knowledge: Knowledge) -> Prompt:
-    """What the test bend says of the bender; or why it cannot be, and the measures again."""
+    """What the test bend says of the bender, and what to measure again where it is unlike any; or why it cannot be."""
     title = tools_title(state.now.tools, knowledge)
     expect = Expectation(Kind.YESNO, commands=ALWAYS)
     try:
@@ -90,8 +90,15 @@ def calibrated_prompt(state: State, knowledge: Knowledge) -> Prompt:
             (error.message, error.remedy), view, Expectation(Kind.COMMAND, commands=(*ALWAYS, "change"))
         )
     ask = knowledge.note("calibrated", take_up=bender.take_up, gain=bender.gain, springback=bender.springback)
-    view = View(verb=knowledge.verbs["confirm"], number=value_text(bender.take_up, state.units), title=title)
-    return Prompt((ask,), view, expect)
+    tools = state.now.tools
+    doubts = calibration_doubts(bender, knowledge.typical[tools.conduit, tools.size])
+    view = View(
+        verb=knowledge.verbs["confirm"],
+        number=value_text(bender.take_up, state.units),
+        title=title,
+        lines=lines(doubts, state.units),
+    )
+    return Prompt((*doubts[-1:], ask), view, expect)
 
 
 def calibrated_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
