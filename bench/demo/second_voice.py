@@ -48,12 +48,14 @@ class Part:
 class Scenario:
     """A job to be shown: what it is, the person's voice, their part, and the marks that must come of it.
 
-    `doubt` is how the assistant asks whether it heard right: answered by yes when it did.
+    `doubt` is how the assistant asks whether it heard right: answered by yes when it did. `replies_per_minute` are the
+    words a minute of the assistant.
     """
 
     title: str
     voices: tuple[str, ...]
     words_per_minute: int
+    replies_per_minute: int
     marks: tuple[str, ...]
     doubt: str
     part: tuple[Part, ...]
@@ -174,14 +176,15 @@ class Watched:
     @property
     def marks(self) -> tuple[str, ...]:
         """The marks shown, each once, in order."""
-        shown = [view.number for view in self.views if view.verb == self.mark_verb]
-        return tuple(dict.fromkeys(shown))
+        shown = [view for view in self.views if view.verb == self.mark_verb]
+        places = (place for view in shown for place in (view.action if view.action_alone else (view.number,)))
+        return tuple(dict.fromkeys(places))
 
 
 class Person:
     """Waits until the assistant has finished, thinks for a moment, and says their part."""
 
-    THINKS = 0.8
+    THINKS = 0.5
     GIVES_UP = 6
 
     def __init__(
@@ -231,12 +234,17 @@ class Person:
 
     def answer(self, said: str) -> str:
         """What the person says to this."""
-        if self._doubt and self._doubt in said:
+        if self._doubt and self._doubt in said and not self._answers(said):
             heard = _plain(said.rpartition(self._doubt)[2]).removesuffix("inches").removesuffix("inch")
             return "yes" if heard and self._meant.endswith(heard) else "no"
         answer = self._part_for(said)
         self._meant = _plain(answer)
         return answer
+
+    def _answers(self, doubt: str) -> bool:
+        """Whether a part of its own answers this doubt."""
+        heard = (words for part in self._parts for words in part.hears if self._doubt in words)
+        return any(_in(words.lower(), doubt.lower()) for words in heard)
 
     def _part_for(self, said: str) -> str:
         for part in self._parts:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from dataclasses import replace
 from pathlib import Path
 from typing import TextIO
 
@@ -26,6 +27,8 @@ class Demo:
         self._scenario = scenario()
         self._out = out
         store = Store(folder)
+        given = {"words_per_minute": self._scenario.replies_per_minute, **options.given}
+        options = replace(options, given=given)
         settings = settings_for(store, options)
         self._app = None
         if out is None:

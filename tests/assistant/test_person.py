@@ -18,6 +18,7 @@ from bench.core.lengths import SIXTEENTH, text
 from bench.core.plan import Method
 from bench.data.bundle import knowledge
 from bench.demo.second_voice import Part, Person, SpokenSource, Watched, scenario
+from bench.demo.story import screens
 from bench.dialogue.effects import View
 from tests.assistant.counting import FakeDisplay
 
@@ -122,3 +123,13 @@ def test_the_marks_of_the_scenario_follow_from_plane_geometry() -> None:
     crown = first + straight + 2 * radius * side
     exact = (first + radius * side + start, crown, crown + radius * side + straight - start)
     assert scenario().marks == tuple(text(Fraction(round(at * 16), 16)) for at in exact)
+
+
+def test_the_demonstration_takes_at_most_fourteen_utterances_checks_included() -> None:
+    shown = list(screens(knowledge()))
+    verbs = knowledge().verbs
+    answers = len(shown) - 1
+    assert answers <= 14
+    assert [view.number for view in shown if view.verb == verbs["mark"]] == list(scenario().marks)
+    assert sum(view.verb == verbs["check"] for view in shown) >= 3
+    assert shown[-1].said == "Goodbye."
