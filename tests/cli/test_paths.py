@@ -104,6 +104,8 @@ TAKING: dict[str, str] = {
     "bender": "bender list --data PATH",
     "bender add": "bender add mine --take-up 5 --gain 2.4 --data PATH",
     "bender forget": "bender forget mine --data PATH",
+    "bender learned": "bender learned --data PATH",
+    "measure --data": "measure curve --level 24 --gap 2 --bender mine --data PATH",
     "model verify": "model verify PATH",
     "model fetch": "model fetch PATH",
     "record": "record PATH --consent --silent --from-file SOUND",
