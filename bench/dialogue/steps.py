@@ -271,7 +271,8 @@ def _bend(index: int, mark: Mark, bender: Bender, knowledge: Knowledge) -> WorkS
     pair = bender.between_shoe_marks(mark.pull)
     between = () if pair is None else (_on_the_shoe(*pair, knowledge),)
     lines = (how_far(mark, knowledge), *between)
-    return WorkStep(Doing.BEND, lines, angle_text(mark.pull), lines, mark=index, angle=mark.pull)
+    more = lines if abs(mark.pull - mark.bend) >= _SEEN else between
+    return WorkStep(Doing.BEND, lines, angle_text(mark.pull), more, mark=index, angle=mark.pull)
 
 
 def how_far(mark: Mark, knowledge: Knowledge) -> Note:

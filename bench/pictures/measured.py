@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from bench.pictures.scene import Area, Label, Line, Point, Scene, Tone, arrow_head
 from bench.pictures.shape import Pipe
-from bench.pictures.views import Silhouette, side_view
+from bench.pictures.views import Silhouette, standing
 
 _LEVEL = 0.03
 """Slope under which a leg is level."""
@@ -35,7 +35,7 @@ def measured(pipe: Pipe, wanted: Wanted, words: Mapping[str, str]) -> Scene | No
 
 def _height(pipe: Pipe, value: str, words: Mapping[str, str]) -> Scene:
     """From the lower leg to the higher one, same side of both; a leg that stands up is measured to the back."""
-    view = side_view(pipe.path)
+    view = standing(pipe.path)
     _, low, _, high = view.box
     top = max(view.points, key=lambda point: point[1])
     flat = [point for point in view.points if point[1] - low < 0.05]
@@ -53,7 +53,7 @@ def _height(pipe: Pipe, value: str, words: Mapping[str, str]) -> Scene:
 
 def _across(pipe: Pipe, value: str, words: Mapping[str, str]) -> Scene:
     """From the outside of one upright leg to the outside of the other."""
-    view = side_view(pipe.path)
+    view = standing(pipe.path)
     left, low, right, _high = view.box
     half, y = pipe.od / 2, low - 2 * pipe.od
     ends = ((left - half, y), (right + half, y))
@@ -63,7 +63,7 @@ def _across(pipe: Pipe, value: str, words: Mapping[str, str]) -> Scene:
 
 def _crown_at(pipe: Pipe, value: str, words: Mapping[str, str]) -> Scene:
     """From the tape end along to the middle of the crown."""
-    view = side_view(pipe.path, whole_tape_leg=True)
+    view = standing(pipe.path, whole_tape_leg=True)
     _left, low, _, high = view.box
     start, under = view.points[0], low - 2 * pipe.od
     crown = (view.bends[0][0] + view.bends[-1][0]) / 2
@@ -76,12 +76,12 @@ def _crown_at(pipe: Pipe, value: str, words: Mapping[str, str]) -> Scene:
 
 def _lean(pipe: Pipe, value: str, words: Mapping[str, str]) -> Scene:
     """The pipe as planned with a level on the leg that is judged, two feet of it."""
-    view = side_view(pipe.path)
+    view = standing(pipe.path)
     return _with_level(view, pipe, view.points[-2:], value, words)
 
 
 def _tape_lean(pipe: Pipe, value: str, words: Mapping[str, str]) -> Scene:
-    view = side_view(pipe.path)
+    view = standing(pipe.path)
     return _with_level(view, pipe, view.points[:2], value, words)
 
 
@@ -124,7 +124,7 @@ def _square(first: bool) -> Callable[[Pipe, str, Mapping[str, str]], Scene]:
     """The bend with a square held in its corner."""
 
     def draw(pipe: Pipe, value: str, words: Mapping[str, str]) -> Scene:
-        view = side_view(pipe.path)
+        view = standing(pipe.path)
         corner = view.bends[0 if first else -1]
         arc = pipe.path.arcs[0 if first else -1]
         near = min(range(len(view.along)), key=lambda at: abs(view.along[at] - arc.start))

@@ -73,7 +73,7 @@ def seated(seat: Seat, words: Mapping[str, str]) -> Scene:
         shapes.append(Line(ghost, Tone.GHOST, float(bender.od), dashed=True))
     shapes += [Line(run, Tone.PIPE, float(bender.od)) for run in now]
     shapes += tool.shapes()
-    labels = [Label(tool.hook_tip, words["hook"], Tone.TOOL, (1.0 if away else -1.0, -0.6))]
+    labels = [Label(tool.hook_tip, words["hook"], Tone.TOOL, (1.0 if away else -1.0, -0.6), large=True)]
     shapes += _sweep(before, after, arc, away) if seat.bent < 1 else []
     tick = float(bender.od)
     foot = -float(bender.od) / 2 - 2.1 * tick

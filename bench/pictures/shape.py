@@ -10,7 +10,7 @@ from itertools import pairwise
 from bench.core.path import Path
 from bench.core.plan import Mark
 from bench.pictures.scene import Label, Line, Point, Scene, Tone
-from bench.pictures.views import Silhouette, side_view, top_view
+from bench.pictures.views import Silhouette, standing, top_view
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ def shape(pipe: Pipe, words: Mapping[str, str]) -> tuple[Scene, ...]:
     if not pipe.path.arcs:
         return ()
     above = top_view(pipe.path)
-    side = _scene(pipe, side_view(pipe.path), words, words["from_side"] if above else "")
+    side = _scene(pipe, standing(pipe.path), words, words["from_side"] if above else "")
     return (side,) if above is None else (side, _scene(pipe, above, words, words["from_above"]))
 
 

@@ -85,6 +85,14 @@ def side_view(path: Path, whole_tape_leg: bool = False) -> Silhouette:
     return view if _rises(view) else view.mirrored
 
 
+def standing(path: Path, whole_tape_leg: bool = False) -> Silhouette:
+    """The side view as the pipe is set down to be measured: a tape leg that is upright stands up from the floor."""
+    view = side_view(path, whole_tape_leg)
+    (x0, y0), (x1, y1) = view.points[:2]
+    upright = abs(x1 - x0) < _LEVEL * abs(y1 - y0)
+    return view.mirrored if upright and y0 < y1 else view
+
+
 def top_view(path: Path) -> Silhouette | None:
     """Seen along y, or None when the conduit lies in one plane."""
     view = _silhouette(path, 2)

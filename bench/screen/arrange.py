@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -9,16 +10,17 @@ from bench.dialogue.effects import View
 from bench.pictures.scene import Scene
 from bench.screen.raster import raster
 from bench.screen.rows import BLANK, Row, centered, length
-from bench.screen.sharing import MARGIN, Plan, plan, wanted_action
+from bench.screen.sharing import MARGIN, Plan, plan
 from bench.screen.targets import least_rows
 from bench.screen.themes import Role
 from bench.screen.tiles import Grid, grid
 
 _LEAST_ROWS, _LEAST_COLUMNS = 7, 34
 """Cells below which a drawing tells nothing."""
-_NUMBER_KEEPS = 0.6
+_NUMBER_KEEPS = 0.75
 """The number may shrink to this part of its size for a drawing, where it stays that of a caption across a room."""
 _LEAST_NUMBER, _LEAST_WORD = 7, 3
+_LEAST_MM, _LAPTOP_MM = 13.96, 174.3
 BETWEEN = 2
 """Columns between words and drawing, and between two drawings."""
 
@@ -106,12 +108,18 @@ def middle_rows(planned: Plan) -> int:
 
 def _keeps(tried: Plan, base: Plan, height: int) -> bool:
     """Whether the words are still as large as they must be."""
-    action = min(base.action_size, wanted_action(height))
+    action = min(base.action_size, _legible(height))
     number = min(base.size, max(_LEAST_NUMBER, round(base.size * _NUMBER_KEEPS)))
     lines = min(base.line_size, 3)
-    if tried.share.bar < min(base.share.bar, 3) or tried.share.say < min(base.share.say, 1):
+    if tried.share.bar < min(base.share.bar, 1) or tried.share.say < min(base.share.say, 1):
         return False
     return tried.action_size >= action and tried.size >= number and tried.line_size >= lines
+
+
+def _legible(height: int) -> int:
+    """Rows to a capital that an instruction must keep: three, and 16 minutes of arc (ISO 9241-303) at three meters
+    on a laptop of 14 inches, 174 mm high, that the terminal fills."""
+    return max(3, math.ceil(_LEAST_MM * height / _LAPTOP_MM))
 
 
 def pictured(scenes: tuple[Scene, ...], width: int, height: int) -> list[Row]:

@@ -30,7 +30,9 @@ def bars(acts: tuple[Act, ...], width: int, height: int, top: int) -> tuple[list
         Target(left, right, top, top + height, act)
         for act, (left, right) in zip(acts, _columns(len(acts), width), strict=True)
     )
-    faces = [_face(_word(target.act), target.right - target.left, height) for target in targets]
+    words = [(_word(target.act), target.right - target.left) for target in targets]
+    size = min(_size(word, across, height) for word, across in words)
+    faces = [_face(word, across, height, size) for word, across in words]
     rows: list[Row] = []
     for line in range(height):
         row: list[tuple[str, Role]] = []
@@ -61,10 +63,13 @@ def _columns(count: int, width: int) -> list[tuple[int, int]]:
     return [(left, right - 1) for left, right in pairwise(edges)]
 
 
-def _face(words: str, width: int, height: int) -> list[str]:
-    word = words.strip("◀▶ ")
-    size = fit(word, width - 4, height - 2, least=3) if height >= 5 else 0
-    lines = list(lettering(word, size)) if size else [words]
+def _size(words: str, width: int, height: int) -> int:
+    """Rows to the letters that fit a bar, 0 for plain text."""
+    return fit(words.strip("◀▶ "), width - 4, height - 2, least=3) if height >= 5 else 0
+
+
+def _face(words: str, width: int, height: int, size: int) -> list[str]:
+    lines = list(lettering(words.strip("◀▶ "), size)) if size else [words]
     above = (height - len(lines)) // 2
     rows = [""] * above + lines + [""] * (height - above - len(lines))
     return [line[:width].center(width) for line in rows]

@@ -14,6 +14,8 @@ Drawing = tuple[str, ...]
 
 VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4"}
 _PIECE = re.compile(r"(\d+)/(\d+)|(?<=\d )(mm|cm|m)\b|(.)", re.DOTALL)
+_MIXED = re.compile(r"\d \d+⁄")
+"""A whole number before a fraction in the line: they stand further apart than words, or 1 1/2 reads as 11/2."""
 _WORD = re.compile(r"[A-Za-z]+")
 _INLINE = "⁄"
 """A slash that stacks nothing."""
@@ -98,7 +100,8 @@ def _placed(text: str, rows: int) -> Iterator[Placed]:
         following = pieces[index + 1] if index + 1 < len(pieces) else None
         if piece[4] == " ":
             close = following is not None and (following[1] or following[3])
-            yield Placed((" " * (2 * narrow if close else wide),) * rows, 0)
+            mixed = _MIXED.match(text, piece.start() - 1) if piece.start() else None
+            yield Placed((" " * (2 * narrow if close else round(1.6 * wide) if mixed else wide),) * rows, 0)
             continue
         yield _piece(piece, rows)
         if following is not None and following[4] != " ":

@@ -33,7 +33,7 @@ _HAIR = 0.3
 """Half the width of the thinnest line, in widths of a cell."""
 _DASH, _GAP = 2.2, 1.6
 """Widths of a cell drawn and left out of a dashed line."""
-_LARGE = 30
+_LARGE = 20
 """From so many rows on the words that matter most are in block letters."""
 _AIR = 1
 _CLOSER = 1.1

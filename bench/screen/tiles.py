@@ -6,8 +6,10 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from bench.screen.lettering import capitals, fit, inline, lettering
+from bench.data.glyphs import sizes
+from bench.screen.lettering import capitals, inline
 from bench.screen.rows import BLANK, Row, cut
+from bench.screen.sharing import large, letters
 from bench.screen.targets import Target, least_columns, least_rows
 from bench.screen.themes import Role
 
@@ -15,6 +17,8 @@ _NUMBER = 4
 """Columns of the number at the left of a tile."""
 _GAP = 1
 _LETTERS = 3
+_MARGIN = _NUMBER + 3
+"""Columns of a tile that its words do not get: its number, air, and the gap to the next."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,10 +42,10 @@ def grid(phrases: Sequence[str], width: int, rows: int, screen: tuple[int, int])
     least = least_rows(screen[1])
     most = max(1, min(len(phrases), 6, width // least_columns(screen[0])))
     options = [
-        Grid(columns, max(least, size), gap, size)
+        Grid(columns, max(least, _rows(phrases, width // columns - _MARGIN, size)), gap, size)
         for columns in range(1, most + 1)
+        for size in (_size(phrases, width // columns - _MARGIN, rows), 0)
         for gap in (_GAP, 0)
-        for size in (_size(phrases, width // columns - 1 - _NUMBER - 2, rows), 0)
         if size or _widest(phrases) <= width // columns - 1 - _NUMBER
     ]
     fitting = [option for option in options if option.rows(len(phrases)) <= rows]
@@ -49,10 +53,30 @@ def grid(phrases: Sequence[str], width: int, rows: int, screen: tuple[int, int])
 
 
 def _size(phrases: Sequence[str], width: int, rows: int) -> int:
-    """The largest letters that every phrase fits in; only where they are large enough to be letters."""
-    most = max(_LETTERS, rows // max(1, len(phrases)))
-    size = min((fit(_face(phrase), width, 99, most=most) for phrase in phrases), default=0)
-    return size if size >= _LETTERS else 0
+    """The largest letters that every phrase fits in, in one line or two; only where they are letters at all."""
+    for size in reversed(sizes()):
+        if _LETTERS <= size <= max(_LETTERS, rows // max(1, len(phrases))):
+            broken = [_broken(phrase, width, size) for phrase in phrases]
+            if all(broken):
+                return size
+    return 0
+
+
+def _broken(phrase: str, width: int, size: int) -> tuple[str, ...]:
+    """A phrase in block letters' own lines, none where it does not fit two."""
+    lines = large((_face(phrase),), width, size)
+    return lines if len(lines) <= 2 else ()
+
+
+def _words(phrase: str, width: int, size: int) -> list[str]:
+    """The rows of a phrase."""
+    lines = _broken(phrase, width, size) if size else ()
+    return list(letters(lines, size)) if lines else [phrase]
+
+
+def _rows(phrases: Sequence[str], width: int, size: int) -> int:
+    """Rows that the highest phrase takes."""
+    return max((len(_words(phrase, width, size)) for phrase in phrases), default=1)
 
 
 def _widest(phrases: Sequence[str]) -> int:
@@ -92,7 +116,7 @@ def tiles(
 
 def _tile(phrase: str, number: int, laid: Grid, width: int) -> Iterator[Row]:
     """One tile: its number on its own ground, its words."""
-    words = list(lettering(_face(phrase), laid.size)) if laid.size else [phrase]
+    words = _words(phrase, width - _MARGIN + 1, laid.size)
     above = max(0, (laid.height - len(words)) // 2)
     middle = above + len(words) // 2 if laid.size else above
     room = width - _NUMBER

@@ -35,6 +35,9 @@ SMALL = (3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 18, 20, 22, 24)
 LARGE = (27, 30, 34, 38, 42, 48)
 """From here on only what a number needs, to keep the files small."""
 
+BY_HAND = {(3, ":"): ["", "▝▘", "▗▖"]}
+"""By rows and character, where the font's own form cannot be read: the two dots would touch, and look like an I."""
+
 BLOCKS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
 """By the bits upper left 1, upper right 2, lower left 4, lower right 8."""
 
@@ -80,7 +83,9 @@ def blocks(glyph: Image.Image) -> list[str]:
 def page(rows: int, characters: str, font: ImageFont.FreeTypeFont) -> str:
     """One file: a head, then each glyph under a line that names it."""
     head = f"# {rows} rows to a capital. Made by make_glyphs.py; licence in OFL.txt."
-    glyphs = [f"= {c}\n" + "\n".join(blocks(dots(c, rows, font))) for c in characters]
+    glyphs = [
+        f"= {c}\n" + "\n".join(BY_HAND.get((rows, c)) or blocks(dots(c, rows, font))) for c in characters
+    ]
     return "\n".join([head, *glyphs]) + "\n"
 
 

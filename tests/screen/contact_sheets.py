@@ -8,6 +8,7 @@ from __future__ import annotations
 import shutil
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 from bench.dialogue.effects import View
@@ -16,7 +17,7 @@ from bench.screen.page import Live, paint
 from bench.screen.picture import picture
 from tests.screen.test_legible_steps import JOBS, of_steps
 
-SIZES = {"80x24": (80, 24), "120x40": (120, 40), "200x60": (200, 60), "phone": (44, 46)}
+SIZES = {"80x24": (80, 24), "120x40": (120, 40), "200x60": (200, 60), "phone": (60, 66)}
 THEMES = ("dark", "light", "sunlight")
 SHEETS = ("saddle", "rolling", "ninety", "mended")
 _ACROSS = 1100.0
@@ -26,7 +27,7 @@ _LIVE = Live(Sound(-28.0, -47.0))
 
 def steps(job: str) -> list[View]:
     """The screens of a job that differ in more than what can be seen of them."""
-    return list(dict.fromkeys(of_steps(JOBS[job])))
+    return list(dict.fromkeys(replace(view, said="", heard="next") for view in of_steps(JOBS[job])))
 
 
 def sheet(views: list[View], size: tuple[int, int], theme: str, columns: int) -> str:
