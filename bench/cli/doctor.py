@@ -4,7 +4,7 @@ Exit code 1 when the main job cannot run by voice.
 
 bench doctor            every part tested: the microphone listens, the loudspeaker plays two notes
 bench doctor --record   three seconds of you speaking: how loud, how noisy, what was heard; played back
-bench doctor --screen   how large the number is to the eye on common screens, from two, three and five meters
+bench doctor --screen   how large number and instruction of every step are to the eye, from two, three and five meters
 """
 
 from __future__ import annotations
@@ -142,8 +142,9 @@ def _screen(args: argparse.Namespace) -> int:
             for r in seen
         ]
         report = {"columns": width, "rows": height, "standard": STANDARD, "least": LEAST_ARC_MINUTES}
-        print(json.dumps({**report, "readings": rows}))
+        print(json.dumps({**report, "readings": rows, "steps": _steps(width, height)}))
         return 0
+    steps = _steps(width, height)
     tall = number_rows(width, height, _NUMBER)
     print(f"{_NUMBER} in a terminal of {width} by {height} cells: figures {tall} rows high.")
     print("Minutes of arc of its figures and of those of its fraction, where the terminal fills the screen.")
@@ -151,7 +152,33 @@ def _screen(args: argparse.Namespace) -> int:
     for r in seen:
         verdict = "enough" if r.enough else "too small: stand nearer or enlarge the terminal's letters"
         print(f"  {r.panel.name:<22} {r.distance:.0f} m  {r.whole:6.0f} {r.fraction:6.0f}   {verdict}")
+    print(
+        "\nEvery step of the demonstration: rows to its smallest instruction, minutes of arc at 3 m on 14 inches.\n"
+    )
+    for step in steps:
+        print(f"  {step['step']:<10} {step['rows']:>3} {step['minutes']:>6}   {step['says']}")
     return 0
+
+
+def _steps(width: int, height: int) -> list[dict[str, object]]:
+    """Every step of the demonstration: rows of its instruction's letters, and minutes of arc at three meters."""
+    from bench.data.bundle import knowledge
+    from bench.demo.story import screens
+    from bench.screen.legibility import PANELS, instruction_rows, of_step
+
+    panel = next(panel for panel in PANELS if panel.diagonal == 14.0)
+    found: dict[tuple[str, tuple[str, ...]], dict[str, object]] = {}
+    for view in screens(knowledge()):
+        told = view.action or view.choices or (view.number,)
+        minutes = of_step(view, width, height, panel, 3.0)
+        rows = instruction_rows(view, width, height)
+        found[view.verb, told] = {
+            "step": view.verb,
+            "says": " / ".join(told),
+            "rows": rows,
+            "minutes": round(minutes, 1),
+        }
+    return list(found.values())
 
 
 def _this_terminal() -> tuple[int, int]:

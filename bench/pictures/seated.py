@@ -82,7 +82,7 @@ def seated(seat: Seat, words: Mapping[str, str]) -> Scene:
         arrow_head((place, -tick * 0.5), (place, foot), 0.3 * bender.radius, Tone.CURRENT),
     ]
     point = words[f"point_{mark.reference}"].upper()
-    labels.append(Label((place, foot), point, Tone.CURRENT, (0.0, -1.0), large=True))
+    labels.insert(0, Label((place, foot), point, Tone.CURRENT, (0.0, -1.0), large=True))
     reach = _REACH * bender.radius
     labels.append(Label((-reach, 0.0), words["tape_end"], Tone.MARK, (0.3, -1.0)))
     most = 1.9 * bender.radius

@@ -36,7 +36,10 @@ def shape(pipe: Pipe, words: Mapping[str, str]) -> tuple[Scene, ...]:
 
 def _scene(pipe: Pipe, view: Silhouette, words: Mapping[str, str], name: str) -> Scene:
     lines = [Line(points, tone, pipe.od, tone is Tone.GHOST) for tone, points in _runs(pipe, view)]
-    labels = [Label(view.points[0], words["tape_end"], Tone.MARK, (-0.2, -1.0))]
+    (x0, y0), (x1, y1) = view.points[:2]
+    upright = abs(y1 - y0) > abs(x1 - x0)
+    end = words["tape_end"].lstrip("◀ ") if upright else words["tape_end"]
+    labels = [Label(view.points[0], end, Tone.MARK, (1.0, 0.0) if upright else (-0.2, -1.0))]
     for index, (place, out) in enumerate(_beside(view)):
         tick = "√" if index in pipe.bent else ""
         tone = Tone.CURRENT if index == pipe.current else Tone.MARK

@@ -13,6 +13,8 @@ _FLAT = 0.25
 """Inches; less than this out of line is flat to the eye."""
 _LEVEL = 0.02
 """Slope up to which a leg is level, or upright: about one degree."""
+_STEEP, _WHOLE = 60.0, 48.0
+"""Degrees from which a single bend is a stub, and inches up to which its leg is drawn whole."""
 _MARGIN = 8.0
 """Straight conduit shown beyond the first and the last bend, inches."""
 
@@ -86,11 +88,19 @@ def side_view(path: Path, whole_tape_leg: bool = False) -> Silhouette:
 
 
 def standing(path: Path, whole_tape_leg: bool = False) -> Silhouette:
-    """The side view as the pipe is set down to be measured: a tape leg that is upright stands up from the floor."""
-    view = side_view(path, whole_tape_leg)
+    """The side view as the pipe is set down to be measured: a tape leg that is upright stands up from the floor, and
+    the one of a single steep bend is upright, and whole."""
+    stub = len(path.arcs) == 1 and path.arcs[0].angle > _STEEP
+    view = side_view(path, whole_tape_leg or (stub and path.arcs[0].start < _WHOLE))
+    if stub and not _upright(view):
+        view = view.turned(90)
+    return view.mirrored if _upright(view) and view.points[0][1] < view.points[1][1] else view
+
+
+def _upright(view: Silhouette) -> bool:
+    """Whether the tape leg stands up."""
     (x0, y0), (x1, y1) = view.points[:2]
-    upright = abs(x1 - x0) < _LEVEL * abs(y1 - y0)
-    return view.mirrored if upright and y0 < y1 else view
+    return abs(x1 - x0) < _LEVEL * abs(y1 - y0)
 
 
 def top_view(path: Path) -> Silhouette | None:

@@ -23,7 +23,7 @@ from bench.language.meaning import typed
 from bench.screen.canvas import Canvas, Tapped
 from bench.screen.keys import KEYS, LEARN_KEY, LESSON, LOOKS, MENU_KEY, RESERVED, THEME_KEY, Held
 from bench.screen.messages import Leave, NewLesson, NewLevel, NewLook, NewNotice, NewView, NewWords
-from bench.screen.meter import Sound
+from bench.screen.meter import QUIET_OVER_FLOOR, Sound
 from bench.screen.page import Live, shown_in_menu
 from bench.screen.sharing import LARGEST_LETTERS, SMALLEST_LETTERS
 from bench.screen.targets import Act, Own
@@ -152,19 +152,22 @@ class BenchApp(App[None]):
     def on_new_view(self, message: NewView) -> None:
         """A new screenful takes the place of words half heard."""
         self._view = message.view
-        self._live = replace(self._live, hearing="", menu=None, stale=False)
+        self._live = replace(self._live, hearing="", menu=None, stale=False, faint=False)
         self._heard_at = time.monotonic()
         self._paint()
 
     def on_new_level(self, message: NewLevel) -> None:
-        """The meter is repainted at its own pace."""
-        self._live = replace(self._live, sound=message.sound)
+        """The meter is repainted at its own pace. What is being said is faint until once it rises over the noise."""
+        loud = message.sound.dbfs >= message.sound.floor + QUIET_OVER_FLOOR
+        self._live = replace(self._live, sound=message.sound, faint=self._live.faint and not loud)
         self._last_level = time.monotonic()
         self._meter_due = True
 
     def on_new_words(self, message: NewWords) -> None:
-        """Words being heard."""
-        self._live = replace(self._live, hearing=message.words)
+        """Words being heard; whether they are faint is judged from here on."""
+        begins = bool(message.words) and not self._live.hearing
+        faint = (begins or self._live.faint) and bool(message.words)
+        self._live = replace(self._live, hearing=message.words, faint=faint)
         self._paint()
 
     def on_new_notice(self, message: NewNotice) -> None:

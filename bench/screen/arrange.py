@@ -64,7 +64,7 @@ def _with_tiles(view: View, base: Plan, width: int, height: int, notices: int) -
             laid = grid(view.choices, width - 2 * MARGIN, rows, (width, height))
             if laid is not None and (best.grid is None or _before(best.grid) < _before(laid)):
                 best = Arranged(bare, tried, grid=laid)
-        if best.grid is not None and best.grid.size and best.grid.gap:
+        if best.grid is not None and best.grid.size >= _legible(height) and best.grid.gap:
             break
     return best
 

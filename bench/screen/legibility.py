@@ -104,3 +104,8 @@ def readings(width: int, height: int, text: str) -> tuple[Reading, ...]:
 
 def _seen(rows: int, panel: Panel, height: int, distance: float) -> float:
     return arc_minutes(max(1, rows) * panel.height / height, distance)
+
+
+def of_step(view: View, width: int, height: int, panel: Panel, distance: float) -> float:
+    """Minutes of arc of the smallest letters of a step's instruction on a panel that the terminal fills."""
+    return _seen(instruction_rows(view, width, height), panel, height, distance)

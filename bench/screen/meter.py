@@ -21,8 +21,13 @@ class Sound:
     clipped: bool = False
 
 
-def meter(sound: Sound | None, width: int) -> Row:
-    """`MIC ▕████▌  ┊    ▏ -32 dB` in exactly `width` cells; no sound arriving is told in words."""
+QUIET_OVER_FLOOR = 6.0
+"""Decibels over the noise under which speech is hard to hear: twice the sound pressure of the noise."""
+
+
+def meter(sound: Sound | None, width: int, speaking: bool = False) -> Row:
+    """`MIC ▕████▌  ┊    ▏ -32 dB` in exactly `width` cells; no sound arriving is told in words, and so is sound that
+    is clipped, or too near the noise while somebody is `speaking`."""
     words = screen_words()
     cells = max(4, width - len(words.microphone) - 2 - len(words.too_loud))
     if sound is None:
@@ -37,7 +42,11 @@ def meter(sound: Sound | None, width: int) -> Row:
     floor = int((max(QUIETEST, min(-0.01, sound.floor)) - QUIETEST) / -QUIETEST * cells)
     bar[floor] = "┊" if floor >= filled else "┃"
     level = f"{max(QUIETEST, sound.dbfs):4.0f} dB".rjust(len(words.too_loud))
-    told = (words.too_loud, Role.ALARM) if sound.clipped else (level, Role.QUIET)
+    told = (level, Role.QUIET)
+    if sound.clipped:
+        told = (words.too_loud, Role.ALARM)
+    elif speaking and sound.dbfs < sound.floor + QUIET_OVER_FLOOR:
+        told = (words.too_quiet.rjust(len(words.too_loud))[: len(words.too_loud)], Role.ALARM)
     return (
         (words.microphone, Role.QUIET),
         ("▕", Role.QUIET),

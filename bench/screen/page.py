@@ -27,7 +27,8 @@ _SENTENCE = re.compile(r"\S.*?[.?!](?=\s|$)|\S.*?$")
 @dataclass(frozen=True, slots=True)
 class Live:
     """What changes between two views: sound, words being heard, a notice, a line being typed, a lesson, the letters'
-    size, the page of the menu that is open. `stale` tells that what was heard is a while ago."""
+    size, the page of the menu that is open. `stale` tells that what was heard is a while ago, `faint` that what is
+    being said has not yet risen over the noise."""
 
     sound: Sound | None = None
     hearing: str = ""
@@ -37,6 +38,7 @@ class Live:
     letters: int = 0
     menu: int | None = None
     stale: bool = False
+    faint: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,7 +255,7 @@ def _instead(live: Live) -> Row:
 
 def _ears(view: View, width: int, live: Live) -> Row:
     """The level meter, and what is or was heard. Paused: said in words that nothing is acted on."""
-    sound = meter(live.sound, min(60, max(24, width * 45 // 100)))
+    sound = meter(live.sound, min(60, max(24, width * 45 // 100)), live.faint)
     room = width - length(sound) - 2
     if view.paused:
         words: Row = ((screen_words().not_listening, Role.CHIP),)

@@ -71,6 +71,6 @@ def listed(phrases: Sequence[str], width: int, most: int) -> list[str]:
         elif len(lines) < most:
             lines.append(phrase[:width])
         else:
-            lines[-1] += " …"
+            lines[-1] = f"{lines[-1][: width - 2]} …"
             break
     return lines

@@ -240,3 +240,7 @@ def test_the_meter_tells_level_floor_clipping_and_silence() -> None:
     assert "┊" in bar(Sound(-60, -20))
     assert "TOO LOUD" in bar(Sound(0, -50, True))
     assert "no sound arriving" in text_of(meter(None, 65))
+    assert "TOO QUIET" in text_of(meter(Sound(-47.0, -50.0), 65, True))
+    assert "TOO QUIET" not in text_of(meter(Sound(-47.0, -50.0), 65))
+    assert "TOO QUIET" not in text_of(meter(Sound(-40.0, -50.0), 65, True))
+    assert "TOO LOUD" in text_of(meter(Sound(-0.5, -50.0, True), 65, True))

@@ -1,0 +1,80 @@
+"""Every step at any size: nothing cut in mid-sentence, no measure over two lines, cautions once and whole."""
+
+from __future__ import annotations
+
+import re
+from itertools import pairwise
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from bench.dialogue.effects import View
+from bench.pictures.scene import Scene
+from bench.screen.arrange import arrange, pictured
+from bench.screen.page import notices, paint
+from bench.screen.raster import raster
+from bench.screen.rows import length, text_of
+from bench.screen.sharing import MARGIN
+from tests.screen.test_legible_steps import JOBS, views
+
+STEPS = list(dict.fromkeys(view for job in JOBS.values() for view in views(job) if not view.troubles))
+SCENES = list(dict.fromkeys(scene for view in STEPS for scene in view.scenes))
+_PARTED = re.compile(r"\d$")
+_SIZES = (st.integers(60, 300), st.integers(18, 66))
+
+
+@settings(max_examples=80, deadline=None)
+@given(st.sampled_from(STEPS), *_SIZES)
+def test_a_page_fills_its_screen_and_no_more(view: View, width: int, height: int) -> None:
+    page = paint(view, width, height)
+    assert len(page.rows) == height
+    assert all(length(row) <= width for row in page.rows)
+
+
+@settings(max_examples=80, deadline=None)
+@given(st.sampled_from([view for view in STEPS if view.action]), *_SIZES)
+def test_an_instruction_is_whole_and_no_measure_of_it_is_parted(view: View, width: int, height: int) -> None:
+    warned = len(notices(view, width - 2 * MARGIN, height))
+    planned = arrange(view, width, height, warned).plan
+    shown = planned.action or planned.lines
+    words = " ".join(shown).upper().replace("⁄", "/").replace(" · ", " ").split()
+    wanted = re.sub("½", " 1/2", " ".join(view.action)).upper().split()
+    if planned.action:
+        assert words == wanted
+    for line, after in pairwise(shown):
+        assert not (_PARTED.search(line) and re.match(r"\d+[⁄/]", after)), (line, after)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.sampled_from([view for view in STEPS if view.cautions]), *_SIZES)
+def test_cautions_are_whole_and_once(view: View, width: int, height: int) -> None:
+    page = " ".join(" ".join(text_of(row) for row in paint(view, width, height).rows).split())
+    shown = [caution for caution in view.cautions if " ".join(caution.split()) in page]
+    assert shown, "the first one always"
+    assert page.count("! CAUTION") == len(shown), "none that is cut"
+    if height >= 24 and width >= 80:
+        assert len(shown) == len(view.cautions)
+
+
+@pytest.mark.parametrize("size", [(34, 7), (40, 12), (80, 24), (120, 30)])
+def test_drawings_keep_to_their_cells_and_show_something(size: tuple[int, int]) -> None:
+    assert len(SCENES) > 20
+    for scene in SCENES:
+        rows = raster(scene, *size)
+        assert len(rows) == size[1]
+        assert all(length(row) == size[0] for row in rows)
+        assert sum(not line.isspace() for line in map(text_of, rows)) >= 2, scene.name
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.sampled_from(SCENES), min_size=1, max_size=3), st.integers(34, 260), st.integers(7, 60))
+def test_drawings_side_by_side_take_the_room_given(scenes: list[Scene], width: int, height: int) -> None:
+    rows = pictured(tuple(scenes), width, height)
+    assert len(rows) == height
+    assert all(length(row) <= width for row in rows)
+
+
+def test_every_step_of_the_work_has_its_drawing_at_120_by_40() -> None:
+    verbs = {view.verb for view in STEPS if view.scenes and arrange(view, 120, 40).height}
+    assert {"MARK", "PUT", "BEND", "TURN", "CHECK"} <= verbs
