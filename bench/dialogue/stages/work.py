@@ -467,10 +467,10 @@ def _scenes(
     if step.doing is Doing.TURN and step.turn:
         return turning(stick, step.mark, made, step.turn, knowledge)
     if step.mark is not None and step.turn:
-        turned = turning(stick, step.mark, made, step.turn, knowledge)[:1]
-        return (*bending(stick, step.mark, made, True, knowledge), *turned)
+        put, *rest = bending(stick, step.mark, made, False, knowledge)
+        return (put, turning(stick, step.mark, made, step.turn, knowledge)[0], *rest)
     if step.mark is not None and step.doing in (Doing.SEAT, Doing.BEND):
-        return bending(stick, step.mark, made, step.doing is Doing.BEND, knowledge)
+        return bending(stick, step.mark, made, not step.action, knowledge)
     return whole(stick, made, step.mark, knowledge)
 
 
