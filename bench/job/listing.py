@@ -31,7 +31,7 @@ from bench.job.written import MOST_COPIES, MOST_LETTERS, MOST_STICKS, job_from_w
 
 _STICK = ("stick", "run", "length", "finish", "copies", "conduit", "size")
 MOST_LINES = 5000
-"""Lines of a list: ten bends to every stick it may have."""
+"""Lines of a list under its columns: ten bends to every stick it may have."""
 _DIGITS = 9
 _BEND = ("bend", "method", "roll", "from_end")
 
@@ -72,10 +72,10 @@ def _lines(text: str, file: str) -> list[_Line]:
     """The lines with anything in them, under checked columns."""
     try:
         reader = csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""), strict=True)
-        rows = [(reader.line_num, row) for row in islice(reader, MOST_LINES + 1)]
+        rows = [(reader.line_num, row) for row in islice(reader, MOST_LINES + 2)]
     except csv.Error as error:
         raise _bad(file, str(error), "Save it as CSV, comma separated, UTF-8.") from error
-    if len(rows) > MOST_LINES:
+    if len(rows) > MOST_LINES + 1:
         said = f"a list has {MOST_LINES} lines at most, {MOST_STICKS} sticks"
         raise _bad(f"{file}, line {rows[-1][0]}", said, "Split it.")
     heads = [measure_key(head.strip()) for head in rows[0][1]] if rows else []

@@ -108,6 +108,12 @@ class Sessions:
         found = self.talk.recalled
         plain = replace(found, quiet=before.quiet, units=before.units, queue=before.queue)
         plain = replace(plain, now=replace(plain.now, queued=before.now.queued))
+        if not before.now.job.sticks and found.now.job_number != before.now.job_number:
+            # All of a job was undone: its row stays, and what is begun anew takes the next number.
+            numbered = [
+                replace(place, job_number=before.now.job_number) for place in (plain.now, *plain.past)
+            ]
+            plain = replace(plain, now=numbered[0], past=tuple(numbered[1:]))
         require(_kept(plain) == _kept(before), "a restart recalls something else")
         require(found.quiet or not options.quiet, "started quiet, and it speaks")
         require(bool(self.talk.shown.strip()), "a blank start")

@@ -189,7 +189,7 @@ def test_a_job_within_the_bounds_is_read() -> None:
 @pytest.mark.parametrize(
     ("text", "where"),
     [
-        ("stick,bend,height\n" + "A,stub,12\n" * (MOST_LINES + 1), f"line {MOST_LINES + 1}"),
+        ("stick,bend,height\n" + "A,stub,12\n" * (MOST_LINES + 1), f"line {MOST_LINES + 2}"),
         ("stick" + ",stick" * 1000, "line 1"),
         ("stick,bend,height\nA,stub,12\nB,stub," + "9" * 5000, "line 3"),
         ("stick,bend,height,copies\nA,stub,12," + LONG, "line 2"),
