@@ -184,7 +184,7 @@ class Watched:
 class Person:
     """Waits until the assistant has finished, thinks for a moment, and says their part."""
 
-    THINKS = 0.5
+    THINKS = 0.4
     GIVES_UP = 6
 
     def __init__(
