@@ -1,4 +1,4 @@
-"""A picture of the screen: `python -m tests.screen.screenshot shared/screens/saddle-mark.svg`."""
+"""A picture of the screen: `python -m tests.screen.screenshot out.svg`."""
 
 from __future__ import annotations
 
