@@ -31,8 +31,19 @@ from random import Random
 
 from bench.core.notes import Value
 from bench.data.bundle import knowledge
-from bench.dialogue.effects import Finish, Listen, Say, Show
-from bench.dialogue.events import Event, Failed, Key, Pressed, Recovered, Said, Silence, Started
+from bench.dialogue.effects import FindJobs, Finish, Listen, Say, Show
+from bench.dialogue.events import (
+    Event,
+    Failed,
+    FoundJob,
+    JobsFound,
+    Key,
+    Pressed,
+    Recovered,
+    Said,
+    Silence,
+    Started,
+)
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.machine import expectation, initial, reply, respond, step
 from bench.dialogue.stages.work import steps_of
@@ -73,6 +84,7 @@ class Walk:
     confirmed: set[tuple[object, ...]] = field(default_factory=set)
     stages: Counter[Stage] = field(default_factory=Counter)
     finished: bool = False
+    looked_for: str | None = None
 
     def take(self, event: Event) -> None:
         """One event: the step is taken and everything that must hold is looked at."""
@@ -88,6 +100,7 @@ class Walk:
             self._look_at_repeats(before, event, after)
         self.state = after
         self.finished = any(isinstance(effect, Finish) for effect in effects)
+        self.looked_for = next((effect.asked for effect in effects if isinstance(effect, FindJobs)), None)
 
     def _look_at_effects(self, effects: tuple[object, ...], after: State) -> None:
         words = " ".join(effect.words for effect in effects if isinstance(effect, Say))
@@ -123,7 +136,7 @@ class Walk:
             )
         if isinstance(event, Said):
             meaning = understand(
-                event.heard, expectation(before, self.knowledge), self.knowledge.lexicon
+                event.heard, expectation(before, self.knowledge), self.knowledge.lexicon, over=True
             ).meaning
             if meaning is None:
                 require(after.now == before.now, "what was not understood moved the job")
@@ -193,7 +206,9 @@ class Walk:
             return event.key in (Key.YES, Key.NEXT)
         if not isinstance(event, Said):
             return False
-        meaning = understand(event.heard, expectation(before, self.knowledge), self.knowledge.lexicon).meaning
+        meaning = understand(
+            event.heard, expectation(before, self.knowledge), self.knowledge.lexicon, over=True
+        ).meaning
         return meaning is not None and meaning.kind is Kind.YESNO and meaning.value is True
 
     def _look_at_repeats(self, before: State, event: Event, after: State) -> None:
@@ -205,8 +220,16 @@ class Walk:
     # -- what happens ---------------------------------------------------------------------------------------
 
     def event(self) -> Event:
-        """Something that can happen, likelier the likelier it leads on."""
+        """What was looked up is there; else something that can happen."""
+        if self.looked_for is not None:
+            return JobsFound(self.looked_for, self._kept(self.looked_for))
         expect = expectation(self.state, self.knowledge)
+        if "find_job" in expect.commands and not self.state.paused and self.rng.random() < 0.05:
+            return Said(typed("find boiler room two"))
+        return self._anything(expect)
+
+    def _anything(self, expect: Expectation) -> Event:
+        """Something that can happen, likelier the likelier it leads on."""
         luck = self.rng.random()
         if self.state.now.stage is Stage.WORK and luck < 0.7:
             if expect.kind is Kind.COMMAND or self.state.paused:
@@ -233,6 +256,12 @@ class Walk:
             return self.rng.choice(lost)
         self._restart()
         return Started(unfinished=True)
+
+    def _kept(self, asked: str) -> tuple[FoundJob, ...]:
+        """Jobs as they may be kept: one of the name looked for, one without sticks, or none."""
+        sticks = (JobStick("1", (LISTED,), tools=Tools("emt", "3/4")), JobStick("2"))
+        several = (FoundJob(90, asked, "", 3, sticks), FoundJob(91, "Barn", asked, 0, ()))
+        return several[: self.rng.randint(0, 2)] if self.rng.random() < 0.5 else several[::-1]
 
     def _restart(self) -> None:
         self.state = state_from_json(json.loads(json.dumps(state_to_json(self.state))))
@@ -269,12 +298,14 @@ def _lasting(state: State) -> State:
     return replace(state, aside=None, attempts=0, reminded=False, helped=0, heard="", troubles=(), learned=())
 
 
+LISTED = JobBend("offset", (("distance", Fraction(40)), ("rise", Fraction(6)), ("angle", 30.0)))
+
+
 def beginnings(rng: Random) -> State:
-    """A new user, or one with a list of sticks to bend."""
+    """A new user, taught or not, or one with a list of sticks to bend."""
     if rng.random() < 0.7:
-        return initial()
-    listed = JobBend("offset", (("distance", Fraction(40)), ("rise", Fraction(6)), ("angle", 30.0)))
-    return replace(initial(queue=(JobStick("A", (listed, listed)),)), now=Place())
+        return initial(taught=rng.random() < 0.7)
+    return replace(initial(queue=(JobStick("A", (LISTED, LISTED)),)), now=Place())
 
 
 def converse(seed: int, steps: int) -> Walk:
