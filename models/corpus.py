@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import tomllib
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
@@ -12,6 +13,8 @@ from pathlib import Path
 import numpy as np
 import soundfile
 
+from bench.language.tidy import tidy
+from models.pronounce import pronunciations
 from models.speak import read_speech
 
 HERE = Path(__file__).parent
@@ -55,14 +58,29 @@ def training_lists() -> dict[str, list[str]]:
     return lists
 
 
+def plain(text: str) -> tuple[str, ...]:
+    """Words alone: no digits, marks or capitals."""
+    return tidy(re.sub(r'[^\w\s\'.,:/$%-]|"', " ", text).lower().split(), {})
+
+
 def recorded() -> Iterator[Clip]:
-    """Recorded people whose licence permits training and who are not held out."""
+    """Recorded people whose licence permits training, who are not held out and whose every word can be pronounced."""
     speakers = set(training_lists()["speakers"])
     for line in (RECORDINGS / "manifest.jsonl").read_text(encoding="utf-8").splitlines():
         row = json.loads(line)
         if isinstance(row["speaker"], str) and row["speaker"] in speakers and row["text"]:
-            samples, _ = soundfile.read(RECORDINGS / row["path"], dtype="int16")
-            yield Clip(tuple(row["text"].lower().split()), row["speaker"], samples)
+            words = plain(row["text"])
+            if all(map(known, words)):
+                samples, _ = soundfile.read(RECORDINGS / row["path"], dtype="int16")
+                yield Clip(words, row["speaker"], samples)
+
+
+def known(word: str) -> bool:
+    """Whether a word has a pronunciation."""
+    try:
+        return bool(pronunciations(word))
+    except KeyError:
+        return False
 
 
 def noises() -> list[np.ndarray]:

@@ -11,10 +11,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+import numpy as np
+
 from bench.ears.model_directory import model_directory
 from models.features import CONF
 from models.graph import SOUNDS, Costs, write_graph
-from models.kaldi import Component, final_mdl
+from models.kaldi import Affine, Component, affines, final_mdl
 from models.units import KALDI_NUMBER, NOISE, SILENCE
 
 Curve = tuple[tuple[float, float], ...]
@@ -109,6 +111,22 @@ filler_cost = {tuning.background_filler_cost:g}
     (out / "bench.toml").write_text(text + "\n".join(digests) + "\n", encoding="utf-8")
 
 
+def between(
+    parts: Sequence[Component], before: Mapping[str, tuple[np.ndarray, np.ndarray]], share: float
+) -> list[Component]:
+    """The parts moved back towards the weights they were trained on from; `share` of the way is kept."""
+
+    def moved(one: Affine) -> Affine:
+        weights, bias = before[one.name]
+        return replace(
+            one,
+            weights=(1 - share) * weights + share * one.weights,
+            bias=(1 - share) * bias + share * one.bias,
+        )
+
+    return [moved(one) if isinstance(one, Affine) else one for one in parts]
+
+
 def _conf(tuning: Tuning) -> str:
     silence = f"{KALDI_NUMBER[SILENCE]}:{KALDI_NUMBER[NOISE]}"
     return f"""--min-active=200
@@ -139,6 +157,8 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--network", type=Path)
     parser.add_argument("--out", type=Path, required=True)
+    parser.add_argument("--onward", type=Path, help="the Vosk directory that was trained on from")
+    parser.add_argument("--share", type=float, default=1.0, help="of the way from there that is kept")
     args = parser.parse_args()
     if args.network is None:
         write_words(args.out, lexicon(vocabulary()), with_curves_of(args.out))
@@ -146,7 +166,10 @@ def main() -> None:
     from models.folded import components
     from models.train import load
 
-    write_model(args.out, components(load(args.network)), lexicon(vocabulary()), Tuning())
+    parts = components(load(args.network))
+    if args.onward:
+        parts = between(parts, affines((args.onward / "am" / "final.mdl").read_bytes()), args.share)
+    write_model(args.out, parts, lexicon(vocabulary()), Tuning())
 
 
 if __name__ == "__main__":

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 from torch import Tensor, nn
 
+from models.alignment import BYPASS, SUBSAMPLING
 from models.kaldi import Affine, Component, Rectifier, Sum
-from models.network import BYPASS, SUBSAMPLING, Network
+from models.network import Network
 
 
 def components(network: Network) -> list[Component]:

@@ -6,6 +6,7 @@ nnet-simple-component.cc and am-nnet-simple.cc.
 
 from __future__ import annotations
 
+import re
 import struct
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -100,6 +101,19 @@ def final_mdl(components: Sequence[Component]) -> bytes:
     out.token("<Priors>")
     out.vector(np.zeros(0))
     return out.bytes()
+
+
+def affines(data: bytes) -> dict[str, tuple[np.ndarray, np.ndarray]]:
+    """Weights [out, in] and bias of each affine component of a `final.mdl` that `final_mdl` wrote, by name."""
+    found = {}
+    opening = rb"<ComponentName> (\S+) <FixedAffineComponent> <LinearParams> FM \x04(.{4})\x04(.{4})"
+    for match in re.finditer(opening, data, re.DOTALL):
+        rows, columns = (int.from_bytes(match[at], "little") for at in (2, 3))
+        weights = np.frombuffer(data, "<f4", rows * columns, match.end()).reshape(rows, columns)
+        # Between them: the token of the bias, and its length.
+        begin = match.end() + 4 * rows * columns + len(b"<BiasParams> FV \x04....")
+        found[match[1].decode()] = weights, np.frombuffer(data, "<f4", rows, begin)
+    return found
 
 
 def forward_id(phone: int) -> int:

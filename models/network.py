@@ -11,11 +11,9 @@ from dataclasses import dataclass
 import torch
 from torch import Tensor, nn
 
+from models.alignment import BYPASS, SUBSAMPLING
 from models.features import COEFFICIENTS
 from models.units import CLASSES
-
-BYPASS = 0.66
-SUBSAMPLING = 3
 
 
 @dataclass(frozen=True)

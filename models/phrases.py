@@ -12,7 +12,6 @@ from random import Random
 from bench.core.lengths import Units
 from bench.data.phrases import lexicon
 from bench.language import grammar
-from bench.language.lexicon import phrase
 from bench.language.measures import angle, count, length
 from bench.language.nodes import Node
 from bench.language.numbers import ONES, cardinal
@@ -49,7 +48,7 @@ def _numbers() -> tuple[tuple[float, Node], ...]:
 
 
 @cache
-def _fixed() -> tuple[Node, ...]:
+def fixed() -> tuple[Node, ...]:
     """The product's phrases, a tree each."""
     known = lexicon()
     tables = (*known.commands.values(), *known.choices.values(), *known.sizes.values(), known.yes, known.no)
@@ -58,7 +57,7 @@ def _fixed() -> tuple[Node, ...]:
 
 @cache
 def _corrections() -> tuple[Node, ...]:
-    return tuple(map(phrase, lexicon().corrections))
+    return tuple(map(lexicon().tree, lexicon().corrections))
 
 
 def practised() -> tuple[str, ...]:
@@ -77,7 +76,7 @@ def phrases(rng: Random) -> Iterator[Words]:
     single = tuple(sorted(vocabulary()))
     kinds: list[tuple[float, Callable[[], Words]]] = [
         (34, lambda: _number(rng)),
-        (18, lambda: _sample(rng.choice(_fixed()), rng)),
+        (18, lambda: _sample(rng.choice(fixed()), rng)),
         (14, lambda: tuple(rng.choice(single) for _ in range(rng.randint(1, 4)))),
         (5, lambda: _sample(rng.choice(_corrections()), rng) + _number(rng)),
         (3, lambda: _number(rng) + _sample(rng.choice(_corrections()), rng) + _number(rng)),

@@ -7,50 +7,15 @@ al. 2018) with one-state units: entering unit u costs its first-frame class, sta
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import torch
 from torch import Tensor
 
+from models.alignment import NEVER, Prons, Said
 from models.units import SILENCE, UNIT_NUMBER, UNITS
-
-Prons = Mapping[str, tuple[tuple[str, ...], ...]]
-NEVER = -1e30
-
-
-@dataclass(frozen=True)
-class Said:
-    """The units of one utterance as a graph: each state's unit and predecessors, where it may begin and end."""
-
-    units: np.ndarray
-    before: list[list[int]]
-    starts: list[int]
-    ends: list[int]
-
-
-def said_graph(words: Sequence[str], prons: Prons) -> Said:
-    """The words with all their pronunciations, silence optional before, between and after them."""
-    units: list[int] = [UNIT_NUMBER[SILENCE]]
-    before: list[list[int]] = [[]]
-    starts, entry = [0], [0]
-    may_start = True
-    for word in words:
-        word_ends = []
-        for phones in prons[word]:
-            previous = entry
-            for at, phone in enumerate(phones):
-                units.append(UNIT_NUMBER[phone])
-                before.append(list(previous))
-                if at == 0 and may_start:
-                    starts.append(len(units) - 1)
-                previous = [len(units) - 1]
-            word_ends += previous
-        units.append(UNIT_NUMBER[SILENCE])
-        before.append(list(word_ends))
-        entry, may_start = [*word_ends, len(units) - 1], False
-    return Said(np.array(units), before, starts, entry)
 
 
 @dataclass(frozen=True)

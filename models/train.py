@@ -9,7 +9,7 @@ from __future__ import annotations
 import argparse
 import math
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -18,16 +18,16 @@ import torch
 from torch import Tensor, nn
 from torch.optim.swa_utils import AveragedModel
 
+from models.alignment import OUT_STEP, Said, said_graph
 from models.augment import Mfcc, Shop
 from models.corpus import HERE, Clip, noises, recorded, synthetic
-from models.features import STEP
-from models.network import SUBSAMPLING, Network, Shape, padded
+from models.kaldi import affines
+from models.network import Network, Shape, padded
 from models.pronounce import lexicon
-from models.sequence import Anything, Said, batched, said_graph, said_score
+from models.sequence import Anything, batched, said_score
 from models.units import CLASSES, FILLER, NOISE, UNIT_NUMBER
 
 RATE = 16_000
-OUT_STEP = STEP * SUBSAMPLING
 LENGTHS = (1.6, 2.2, 3.0, 4.0, 5.5, 7.5, 10.0)
 """Lengths of batches in seconds; a clip goes into the shortest that holds it with silence to spare."""
 
@@ -229,6 +229,24 @@ def disguised(clips: list[Clip], known: frozenset[str], seed: int) -> list[tuple
     ]
 
 
+def take(network: Network, parts: Mapping[str, tuple[np.ndarray, np.ndarray]]) -> None:
+    """Takes on the weights of a `final.mdl` of the same shape. What was folded into it (`folded`) stays folded, but for
+    the mean and scale of the features, which the network has to have: they are taken out of the first layer."""
+    layers = {"first": network.first, "second.low": network.second, "second": network.second_up}
+    for number, block in enumerate(network.blocks, 1):
+        layers |= {f"block{number}.low": block.down, f"block{number}": block.up}
+    layers |= {"out": network.out, "aside": network.aside}
+    with torch.no_grad():
+        for name, layer in layers.items():
+            weights, bias = (torch.tensor(one) for one in parts["out" if name == "aside" else name])
+            if name == "first":
+                bias = bias + weights @ network.mean.cpu().repeat(5)
+                weights = weights / network.scale.cpu().repeat(5)
+            layer.weight.copy_(weights)
+            if layer.bias is not None:
+                layer.bias.copy_(bias)
+
+
 def save(path: Path, network: nn.Module, shape: Shape) -> None:
     """Weights and shape."""
     torch.save({"shape": asdict(shape), "weights": network.state_dict()}, path)
@@ -257,7 +275,7 @@ def main() -> None:
     parser.add_argument("--rate", type=float, default=1e-3, help="learning rate of the sequence training")
     parser.add_argument("--words", type=Path, default=HERE / "bench-en" / "graph" / "words.txt")
     parser.add_argument("--rooms", type=int, default=200)
-    parser.add_argument("--start", type=Path, help="go on from this network instead of from Flite's times")
+    parser.add_argument("--onward", type=Path, help="go on from the acoustic model of this Vosk directory")
     args = parser.parse_args()
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True
@@ -272,10 +290,10 @@ def main() -> None:
     repeat = {"espeak": 1, "flite": 1, "hibari": 1, "kokoro": 3, "recorded": 8}
     trainer = Trainer(shape, plan, device, noises(), args.rooms)
     timed = Data([clip for clip in clips if clip.times], device, plan, repeat)
-    if args.start:
-        trainer.network.load_state_dict(load(args.start).state_dict())
+    trainer.normalise(timed)
+    if args.onward:
+        take(trainer.network, affines((args.onward / "am" / "final.mdl").read_bytes()))
     else:
-        trainer.normalise(timed)
         trainer.seed(timed)
     known = frozenset(line.split()[0] for line in args.words.read_text(encoding="utf-8").splitlines())
     texts = disguised(clips, known, plan.seed)

@@ -9,17 +9,19 @@ from __future__ import annotations
 import argparse
 import io
 import json
-import re
 import zipfile
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import soundfile
 
-from bench.language.tidy import tidy
-from models.corpus import HERE, RECORDINGS, Clip, training_lists
+from models.alignment import Aligner
+from models.corpus import HERE, RECORDINGS, Clip, known, plain, training_lists
+from models.pronounce import lexicon
+from models.whisper.pieces import as_times
 
 LABELS = HERE / "whisper" / "talk.jsonl"
 """Pieces of recordings without transcript, and what the untouched model read in them; see `label`."""
@@ -30,14 +32,23 @@ LONGEST = 12.2
 def recorded() -> Iterator[Clip]:
     """Every person in training whose words are known, and the labelled talk."""
     speakers = set(training_lists()["speakers"])
+    aligner = Aligner(HERE / "bench-en")
     for row in rows():
         if isinstance(row["speaker"], str) and row["speaker"] in speakers and row["text"]:
             samples, rate = soundfile.read(RECORDINGS / row["path"], dtype="int16")
             if len(samples) <= LONGEST * rate:
-                yield Clip(plain(row["text"]), row["speaker"], samples)
+                yield timed(Clip(plain(row["text"]), row["speaker"], samples), aligner)
     if LABELS.exists():
         for line in LABELS.read_text(encoding="utf-8").splitlines():
             yield _piece(json.loads(line))
+
+
+def timed(clip: Clip, aligner: Aligner) -> Clip:
+    """With the times of its words where all can be pronounced, so that `pieces` can be made of it."""
+    if not all(map(known, clip.words)):
+        return clip
+    spans = aligner.spans(clip.samples, clip.words, lexicon(clip.words))
+    return replace(clip, times=as_times(clip.words, spans))
 
 
 def rows() -> Iterator[dict[str, Any]]:
@@ -46,11 +57,6 @@ def rows() -> Iterator[dict[str, Any]]:
         row = json.loads(line)
         if row["kind"] == "speech":
             yield row
-
-
-def plain(text: str) -> tuple[str, ...]:
-    """Words alone: no digits, marks or capitals."""
-    return tidy(re.sub(r'[^\w\s\'.,:/$%-]|"', " ", text).lower().split(), {})
 
 
 def _piece(row: dict[str, Any]) -> Clip:
@@ -68,7 +74,7 @@ def save(path: Path, clips: Iterator[Clip]) -> float:
             held = io.BytesIO()
             soundfile.write(held, clip.samples.astype(np.int16), 16_000, format="FLAC")
             archive.writestr(name, held.getvalue())
-            manifest.append({"file": name, "words": clip.words, "voice": clip.voice})
+            manifest.append({"file": name, "words": clip.words, "voice": clip.voice, "times": clip.times})
             total += len(clip.samples) / 16_000
         archive.writestr("manifest.jsonl", "".join(json.dumps(row) + "\n" for row in manifest))
     return total

@@ -16,9 +16,8 @@ from pathlib import Path
 import numpy as np
 
 from bench.language.numbers import ONES, TEENS, TENS, cardinal
-from models.corpus import Clip
+from models.corpus import Clip, plain
 from models.whisper import sets
-from models.whisper.corpus import plain
 from models.whisper.listen import Listener
 from models.whisper.search import Decoder, Tree, search
 from models.whisper.text import written

@@ -16,6 +16,7 @@ from random import Random
 
 from bench.language.numbers import ONES, cardinal
 from models import phrases as first
+from models.corpus import known
 from models.pronounce import pronunciations
 from models.speak import save_lines
 from models.voices import Line
@@ -39,7 +40,7 @@ def lines(count: int, seed: int) -> list[Line]:
     found: list[Line] = []
     for said in phrases(rng):
         words = tuple(word for word in said if word != PAUSE)
-        if not 0 < len(words) <= LONGEST or not all(map(_known, words)):
+        if not 0 < len(words) <= LONGEST or not all(map(known, words)):
             continue
         ways = [pronunciations(word) for word in words]
         sounds = tuple(one[0] if rng.random() < 0.7 else rng.choice(one) for one in ways)
@@ -53,9 +54,10 @@ def phrases(rng: Random) -> Iterator[tuple[str, ...]]:
     """Endless phrases at random, pauses as commas."""
     grammars = conversations(rng)
     kinds: list[tuple[float, Callable[[], str]]] = [
-        (22, lambda: " ".join(next(grammars))),
-        (30, lambda: number(rng)),
-        (17, lambda: _filled(rng.choice(texts()["orders"]), rng)),
+        (18, lambda: " ".join(next(grammars))),
+        (10, lambda: " ".join(rng.choice(first.fixed()).pick(rng)[0])),
+        (26, lambda: number(rng)),
+        (15, lambda: _filled(rng.choice(texts()["orders"]), rng)),
         (6, lambda: _filled(rng.choice(texts()["corrections"]), rng)),
         (10, lambda: _filled(rng.choice(texts()["answers"]), rng)),
         (3, lambda: " ".join(rng.choice(first.practised()) for _ in range(rng.randint(1, 3)))),
@@ -181,14 +183,6 @@ def _general() -> tuple[str, ...]:
     from models.pronounce import general_words
 
     return tuple(word for word in general_words() if 2 <= len(word) <= 9)
-
-
-@cache
-def _known(word: str) -> bool:
-    try:
-        return bool(pronunciations(word))
-    except KeyError:
-        return False
 
 
 def _pauses(said: tuple[str, ...]) -> tuple[int, ...]:

@@ -16,9 +16,9 @@ import numpy as np
 import soundfile
 
 from bench.language.numbers import ONES, TEENS, TENS
-from models.corpus import RECORDINGS, Clip, training_lists
+from models.corpus import RECORDINGS, Clip, plain, training_lists
 from models.speak import read_speech
-from models.whisper.corpus import plain, save
+from models.whisper.corpus import save
 
 DIGITS = ("zero", *ONES)
 COMMANDS = ("yes", "no", "up", "down", "left", "right", "on", "off", "stop", "go", "forward", "backward")

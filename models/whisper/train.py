@@ -27,11 +27,12 @@ from models.speak import read_speech
 from models.whisper import sets
 from models.whisper.listen import END, PLAIN, START, STEP
 from models.whisper.network import EMBEDDINGS, LogMel, Network, arrays_of
+from models.whisper.pieces import pieces
 from models.whisper.text import written
 from models.whisper.weights import as_float, as_int8, read, restored
 
-SHARES = {"recorded": 0.4, "kokoro": 0.3, "hibari": 0.12, "espeak": 0.1, "flite": 0.08}
-"""How often a clip comes from people, and from each engine; shared out anew where one is missing."""
+SHARES = {"recorded": 0.4, "pieces": 0.24, "kokoro": 0.3, "hibari": 0.12, "espeak": 0.1, "flite": 0.08}
+"""How often a clip comes from people, pieces of them, and each engine; shared out anew where one is missing."""
 RATIO = (-5.0, 25.0)
 """Signal-to-noise ratios trained in, decibels."""
 WINDOWS = (200, 250, 300, 350, 400, 450, 500, 600, 700, 800, 1000, 1440)
@@ -61,11 +62,13 @@ class Corpus:
     weights: Tensor
 
 
-def load(folder: Path, tokenizer: Path, device: torch.device) -> Corpus:
-    """Every clip of the ZIPs of a folder."""
+def load(folder: Path, tokenizer: Path, device: torch.device, in_pieces: bool = False) -> Corpus:
+    """Every clip of the ZIPs of a folder, and if asked for pieces of the recorded people among them."""
     clips = synthetic(folder)
+    if in_pieces:
+        clips += pieces([clip for clip in clips if _kind(clip) == "recorded" and clip.times], seed=1)
     clips = [clip for clip in clips if len(clip.samples) / SLOWEST + 3200 < LONGEST * STEP]
-    kinds = [clip.voice.split(":")[0] if clip.voice.split(":")[0] in SHARES else "recorded" for clip in clips]
+    kinds = list(map(_kind, clips))
     counts = {kind: kinds.count(kind) for kind in set(kinds)}
     print({kind: (count, round(_hours(clips, kinds, kind), 2)) for kind, count in counts.items()}, flush=True)
     ids = texts(tokenizer, clips)
@@ -81,6 +84,11 @@ def load(folder: Path, tokenizer: Path, device: torch.device) -> Corpus:
         torch.tensor([len(one) for one in ids], device=device),
         torch.tensor(shares, device=device),
     )
+
+
+def _kind(clip: Clip) -> str:
+    source = clip.voice.split(":")[0]
+    return source if source in SHARES else "recorded"
 
 
 def _hours(clips: Sequence[Clip], kinds: Sequence[str], kind: str) -> float:
@@ -279,6 +287,9 @@ def main() -> None:
     parser.add_argument("--tokenizer", type=Path, required=True, help="tokenizer.json")
     parser.add_argument("--onward", type=Path, help="folder of an earlier result to train on from")
     parser.add_argument("--speech", type=Path, required=True)
+    parser.add_argument(
+        "--pieces", action="store_true", help="people's sentences cut and joined anew as well"
+    )
     parser.add_argument("--held-out", type=Path, help="ZIP of models.whisper.sets")
     parser.add_argument("--out", type=Path, required=True)
     parser.add_argument("--steps", type=int, default=2800)
@@ -299,7 +310,7 @@ def main() -> None:
     examine = Examination(args.held_out, args.tokenizer, device) if args.held_out else None
     if examine is not None:
         print("before:", examine(network), flush=True)
-    batches = Batches(load(args.speech, args.tokenizer, device), args.batch, device, args.seed)
+    batches = Batches(load(args.speech, args.tokenizer, device, args.pieces), args.batch, device, args.seed)
     save(args.out, train(network, batches, args, examine))
 
 
