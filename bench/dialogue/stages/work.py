@@ -39,6 +39,9 @@ OFF_BY_DEGREES = Measure("off_by", Quantity.ANGLE, Fraction(1, 2), Fraction(30))
 DEGREES = ("over_bent", "under_bent")
 """Faults that are told in degrees."""
 
+_FAR, _NEAR = 8, 2
+"""Tolerances from what a check should be that make a reading another check's; common practice, no source."""
+
 _KINDS = {Quantity.LENGTH: Kind.LENGTH, Quantity.ANGLE: Kind.ANGLE, Quantity.COUNT: Kind.COUNT}
 
 
@@ -106,9 +109,25 @@ def work_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         return Turn(state, (knowledge.note("what_measured"),), ask=False)
     if isinstance(meaning.value, str) or check is None:
         return Turn(state.moved(replace(state.now, stage=Stage.HOW_MUCH, fault=str(meaning.value))))
-    return Turn(
-        state.moved(replace(state.now, stage=Stage.MEASURED, measured=(check.key, _found(meaning, check))))
-    )
+    found = _found(meaning, check)
+    key = _meant(found, check, state, knowledge)
+    return Turn(state.moved(replace(state.now, stage=Stage.MEASURED, measured=(key, found))))
+
+
+def _meant(found: Number, asked: Check, state: State, knowledge: Knowledge) -> str:
+    """The check that a reading is of: the one asked, unless it is far from what that should be and as good as what
+    another check of the bend should be. The read-back names it."""
+    if _off(found, asked) <= _FAR:
+        return asked.key
+    plan, setup = _plan_checked(state, knowledge), setup_of(state.now, state.units, knowledge)
+    alike = (one for one in checks(plan, setup) if one.quantity is asked.quantity)
+    near = (one.key for one in alike if _off(found, one) <= _NEAR)
+    return next(near, asked.key)
+
+
+def _off(found: Number, check: Check) -> float:
+    """How far a reading is from what a check should be, in its tolerances."""
+    return abs(float(found) - float(check.planned)) / float(check.tolerance)
 
 
 def offered_checks(state: State, knowledge: Knowledge) -> bool:
