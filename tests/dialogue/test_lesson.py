@@ -55,8 +55,10 @@ def test_it_tells_what_a_first_bend_needs() -> None:
 def test_every_card_is_shown_and_each_has_its_number() -> None:
     shown = through(first_start())
     assert [view.step for view in shown] == [(at, len(shown)) for at in range(1, len(shown) + 1)]
-    assert all(view.number and view.lines and view.stick for view in shown)
-    assert all(view.lines[0] in view.said for view in shown)
+    assert [view.number for view in shown] == [card.word for card in knowledge().lesson]
+    assert all(view.stick for view in shown)
+    for view, card in zip(shown, knowledge().lesson, strict=True):
+        assert card.say in (*view.lines, view.said[-len(card.say) :])
 
 
 @pytest.mark.parametrize("words", ["skip", "no thanks", "cancel", "I know all that"])
