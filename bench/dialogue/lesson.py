@@ -16,6 +16,8 @@ from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.state import Aside, AsideKind, Stage, State
 from bench.job.records import Record, RecordKind
 from bench.language.meaning import Expectation, Kind, Meaning
+from bench.pictures.scene import Scene
+from bench.pictures.seated import Seat, seated
 
 ANSWERED = (Stage.CONDUIT, Stage.PICK)
 """Where the stage's own answer ends the lesson. Elsewhere an "okay" to a card could confirm something."""
@@ -56,6 +58,7 @@ def prompt(aside: Aside, under: Prompt, state: State, knowledge: Knowledge) -> P
         lines=(card.say,),
         step=(aside.card + 1, len(knowledge.lesson)),
         stick=_pictured(card.point),
+        scenes=_drawn(card.point, knowledge),
     )
     more = ("done", "skip_lesson")
     if state.now.stage in ANSWERED:
@@ -69,9 +72,20 @@ def _pictured(point: str) -> Stick:
     """The pipe with its tape end, and the bender on a mark where the card is about the bender."""
     if not point:
         return Stick(_PIPE, ())
-    reference = Reference(point)
-    mark = Mark("1", _AT, reference, Hook.TAPE_END, 30.0, 0.0, 1, 30.0)
-    return Stick(_PIPE, (mark,), 0, reference, Hook.TAPE_END)
+    mark = _mark(point)
+    return Stick(_PIPE, (mark,), 0, mark.reference, mark.hook)
+
+
+def _drawn(point: str, knowledge: Knowledge) -> tuple[Scene, ...]:
+    """A bender put on the mark, where the card is about the bender."""
+    if not point:
+        return ()
+    bender = next(iter(knowledge.typical.values()))
+    return (seated(Seat(_mark(point), 1, (), bender, _PIPE), knowledge.words),)
+
+
+def _mark(point: str) -> Mark:
+    return Mark("1", _AT, Reference(point), Hook.TAPE_END, 30.0, 0.0, 1, 30.0)
 
 
 def _onward(state: State, knowledge: Knowledge) -> Turn:

@@ -240,7 +240,7 @@ def _view(state: State, prompt: Prompt, said: str, knowledge: Knowledge) -> View
     """The prompt's screen with what was said and heard, what can be said now, and what is wrong."""
     expect = PAUSED if state.paused else prompt.expect
     notice = (state.notice,) if state.notice else ()
-    choices = _choices(expect, knowledge)
+    choices = _choices(expect, knowledge) if state.aside is None else ()
     return replace(
         prompt.view,
         lines=(*(() if choices else prompt.view.lines), *notice),
