@@ -186,7 +186,7 @@ BENDERS: dict[str, Make] = {
 
 CLIPS: dict[str, Make] = {
     "a number for a path": _text('{"path": 5}\n'),
-    "100,000 clips of nobody": _text('{"path": "none.wav"}\n' * 100_000),
+    "1,000 clips of nobody": _text('{"path": "none.wav"}\n' * 1_000),
 }
 
 WORDS: dict[str, str] = {
