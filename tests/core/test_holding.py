@@ -15,6 +15,7 @@ from bench.core.bends import work_out, work_out_rack
 from bench.core.given import Number
 from bench.core.notes import BenchError
 from bench.core.plan import Hook, Mark, Method, Plan
+from bench.core.stick import OnStick, lay_out
 from bench.data import tables
 from tests.independent import shape
 from tests.strategies import BEND_MEASURES, SETUPS, lengths
@@ -120,3 +121,38 @@ def test_backs_that_leave_nothing_to_hold_are_refused_with_what_works() -> None:
 
 def test_every_kind_is_tried() -> None:
     assert set(LOW) == set(BEND_MEASURES)
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
+@given(
+    st.lists(
+        st.tuples(st.sampled_from(["offset", "stub", "kick"]), st.integers(0, 160)), min_size=2, max_size=4
+    ),
+    st.sampled_from(["1/2", "3/4", "1"]),
+)
+def test_every_stick_that_is_laid_out_can_be_held(bends: list[tuple[str, int]], size: str) -> None:
+    """Several bends on one length: in the order told neither arrow nor foot lies on a finished one."""
+    setup = replace(tables.setup("emt", size), stick_length=F(400))
+    single: dict[str, dict[str, Number]] = {
+        "offset": {"distance": F(30), "rise": F(4), "angle": 30.0},
+        "stub": {"height": F(14)},
+        "kick": {"distance": F(30), "rise": F(4), "angle": 22.5},
+    }
+    at, on_stick = F(0), []
+    for kind, quarters in bends:
+        on_stick.append(OnStick(work_out(kind, single[kind], setup), from_end=at))
+        at += 8 + F(quarters, 4)
+    try:
+        stick = lay_out(setup, on_stick)
+    except BenchError:
+        reject()
+    assert most_on_bends(stick.marks, setup, -1e6) <= 1 / 8
+
+
+def test_another_order_is_chosen_where_it_holds() -> None:
+    """Three bends close together: the one in the middle last or first, whatever leaves the hook its straight."""
+    setup = replace(tables.setup("emt", "3/4"), stick_length=F(400))
+    stub = work_out("stub", {"height": F(20)}, setup)
+    offset = work_out("offset", {"distance": F(30), "rise": F(4), "angle": 30.0}, setup)
+    stick = lay_out(setup, [OnStick(stub), OnStick(offset, from_end=F(14)), OnStick(stub, from_end=F(40))])
+    assert most_on_bends(stick.marks, setup, -1e6) <= 1 / 8

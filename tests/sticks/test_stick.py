@@ -150,7 +150,12 @@ def test_overlap_names_how_far_to_move() -> None:
     assert caught.value.code == "bends_overlap"
     lack = caught.value.remedy.values["lack"]
     assert isinstance(lack, Fraction)
-    lay_out(HALF, [OnStick(first), OnStick(offset(HALF, 0, 30, 6), from_end=28 + lack)])
+    with pytest.raises(BenchError) as caught:
+        lay_out(HALF, [OnStick(first), OnStick(offset(HALF, 0, 30, 6), from_end=28 + lack)])
+    assert caught.value.code == "no_order_holds"
+    more = caught.value.remedy.values["lack"]
+    assert isinstance(more, Fraction)
+    lay_out(HALF, [OnStick(first), OnStick(offset(HALF, 0, 30, 6), from_end=28 + lack + more)])
 
 
 @pytest.mark.parametrize(
