@@ -40,18 +40,20 @@ def rounded_together(places: Sequence[Fraction], path: Path, step: Fraction) -> 
     straights = [segment.along for segment in path.segments[0:-1:2]]
     counts = [1.0 if arc.angle > _SQUARE else _PLACE for arc in path.arcs]
 
-    def off(marks: tuple[Fraction, ...]) -> float:
-        slips = [float(mark - place) for mark, place in zip(marks, places, strict=True)]
-        return _off(slips, straights, counts)
+    def off(ways: Sequence[tuple[Fraction, float]]) -> float:
+        return _off([slip for _, slip in ways], straights, counts)
 
     best = min(product(*either), key=off)
-    return best if off(nearest) - off(best) > _WORTH * step else nearest
+    if off([ways[0] for ways in either]) - off(best) <= _WORTH * step:
+        return nearest
+    return tuple(mark for mark, _ in best)
 
 
-def _beside(place: Fraction, nearest: Fraction, step: Fraction) -> tuple[Fraction, ...]:
-    if place == nearest:
-        return (nearest,)
-    return nearest, nearest + (step if place > nearest else -step)
+def _beside(place: Fraction, nearest: Fraction, step: Fraction) -> list[tuple[Fraction, float]]:
+    """The nearest division and the one on the other side, each with how far it lies from the place."""
+    other = nearest + (step if place > nearest else -step)
+    marks = (nearest,) if place == nearest else (nearest, other)
+    return [(mark, float(mark - place)) for mark in marks]
 
 
 def _off(slips: Sequence[float], straights: Sequence[Vector], counts: Sequence[float]) -> float:

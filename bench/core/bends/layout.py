@@ -110,6 +110,7 @@ def possible(
     for way, strict in ways:
         try:
             bends = bend.bends(method, given, setup, way)
+            check_possible(marks_of(bends, setup, Method.BOOK), setup, bend.taken(given, setup), strict)
             marks = marks_of(bends, setup, method)
             check_possible(marks, setup, bend.taken(given, setup), strict)
             for _ in neighbors(bend, method, bends, given, setup, distances, strict):
