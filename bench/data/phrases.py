@@ -36,6 +36,7 @@ class _File:
     corrections: tuple[str, ...]
     hesitations: tuple[str, ...]
     sound_alikes: tuple[tuple[str, str], ...]
+    not_at_numbers: tuple[str, ...]
     spellings: dict[str, str]
     pronunciations: dict[str, str]
 
@@ -114,6 +115,9 @@ def _check(file: _File, certainty: Certainty, slots: Slots) -> None:
     for template in file.corrections:
         if template.endswith("]"):
             raise _damaged(_PHRASES, f"corrections: {template!r} may not end in something left out")
+    for one in file.not_at_numbers:
+        if not any(one in phrases and len(phrases) > 1 for phrases in file.commands.values()):
+            raise _damaged(_PHRASES, f"not_at_numbers: {one!r} is no command's phrase, or its only one")
     for key in certainty.costly:
         if key not in file.commands:
             raise _damaged(_CERTAINTY, f"costly: no command is called {key!r}")

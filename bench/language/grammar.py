@@ -151,17 +151,17 @@ def _number(kind: Kind, most: Fraction | None, units: Units) -> Node:
 
 
 def _commands(expectation: Expectation, lexicon: Lexicon) -> list[Node]:
-    commands = [_command(key, lexicon) for key in expectation.commands]
+    left_out = lexicon.not_at_numbers if expectation.kind in NUMBERS else ()
+    commands = [_command(key, lexicon, left_out) for key in expectation.commands]
     answered = expectation.kind is Kind.YESNO or {"skip", "does_not_fit"} & set(expectation.choices)
     if CHANGE in expectation.commands and not answered:
         commands.append(Act(_whole(lexicon.no), partial(Meaning, Kind.COMMAND, CHANGE)))
     return commands
 
 
-def _command(key: str, lexicon: Lexicon) -> Node:
-    said = Alt(
-        tuple(lexicon.tree(one) if "{" in one else Tail(lexicon.tree(one)) for one in lexicon.commands[key])
-    )
+def _command(key: str, lexicon: Lexicon, left_out: tuple[str, ...] = ()) -> Node:
+    phrases = (one for one in lexicon.commands[key] if one not in left_out)
+    said = Alt(tuple(lexicon.tree(one) if "{" in one else Tail(lexicon.tree(one)) for one in phrases))
     return Act(said, partial(Meaning, Kind.COMMAND, key), key)
 
 

@@ -65,8 +65,9 @@ class Lexicon:
     `lead_ins` may stand before a number, `naming` before the name of a thing, `openers` before and `closers`
     after anything, `articles` before a bend. In one breath `between` stands between two measures, `mending`
     before one said anew, and `labels` name them; `corrections` begin a corrected value, `hesitations` mean nothing,
-    `sound_alikes` are pairs of words or word sequences taken for each other, `spellings` maps words to the
-    spelling used inside, `pronunciations` are ARPAbet for words that dictionaries lack.
+    `sound_alikes` are pairs of words or word sequences taken for each other, `not_at_numbers` are phrases of
+    commands that cannot be said where a number is asked, `spellings` maps words to the spelling used inside,
+    `pronunciations` are ARPAbet for words that dictionaries lack.
     """
 
     commands: Phrases
@@ -85,6 +86,7 @@ class Lexicon:
     corrections: tuple[str, ...]
     hesitations: tuple[str, ...]
     sound_alikes: tuple[tuple[str, str], ...]
+    not_at_numbers: tuple[str, ...]
     spellings: Mapping[str, str]
     pronunciations: Mapping[str, str]
     certainty: Certainty

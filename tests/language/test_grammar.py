@@ -47,6 +47,15 @@ def test_the_automaton_is_small_and_its_words_are_plain(expectation: Expectation
     assert all(word.replace("'", "").isalpha() and word.islower() for word in words)
 
 
+def test_what_is_heard_for_a_digit_is_no_command_where_a_number_is_asked() -> None:
+    repeat = Expectation(kind=Kind.CHOICE, choices=("offset",), commands=("repeat",))
+    asked = Expectation(kind=Kind.LENGTH, commands=("repeat",))
+    for one in ("what", "huh"):
+        assert readings(grammar(repeat, lexicon()), (one,)), "elsewhere it is"
+        assert not readings(grammar(asked, lexicon()), (one,))
+    assert readings(grammar(asked, lexicon()), ("say", "again"))
+
+
 def test_every_word_has_a_pronunciation() -> None:
     known = dictionary().keys() | lexicon().pronunciations.keys()
     assert vocabulary(lexicon()) - known == set()
