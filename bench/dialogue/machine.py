@@ -112,12 +112,21 @@ def _said(state: State, event: Said, knowledge: Knowledge) -> Turn:
         state = replace(state, heard=event.heard.text)
     meaning = understanding.meaning
     if meaning is None:
-        turn = Turn(state, ask=False) if state.paused else not_understood(state, understanding, knowledge)
+        turn = _not_taken(state, understanding, knowledge)
     elif meaning.kind is Kind.COMMAND:
         turn = _commanded(state, meaning, knowledge)
     else:
         turn = answer(state, meaning, knowledge)
     return replace(turn, records=(_log(event.heard, understanding, state), *turn.records))
+
+
+def _not_taken(state: State, understanding: Understanding, knowledge: Knowledge) -> Turn:
+    """Nothing was made of it: ignored while paused, asked again else, or told again where the step cannot be shown."""
+    if state.paused:
+        return Turn(state, ask=False)
+    if current_prompt(state, knowledge).stuck:
+        return Turn(state.settled())
+    return not_understood(state, understanding, knowledge)
 
 
 def _commanded(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
