@@ -218,7 +218,7 @@ def _offer_prompt(aside: Aside, prompt: Prompt, state: State, knowledge: Knowled
 def _or_its_own(expect: Expectation) -> Expectation:
     """Yes or no to the reading offered, or what the stage's own question can be answered, plainly said."""
     if expect.kind is Kind.YESNO:
-        return expect
+        return Expectation(Kind.YESNO, commands=ALWAYS)
     number = expect.kind if expect.kind in _NUMBERS else None
     return replace(
         expect,

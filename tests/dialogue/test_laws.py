@@ -28,7 +28,7 @@ from bench.dialogue.sayable import phrases
 from bench.dialogue.stages.measure import SIDES, measures_of
 from bench.dialogue.state import UNDO_DEPTH, Stage, state_from_json, state_to_json
 from bench.job.model import Tools
-from bench.language.meaning import typed
+from bench.language.meaning import Heard, Hypothesis, typed
 from bench.language.speak import spoken
 from tests.dialogue.conversation import Conversation, Happening, followed
 
@@ -197,6 +197,19 @@ def test_after_three_misses_the_questions_own_answers_are_still_taken() -> None:
         assert talk.view.verb == knowledge().verbs["did_you_say"], said
         talk.say(answer)
         assert talk.stage is stage, (answer, talk.reply)
+
+
+def test_a_number_said_to_an_offered_reading_of_a_yes_confirms_nothing() -> None:
+    """Found by the fuzz: at a read-back only yes may be answered to "Did you say yes?"."""
+    talk = Conversation()
+    talk.start()
+    for words in ("emt", "half inch", "stub", "ten"):
+        talk.say(words)
+    talk.take(Said(Heard((Hypothesis(("yes",), 0.4),))))
+    assert talk.view.verb == knowledge().verbs["did_you_say"]
+    talk.say("no twelve")
+    assert not talk.state.now.stick.bends
+    assert talk.stage is Stage.READ_BACK
 
 
 def test_an_utterance_not_understood_is_answered_with_the_nearest_phrase() -> None:
