@@ -167,7 +167,7 @@ def _plan(state: State, knowledge: Knowledge) -> tuple[Plan | None, dict[str, ob
     """The plan of the bend in hand and what was given for it; none where there is no plan yet."""
     place = state.now
     try:
-        if place.bend.kind:
+        if place.bend.kind and (place.tools.complete or place.stick.tools.complete):
             return measure.plan_and_stick(state, knowledge)[0], dict(place.bend.measures)
         if place.stick.bends:
             stick = whole_stick(place, state.units, knowledge)

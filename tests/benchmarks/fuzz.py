@@ -119,8 +119,8 @@ class Walk:
             json.dumps(one.detail)
 
     def _listen_to_read_backs(self, before: State, event: Event, after: State) -> None:
-        """What a read-back told, as values: a short re-ask tells none, and leaves the last one as it was."""
-        if after.now.stage not in READ_BACKS or after.paused:
+        """What a read-back told, as values: a re-ask ("Did you say yes?") tells none and leaves the last as it was."""
+        if after.now.stage not in READ_BACKS or after.paused or after.aside is not None:
             return
         turn = respond(before, event, self.knowledge)
         if turn.ask and not turn.short:
