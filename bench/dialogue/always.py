@@ -18,7 +18,7 @@ QUESTIONS = (
 """What is answered in a sentence, from the plan in hand or the glossary."""
 
 LOOKS = ("dark_colors", "light_colors", "sunlight_colors", "bigger", "smaller")
-"""How the screen looks. They work in every state, and are not read out among what can be said."""
+"""How the screen looks. They work in every state, and come last in what is read out of what can be said."""
 
 ALWAYS = (
     "next",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from difflib import get_close_matches
 
-from bench.dialogue.always import ALWAYS, LOOKS, USEFUL
+from bench.dialogue.always import ALWAYS, USEFUL
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Turn
 from bench.dialogue.stages import prompt_of
@@ -48,8 +48,7 @@ def more(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 def _told(state: State, knowledge: Knowledge) -> Turn:
     expect = prompt_of(state, knowledge).expect
-    worth_telling = tuple(key for key in expect.commands if key not in LOOKS)
-    known = phrases(replace(expect, commands=worth_telling), knowledge)
+    known = phrases(expect, knowledge)
     left = known[state.helped :]
     told: list[str] = []
     words = len(knowledge.prompts["can_say"].split()) - 1 + len(knowledge.prompts["or_more"].split())
