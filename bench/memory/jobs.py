@@ -51,6 +51,7 @@ def reading(folder: Path) -> Iterator[sqlite3.Connection]:
         raise BenchError(f"There are no jobs in {folder}.", "Start one with: bench", code="no_jobs")
     try:
         with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True, timeout=2)) as db:
+            db.text_factory = schema.damaged_text
             if schema.version(db) == len(schema.STEPS):
                 yield db
                 return
@@ -63,6 +64,7 @@ def reading(folder: Path) -> Iterator[sqlite3.Connection]:
             shutil.copy(file, copy)
         try:
             with closing(sqlite3.connect(Path(copy) / JOB_FILE)) as db:
+                db.text_factory = schema.damaged_text
                 schema.upgrade(db, Path(copy) / JOB_FILE)
                 yield db
         except sqlite3.Error as error:

@@ -45,9 +45,15 @@ class Damaged(Exception):
     """The file is not a sound job file."""
 
 
+def damaged_text(stored: bytes) -> str:
+    """Text as it is stored; bytes that are none are replaced, so that its digest does not match and it is told."""
+    return stored.decode(errors="replace")
+
+
 def connect(path: Path) -> sqlite3.Connection:
     """Open or create the file so that a commit is on the disk when it returns. Raises sqlite3.Error."""
     db = sqlite3.connect(path, timeout=2, isolation_level=None, check_same_thread=False)
+    db.text_factory = damaged_text
     try:
         db.execute("PRAGMA journal_mode = WAL")
         db.execute("PRAGMA synchronous = FULL")

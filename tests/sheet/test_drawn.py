@@ -19,6 +19,7 @@ from bench.core.notes import BenchError, Note
 from bench.core.plan import Hook, Mark, Reference
 from bench.core.run import Section, plan_run
 from bench.core.stick import OnStick, Stick, lay_out
+from bench.data import tables
 from bench.data.bundle import knowledge
 from bench.sheet.contents import RackPipe, SheetJob, SheetStick
 from bench.sheet.document import sheet_pdf, sheet_svg
@@ -70,7 +71,8 @@ def sticks_of_bends(draw: st.DrawFn) -> Stick:
     try:
         return lay_out(setup, [OnStick(work_out(kind, measures, setup))])
     except BenchError:
-        return lay_out(setup, [OnStick(work_out("stub", {"height": Fraction(30)}, setup))])
+        half_inch = tables.setup("emt", "1/2")
+        return lay_out(half_inch, [OnStick(work_out("stub", {"height": Fraction(30)}, half_inch))])
 
 
 @st.composite
