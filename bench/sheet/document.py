@@ -142,8 +142,9 @@ def pages(job: SheetJob, paper: Paper) -> list[Drawing]:
         _dealt(list(_contents(job, density, paper.inner)), paper.room, foot.height + _GAP)
         for density in tried
     ]
-    fewest = min(len(each) for each in dealt)
-    chosen = next(each for each in dealt if len(each) == fewest)
+    fitting = [each for each in dealt if _fits(each, paper.room)] or dealt[-1:]
+    fewest = min(len(each) for each in fitting)
+    chosen = next(each for each in fitting if len(each) == fewest)
     return [
         _page(job, paper, blocks, (number, fewest), foot if number == 1 else None)
         for number, blocks in enumerate(chosen, start=1)
@@ -191,6 +192,11 @@ def _dealt(contents: Sequence[Kept], room: float, first: float) -> list[list[Blo
             dealt[-1].append(block)
             left -= block.height + _GAP
     return dealt
+
+
+def _fits(dealt: Sequence[Sequence[Block]], room: float) -> bool:
+    """True when no block is taller than a page, as a long table in large type can be."""
+    return all(block.height <= room for page in dealt for block in page)
 
 
 def _page(
