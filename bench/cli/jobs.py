@@ -3,7 +3,7 @@
   bench jobs                every job, newest last
   bench jobs show 3         job 3: its sticks, marks and materials (--json or --csv for other programs)
   bench jobs export 3       job 3 as JSON that `bench sheet` reads
-  bench jobs name 3 "Smith's barn" --place "42 Mill Road"     what job 3 is called, and where it is
+  bench jobs name 3 "north barn" --place "42 Mill Road"     what job 3 is called, and where it is
   bench jobs records 3      everything written down in job 3, in order
   bench jobs log            what was heard, how sure it was, what it was taken for and why not
   bench jobs log 3          the same for job 3 alone
