@@ -91,7 +91,7 @@ def test_everything_pulled_while_it_speaks_and_plugged_in_again(own_rig: AudioRi
         until(lambda: not assistant.performer.speaking, "it has said so", 40)
         time.sleep(0.5)
         own_rig.play(*synthetic_voice("three quarter", "flite:slt"))
-        until(lambda: seen.views[-1].number == "BENDER?", "it hears again")
+        until(lambda: seen.views[-1].number == "BEND?", "it hears again")
 
 
 def test_no_sound_at_all_is_told_and_the_job_goes_on(own_rig: AudioRig, tmp_path: Path) -> None:
