@@ -122,8 +122,12 @@ def bender_of(tools: Tools, tables: Tables) -> Bender:
 
 def tools_as_they_are(tools: Tools, tables: Tables) -> Tools:
     """The tools with the numbers of their bender written out, so that a later table changes nothing."""
-    bender = bender_of(tools, tables)
-    numbers = Profile(
+    return replace(tools, profile=profile_of(bender_of(tools, tables), tools))
+
+
+def profile_of(bender: Bender, tools: Tools) -> Profile:
+    """The numbers of a bender for the conduit of some tools, as they are kept."""
+    return Profile(
         bender.name,
         tools.conduit,
         tools.size,
@@ -133,7 +137,6 @@ def tools_as_they_are(tools: Tools, tables: Tables) -> Tools:
         bender.typical,
         bender.hand,
     )
-    return replace(tools, profile=numbers)
 
 
 def plan_of(bend: JobBend, setup: Setup) -> Plan:

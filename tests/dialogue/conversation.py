@@ -435,6 +435,15 @@ def run_text(text: str, where: str = "script") -> Conversation:
     return talk
 
 
+def after(*lines: str) -> Conversation:
+    """A conversation in which this was said."""
+    talk = Conversation()
+    talk.start()
+    for line in lines:
+        talk.say(line)
+    return talk
+
+
 def followed() -> Iterator[Happening]:
     """Every event of every script, side branches and all."""
     for path in scripts():

@@ -13,19 +13,10 @@ from bench.data.bundle import knowledge
 from bench.dialogue.always import QUESTIONS
 from bench.dialogue.stages.measure import measures_of
 from bench.language.speak import spoken_angle, spoken_length
-from tests.dialogue.conversation import Conversation, phrase_of
+from tests.dialogue.conversation import Conversation, after, phrase_of
 
 SET_UP = ("emt", "three quarter", "typical")
 SADDLE = (*SET_UP, "three point saddle thirty one and a quarter to center two and a half high thirty degrees")
-
-
-def after(*lines: str) -> Conversation:
-    """A conversation in which this was said."""
-    talk = Conversation()
-    talk.start()
-    for line in lines:
-        talk.say(line)
-    return talk
 
 
 def test_what_is_told_of_each_bend_is_what_core_works_out() -> None:

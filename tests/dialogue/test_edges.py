@@ -19,18 +19,10 @@ from bench.dialogue.stages.after import RUN, SPACING
 from bench.dialogue.state import UNDO_DEPTH, Stage, State
 from bench.job.layout import lay_out_job
 from bench.job.model import Job, JobBend, JobStick, Tools
-from tests.dialogue.conversation import Conversation
+from tests.dialogue.conversation import Conversation, after
 
 SET_UP = ("emt", "half inch", "typical")
 OFFSET = JobBend("offset", (("distance", Fraction(40)), ("rise", Fraction(6)), ("angle", 30.0)))
-
-
-def after(*lines: str) -> Conversation:
-    talk = Conversation()
-    talk.start()
-    for line in lines:
-        talk.say(line)
-    return talk
 
 
 def test_undo_goes_twelve_deep_and_keeps_the_newest() -> None:

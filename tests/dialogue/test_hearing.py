@@ -11,7 +11,7 @@ from bench.dialogue.events import Failed, Key, Pressed, Recovered, Said, Silence
 from bench.dialogue.state import AsideKind, Stage
 from bench.job.records import Record
 from bench.language.meaning import Heard, Hypothesis, Kind
-from tests.dialogue.conversation import Conversation
+from tests.dialogue.conversation import after
 
 SET_UP = ("emt", "half inch", "typical")
 SADDLE = (*SET_UP, "saddle", "fifteen")
@@ -27,15 +27,6 @@ AT: dict[Kind, tuple[str, ...]] = {
 """How to come to a question of each kind."""
 
 
-def at(*words: str) -> Conversation:
-    """A conversation in which this has been said."""
-    talk = Conversation()
-    talk.start()
-    for each in words:
-        talk.say(each)
-    return talk
-
-
 def heard(*readings: tuple[str, float]) -> Said:
     """What a recognizer makes of something mumbled."""
     return Said(Heard(tuple(Hypothesis(tuple(words.split()), sure) for words, sure in readings), 1.0))
@@ -43,7 +34,7 @@ def heard(*readings: tuple[str, float]) -> Said:
 
 @pytest.mark.parametrize("kind", AT)
 def test_ten_times_not_understood_is_never_a_dead_end(kind: Kind) -> None:
-    talk = at(*AT[kind])
+    talk = after(*AT[kind])
     assert talk.listens.expectation.kind is kind
     place = talk.state.now
     for _ in range(10):
@@ -57,7 +48,7 @@ def test_ten_times_not_understood_is_never_a_dead_end(kind: Kind) -> None:
 
 @pytest.mark.parametrize("kind", [Kind.CHOICE, Kind.SIZE, Kind.LENGTH, Kind.ANGLE, Kind.COUNT])
 def test_the_third_time_asks_in_parts(kind: Kind) -> None:
-    talk = at(*AT[kind])
+    talk = after(*AT[kind])
     talk.say("blue")
     talk.say("blue")
     assert talk.state.aside is None
@@ -70,7 +61,7 @@ def test_the_third_time_asks_in_parts(kind: Kind) -> None:
 
 @pytest.mark.parametrize("kind", [Kind.CHOICE, Kind.SIZE, Kind.ANGLE, Kind.COUNT])
 def test_no_to_everything_offered_asks_again(kind: Kind) -> None:
-    talk = at(*AT[kind])
+    talk = after(*AT[kind])
     for _ in range(3):
         talk.say("blue")
     offered = 0
@@ -85,7 +76,7 @@ def test_no_to_everything_offered_asks_again(kind: Kind) -> None:
 
 
 def test_a_length_in_parts_is_read_back_whole() -> None:
-    talk = at(*SADDLE)
+    talk = after(*SADDLE)
     for words in ("blue", "blue", "blue", "three", "five eighths"):
         talk.say(words)
     assert talk.state.now.bend.measures["height"] == Fraction(29, 8)
@@ -93,14 +84,14 @@ def test_a_length_in_parts_is_read_back_whole() -> None:
 
 
 def test_a_whole_length_has_no_fraction() -> None:
-    talk = at(*SADDLE)
+    talk = after(*SADDLE)
     for words in ("blue", "blue", "blue", "three", "none"):
         talk.say(words)
     assert talk.state.now.bend.measures["height"] == 3
 
 
 def test_millimetres_are_asked_whole() -> None:
-    talk = at(*SET_UP, "switch to metric", "saddle", "four hundred")
+    talk = after(*SET_UP, "switch to metric", "saddle", "four hundred")
     for words in ("blue", "blue", "blue"):
         talk.say(words)
     assert "millimeters" in talk.reply
@@ -109,7 +100,7 @@ def test_millimetres_are_asked_whole() -> None:
 
 
 def test_out_of_range_says_the_range_and_takes_nothing() -> None:
-    talk = at(*SADDLE)
+    talk = after(*SADDLE)
     before = talk.state.now
     talk.say("ninety")
     assert talk.state.now == before
@@ -117,7 +108,7 @@ def test_out_of_range_says_the_range_and_takes_nothing() -> None:
 
 
 def test_a_part_that_makes_it_too_much_is_refused_with_the_range() -> None:
-    talk = at(*SADDLE)
+    talk = after(*SADDLE)
     most = talk.listens.expectation.most
     assert most is not None
     for words in ("blue", "blue", "blue"):
@@ -129,7 +120,7 @@ def test_a_part_that_makes_it_too_much_is_refused_with_the_range() -> None:
 
 
 def test_a_part_that_makes_it_too_little_is_refused_with_the_range() -> None:
-    talk = at("emt", "half inch", "typical", "offset")
+    talk = after("emt", "half inch", "typical", "offset")
     least = talk.listens.expectation.least
     assert least == 1
     for words in ("blue", "blue", "blue", "zero", "a half"):
@@ -143,7 +134,7 @@ def test_a_part_that_makes_it_too_little_is_refused_with_the_range() -> None:
 )
 def test_no_length_is_longer_than_the_stick(words: str, taken: bool) -> None:
     """EMT comes in sticks of ten feet: common practice, no source."""
-    talk = at("emt", "half inch", "typical", "offset")
+    talk = after("emt", "half inch", "typical", "offset")
     talk.say(words)
     assert ("distance" in talk.state.now.bend.measures) == taken
     told = [note.values["most"] for note in talk.notes if note.code == "out_of_range"]
@@ -151,7 +142,7 @@ def test_no_length_is_longer_than_the_stick(words: str, taken: bool) -> None:
 
 
 def test_unsure_offers_each_reading_for_a_yes() -> None:
-    talk = at(*SADDLE)
+    talk = after(*SADDLE)
     before = talk.state.now
     talk.take(heard(("three and a half", 0.38), ("three and a quarter", 0.37)))
     assert talk.state.now == before
@@ -166,14 +157,14 @@ def test_unsure_offers_each_reading_for_a_yes() -> None:
 
 
 def test_an_unsure_yes_confirms_nothing() -> None:
-    talk = at(*SET_UP, "stub", "ten")
+    talk = after(*SET_UP, "stub", "ten")
     talk.take(heard(("yes", 0.4)))
     assert talk.stage is Stage.READ_BACK
     assert not talk.state.now.stick.bends
 
 
 def test_sound_that_was_not_for_us_only_sounds() -> None:
-    talk = at(*SADDLE)
+    talk = after(*SADDLE)
     before = talk.state.now
     talk.take(Said(Heard((), 0.4)))
     assert talk.state.now == before
@@ -182,7 +173,7 @@ def test_sound_that_was_not_for_us_only_sounds() -> None:
 
 
 def test_talk_for_others_is_not_shown() -> None:
-    talk = at(*SADDLE)
+    talk = after(*SADDLE)
     before = talk.view.heard
     talk.take(heard(("twenty two no one foot", 0.03)))
     assert talk.view.heard == before
@@ -192,7 +183,7 @@ def test_talk_for_others_is_not_shown() -> None:
 
 
 def test_the_question_is_said_once_more_and_not_again() -> None:
-    talk = at(*SADDLE)
+    talk = after(*SADDLE)
     talk.take(Silence(60.0))
     assert talk.spoken == "Still here. Height?"
     talk.take(Silence(60.0))
@@ -204,7 +195,7 @@ def test_the_question_is_said_once_more_and_not_again() -> None:
 
 @pytest.mark.parametrize("part", ["microphone", "speaker", "voice", "recognizer", "disk"])
 def test_a_failure_is_told_shown_and_kept_until_it_is_over(part: str) -> None:
-    talk = at(*SADDLE)
+    talk = after(*SADDLE)
     before = talk.state.now
     talk.take(Failed(part, f"The {part} {{0}} is gone.", "Plug it in."))
     assert f"The {part}" in talk.spoken
@@ -220,7 +211,7 @@ def test_a_failure_is_told_shown_and_kept_until_it_is_over(part: str) -> None:
 
 
 def test_quiet_mode_shows_and_does_not_speak() -> None:
-    talk = at(*SET_UP, "quiet mode")
+    talk = after(*SET_UP, "quiet mode")
     for words in ("stub", "ten", "yes"):
         talk.say(words)
         assert not talk.spoken
@@ -230,7 +221,7 @@ def test_quiet_mode_shows_and_does_not_speak() -> None:
 
 
 def test_what_is_asked_of_the_other_packages() -> None:
-    talk = at(*SET_UP)
+    talk = after(*SET_UP)
     for words, effect in (
         ("louder", Tune(Tuning.VOLUME, +1)),
         ("quieter", Tune(Tuning.VOLUME, -1)),
@@ -253,7 +244,7 @@ def test_what_is_asked_of_the_other_packages() -> None:
 
 
 def test_every_answer_is_written_down_before_it_is_spoken() -> None:
-    talk = at(*SADDLE)
+    talk = after(*SADDLE)
     for words in ("three", "skip", "yes", "next"):
         talk.say(words)
         kinds = [type(effect).__name__ for effect in talk.effects]
@@ -263,7 +254,7 @@ def test_every_answer_is_written_down_before_it_is_spoken() -> None:
 
 
 def test_the_log_has_the_words_the_meaning_and_how_sure() -> None:
-    talk = at(*SADDLE)
+    talk = after(*SADDLE)
     talk.take(heard(("three and a half", 0.9)))
     (entry,) = [e.detail for e in talk.effects if isinstance(e, Record) and e.kind == "heard"]
     assert entry["words"] == "three and a half"

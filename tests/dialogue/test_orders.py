@@ -18,7 +18,7 @@ from bench.language.meaning import Order, typed
 from bench.language.orders import values_of
 from bench.language.speak import spoken_value
 from bench.language.understand import understand
-from tests.dialogue.conversation import Conversation
+from tests.dialogue.conversation import Conversation, after
 from tests.one_breath import PLAUSIBLE, OneBreath, one_breath, orders
 
 SET_UP = ("emt", "three quarter")
@@ -56,15 +56,6 @@ ONE_BREATH = {
     },
     "stub fourteen no fifteen": {"height": 15},
 }
-
-
-def after(*lines: str) -> Conversation:
-    """A conversation in which this was said."""
-    talk = Conversation()
-    talk.start()
-    for line in lines:
-        talk.say(line)
-    return talk
 
 
 @pytest.mark.parametrize(("words", "measures"), ONE_BREATH.items())

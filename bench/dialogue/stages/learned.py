@@ -16,9 +16,8 @@ from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import value_text
 from bench.dialogue.state import Stage, State
 from bench.dialogue.wording import lines, tools_title
-from bench.job.layout import bender_of
+from bench.job.layout import bender_of, profile_of
 from bench.job.learning import estimate_of, learning_of
-from bench.job.model import Profile
 from bench.job.records import Record, RecordKind
 from bench.language.meaning import Expectation, Kind, Meaning
 
@@ -90,15 +89,7 @@ def learned_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         after, keep = learning.answered(state.moved(replace(state.now, stage=home)), known)
         return Turn(after, (), (), (keep,))
     tools = state.now.tools
-    profile = Profile(
-        bender.name,
-        tools.conduit,
-        tools.size,
-        bender.take_up,
-        bender.gain,
-        bender.springback,
-        hand=bender.hand,
-    )
+    profile = profile_of(bender, tools)
     others = tuple(
         one
         for one in state.profiles
