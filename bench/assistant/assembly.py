@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import logging
 import threading
-from collections.abc import Callable, Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -82,11 +82,10 @@ def conversation(knowledge: Knowledge, options: Options, store: Store) -> Conver
     def wished(state: State) -> State:
         units = Units.METRIC if options.metric else state.units
         profiles, learned = state.profiles, state.learned
-        try:
+        with _told_to(store):
             profiles = kept_profiles(store.folder, profiles)
+        with _told_to(store):
             learned = kept_learning(store.folder)
-        except BenchError as error:
-            store.tell(written(error.message), written(error.remedy))
         queue = queue_of(options.sticks, units) if options.sticks else state.queue
         now = state.now if queue == state.queue else replace(state.now, queued=0)
         return replace(
@@ -108,6 +107,15 @@ def conversation(knowledge: Knowledge, options: Options, store: Store) -> Conver
     number = store.next_job()
     fresh = initial(job_number=number, taught=not options.lesson or number > 1)
     return Conversation(wished(fresh), next_step, state_to_json, taken_up, lambda state: state.now.job)
+
+
+@contextmanager
+def _told_to(store: Store) -> Iterator[None]:
+    """A file that cannot be read is told of, and the others are read all the same."""
+    try:
+        yield
+    except BenchError as error:
+        store.tell(written(error.message), written(error.remedy))
 
 
 def _own_number(state: State, store: Store) -> State:

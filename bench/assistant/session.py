@@ -135,6 +135,9 @@ class Session(Generic[S]):
                 return ()
             self._passing.add("program")
             return self._stepped(_apology(error))
+        for effect in effects:
+            if isinstance(effect, Record) and effect.kind is RecordKind.STUCK:
+                log.error("a step that cannot be shown: %s", effect.detail)
         return effects
 
     def _committed(self, effects: Sequence[Effect]) -> Failed | Recovered | None:

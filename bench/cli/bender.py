@@ -92,12 +92,12 @@ def _units(args: argparse.Namespace) -> Units:
 
 
 def _list(file: BenderFile, args: argparse.Namespace) -> int:
-    own = [(k.name, k.conduit, k.size, k.take_up, k.gain, k.springback, False) for k in file.all()]
+    own = [(k.name, k.conduit, k.size, k.take_up, k.gain, k.springback, k.hand, False) for k in file.all()]
     typical = [
-        ("typical", kind, size, b.take_up, b.gain, b.springback, True)
+        ("typical", kind, size, b.take_up, b.gain, b.springback, b.hand, True)
         for (kind, size), b in tables.benders().items()
     ]
-    for name, kind, size, take_up, gain, springback, is_typical in (*own, *typical):
+    for name, kind, size, take_up, gain, springback, hand, is_typical in (*own, *typical):
         if args.json:
             row = {
                 "name": name,
@@ -106,12 +106,12 @@ def _list(file: BenderFile, args: argparse.Namespace) -> int:
                 "take_up": float(take_up),
                 "gain": float(gain),
             }
-            print(json.dumps(row | {"springback": springback, "typical": is_typical}))
+            print(json.dumps(row | {"springback": springback, "hand": hand, "typical": is_typical}))
             continue
         units = _units(args)
         print(
             f"{name:<16} {size:>5} {kind}   take-up {text(take_up, units):>8}   gain {text(gain, units):>8}"
-            f"   springback {angle_text(springback)}"
+            f"   springback {angle_text(springback)}{f'   hand {angle_text(hand)}' if hand else ''}"
         )
     return 0
 

@@ -47,6 +47,7 @@ def bender_json(bender: Bender) -> dict[str, Any]:
         "star": number(bender.star),
         "notch": number(bender.notch),
         "springback": number(bender.springback),
+        "hand": number(bender.hand),
         "typical": bender.typical,
     }
 

@@ -19,13 +19,11 @@ from bench.job.model import Number, Tools
 from bench.job.records import Record, RecordKind
 
 
-def follow(before: State, turn: Turn, knowledge: Knowledge) -> Turn:
-    """What a turn teaches: a bend whose checks are over, or that is about to be mended, as it first came out.
+def follow(turn: Turn, knowledge: Knowledge) -> Turn:
+    """What a turn that moved teaches: a bend whose checks are over, or about to be mended, as it first came out.
 
     When enough is known after a bend, it is offered before anything else is asked.
     """
-    if turn.state.past == before.past:
-        return turn
     turn = _taught(turn, knowledge)
     place = turn.state.now
     if place.stage is not Stage.AFTER or not _went_on(turn):

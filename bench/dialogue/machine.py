@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import traceback
 from collections.abc import Sequence
 from dataclasses import replace
 
 from bench.core.cautions import Step
 from bench.core.lengths import Units
-from bench.core.notes import Note
+from bench.core.notes import BenchError, Note
 from bench.dialogue import lesson, naming
 from bench.dialogue.commands import run_command
 from bench.dialogue.effects import Earcon, Effect, Listen, Say, Show, Tone, View
@@ -37,6 +38,7 @@ from bench.language.lexicon import offered
 from bench.language.meaning import Expectation, Heard, Kind, Meaning, Trouble, Understanding
 from bench.language.speak import spoken
 from bench.language.understand import understand
+from bench.language.write import written
 
 PAUSED = Expectation(Kind.COMMAND, commands=("start_listening",), paused=True)
 
@@ -65,7 +67,9 @@ def respond(state: State, event: Event, knowledge: Knowledge) -> Turn:
     if isinstance(event, Said | Pressed):
         state = replace(state, notice="")
     turn: Turn = _HANDLERS[type(event)](state, event, knowledge)  # type: ignore[operator]
-    return follow(state, turn, knowledge)
+    if turn.state.past == state.past or current_prompt(state, knowledge).stuck:
+        return turn
+    return follow(turn, knowledge)
 
 
 def reply(turn: Turn, knowledge: Knowledge) -> tuple[Note, ...]:
@@ -130,11 +134,15 @@ def _not_taken(state: State, understanding: Understanding, knowledge: Knowledge)
 
 
 def _commanded(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """A command. At a step that cannot be shown, one that would need to see it says so again."""
+    """A command. At a step that cannot be shown, one that fails for the same reason says so again.
+
+    Anything else that is raised is a mistake of ours.
+    """
     try:
         return run_command(state, meaning, knowledge)
-    except Exception:
-        if not current_prompt(state, knowledge).stuck:
+    except Exception as error:
+        why = current_prompt(state, knowledge).stuck
+        if why is None or (type(why), str(why)) != (type(error), str(error)):
             raise
         return Turn(state.settled())
 
@@ -227,7 +235,8 @@ def _effects(turn: Turn, knowledge: Knowledge) -> list[Effect]:
     said = " ".join(_sentence(spoken(note, state.units)) for note in words)
     effects: list[Effect] = [*turn.records, *turn.effects]
     if prompt.stuck:
-        effects.append(Record(RecordKind.STUCK, {"stage": str(state.now.stage), "said": said}))
+        detail: dict[str, object] = {"stage": str(state.now.stage), "said": said, "why": _cause(prompt.stuck)}
+        effects.append(Record(RecordKind.STUCK, detail))
     if said and not state.quiet:
         effects.append(Say(said))
     elif said and turn.ask:
@@ -235,6 +244,13 @@ def _effects(turn: Turn, knowledge: Knowledge) -> list[Effect]:
     effects.append(Show(_view(state, prompt, said, knowledge)))
     effects.append(Listen(PAUSED if state.paused else prompt.expect))
     return effects
+
+
+def _cause(error: Exception) -> str:
+    """What was raised, and where."""
+    frame = traceback.extract_tb(error.__traceback__)[-1]
+    what = written(error.message) if isinstance(error, BenchError) else repr(error)
+    return f"{what} ({frame.name}, line {frame.lineno})"
 
 
 def _words(turn: Turn, prompt: Prompt) -> tuple[Note, ...]:

@@ -16,8 +16,7 @@ class Prompt:
     """The words asked, the screen that goes with them, what can be answered. A pure function of the state.
 
     `once` is said after it, but not when it is repeated. `again` is said on a short re-ask; the whole of `ask` when
-    it is empty. `stuck` tells that the state has no
-    question of its own that can be made.
+    it is empty. `stuck` is why the state has no question of its own that can be made, None where it has one.
     """
 
     ask: tuple[Note, ...]
@@ -25,7 +24,7 @@ class Prompt:
     expect: Expectation
     again: tuple[Note, ...] = ()
     once: tuple[Note, ...] = ()
-    stuck: bool = False
+    stuck: Exception | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,15 +31,15 @@ def current_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """What is asked now; where that cannot be worked out, a safe question that says so.
 
     A kept bend that this version no longer takes, or a state that damage has changed, must not end the session:
-    the person can still undo, begin a new stick or leave. `stuck` is true of such a prompt.
+    the person can still undo, begin a new stick or leave. `stuck` of such a prompt is what was raised.
     """
     try:
         prompt = _prompt(state, knowledge)
         return replace(prompt, expect=_with_more(prompt.expect)) if state.helped else prompt
     except BenchError as error:
-        return _stuck(error.message, knowledge)
+        return _stuck(error, error.message, knowledge)
     except Exception as error:
-        return _stuck(Note("fault", "{error}", {"error": type(error).__name__}), knowledge)
+        return _stuck(error, Note("fault", "{error}", {"error": type(error).__name__}), knowledge)
 
 
 def _with_more(expect: Expectation) -> Expectation:
@@ -47,12 +47,11 @@ def _with_more(expect: Expectation) -> Expectation:
     return replace(expect, commands=(*expect.commands, "more"))
 
 
-def _stuck(why: Note, knowledge: Knowledge) -> Prompt:
+def _stuck(error: Exception, why: Note, knowledge: Knowledge) -> Prompt:
     ask = (knowledge.note("stuck"), why, knowledge.note("stuck_way_out"))
     view = View(verb=knowledge.verbs["stuck"], number=knowledge.words["stuck"], lines=lines(ask, Units.INCH))
-    return Prompt(
-        ask[:1] + ask[2:], view, Expectation(Kind.COMMAND, commands=(*ALWAYS, *WAYS_OUT)), stuck=True
-    )
+    expect = Expectation(Kind.COMMAND, commands=(*ALWAYS, *WAYS_OUT))
+    return Prompt(ask[:1] + ask[2:], view, expect, stuck=error)
 
 
 def _prompt(state: State, knowledge: Knowledge) -> Prompt:

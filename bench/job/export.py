@@ -102,6 +102,7 @@ def _stick(one: LaidStick) -> dict[str, Any]:
             "take_up": float(own.take_up),
             "gain": float(own.gain),
             "springback": own.springback,
+            "hand": own.hand,
             "typical": own.typical,
         },
         "shift": float(asked.shift),

@@ -42,6 +42,7 @@ class WrittenBender:
     take_up: Written
     gain: Written
     springback: float = 0.0
+    hand: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -66,8 +67,8 @@ class WrittenBend:
 
 @dataclass(frozen=True)
 class WrittenStick:
-    """One stick. `length` is before cutting, `finish` where it ends in the run, `shift` its place in a
-    rack."""
+    """One stick. `length` is before cutting, `finish` where it ends in the run, `shift` its place in a rack, `pipe`
+    which conduit of the run it belongs to. Its tape is divided as `units` say, without them as the job's."""
 
     name: str
     bends: tuple[WrittenBend, ...] = ()
@@ -76,6 +77,8 @@ class WrittenStick:
     shift: Written = "0"
     copies: int = 1
     run: str = "1"
+    pipe: int = 1
+    units: Units | None = None
     setup: WrittenSetup | None = None
 
 
@@ -95,11 +98,11 @@ def job_from_written(raw: Mapping[str, Any]) -> Job:
     """The job of plain data.
 
     `{"name", "place", "units": "inch"|"metric", "setup": {"conduit", "size", "bender": {"name", "take_up",
-    "gain", "springback"}}, "sticks": [{"name", "run", "length", "finish", "shift", "copies", "setup",
-    "bends": [{"kind", "measures": {key: "27 3/8"}, "method": "true"|"book", "roll", "from_end"}]}]}`. Lengths
-    are numbers or written; "name" and "sticks" must be there. A stick with no set-up of its own has the job's;
-    where there is neither its tools are left incomplete. Raises BenchError naming the stick and what would
-    work.
+    "gain", "springback", "hand"}}, "sticks": [{"name", "run", "pipe", "units", "length", "finish", "shift", "copies",
+    "setup", "bends": [{"kind", "measures": {key: "27 3/8"}, "method": "true"|"book", "roll", "from_end"}]}]}`. Lengths
+    are numbers or written; "name" and "sticks" must be there. A stick without units or set-up of its own has the
+    job's; where there is no set-up at all its tools are left incomplete. Raises BenchError naming the stick and what
+    would work.
     """
     job = read_written(raw)
     _refuse_too_many(sum(_copies(stick) for stick in job.sticks))
@@ -212,7 +215,13 @@ def _named(stick: WrittenStick, copy: int, job: WrittenJob) -> JobStick:
 
 
 def _stick(stick: WrittenStick, copy: int, job: WrittenJob) -> JobStick:
-    units, setup = job.units, stick.setup or job.setup
+    units, setup = stick.units or job.units, stick.setup or job.setup
+    if not 1 <= stick.pipe <= MOST_COPIES:
+        values: dict[str, Value] = {"pipe": stick.pipe, "most": MOST_COPIES}
+        raise BenchError(
+            Note("pipe_range", "There is no conduit {pipe} in a run.", values),
+            Note("pipe_most", "Number them from 1, to {most} at most.", values),
+        )
     return JobStick(
         name=stick.name if copy == 0 else f"{stick.name} {copy + 1}",
         bends=tuple(_bend(bend, units) for bend in stick.bends),
@@ -222,7 +231,7 @@ def _stick(stick: WrittenStick, copy: int, job: WrittenJob) -> JobStick:
         units=units,
         finish=None if stick.finish is None else length_of(stick.finish, units),
         run=stick.run,
-        pipe=copy + 1,
+        pipe=stick.pipe + copy,
     )
 
 
@@ -234,7 +243,7 @@ def _tools(setup: WrittenSetup, units: Units) -> Tools:
     return Tools(
         setup.conduit,
         setup.size,
-        Profile(own.name, setup.conduit, setup.size, *numbers, own.springback),
+        Profile(own.name, setup.conduit, setup.size, *numbers, own.springback, hand=own.hand),
     )
 
 
@@ -258,6 +267,8 @@ def _stick_out(stick: JobStick) -> dict[str, Any]:
     raw: dict[str, Any] = {
         "name": stick.name,
         "run": stick.run,
+        "pipe": stick.pipe,
+        "units": str(stick.units),
         "length": _length_out(stick.length, stick.units),
         "shift": _length_out(stick.shift, stick.units),
         "bends": [_bend_out(bend, stick.units) for bend in stick.bends],
@@ -278,6 +289,7 @@ def _setup_out(stick: JobStick) -> dict[str, Any]:
             "take_up": _length_out(own.take_up, stick.units),
             "gain": _length_out(own.gain, stick.units),
             "springback": own.springback,
+            "hand": own.hand,
         }
     }
 

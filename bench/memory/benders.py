@@ -112,7 +112,8 @@ def _rows(text: str) -> Any:
 def _checked(benders: tuple[Profile, ...]) -> tuple[Profile, ...]:
     """The same benders. Raises ValueError for one with numbers that no bender has."""
     for kept in benders:
-        if not (0 < kept.take_up < MOST_INCHES and 0 < kept.gain < MOST_INCHES and 0 <= kept.springback < 90):
+        lengths = 0 < kept.take_up < MOST_INCHES and 0 < kept.gain < MOST_INCHES
+        if not (lengths and 0 <= kept.springback < 90 and -90 < kept.hand < 90):
             raise ValueError(f"the numbers of {kept.name[:MOST_NAME]} are not those of a bender")
     return benders
 

@@ -31,34 +31,17 @@ from bench.memory import jobs
 from tests.dialogue.conversation import SCRIPTS
 
 LINES = (
-    *("emt", "three quarter", "typical", "three point saddle"),
-    *("thirty one and a quarter", "two and a half", "skip", "yes"),
     *(
-        "next",
-        "next",
-        "what is mark two",
-        "next",
-        "next",
-        "next",
-        "undo",
-        "next",
-        "next",
-        "next",
-        "next",
-        "next",
+        "emt",
+        "three quarter",
+        "three point saddle",
+        "thirty one and a quarter",
+        "two and a half",
+        "skip",
+        "yes",
     ),
-    *(
-        "next",
-        "it fits",
-        "thirty one and a half",
-        "no",
-        "it fits",
-        "it fits",
-        "it fits",
-        "next",
-        "next",
-        "next",
-    ),
+    *("next", "next", "what is mark two", "next", "next", "undo", "next", "next", "next"),
+    *("yes", "it fits", "it fits", "it fits", "thirty one and a half", "no", "it fits", "next"),
     *("finish the job", "yes"),
 )
 """One whole job as it is said, with a question, an undo and a measure taken back on the way."""

@@ -2,13 +2,15 @@
 
     python -m tests.benchmarks.damage --trials 300 --seed 1
 
-A random session leaves a folder with jobs, a place in a job, benders, settings and the copies made at each start. One
-thing is then damaged: bytes, pages or the end of a file, a digit of a row (with the digest left as it was), emptied or
-filled with noise, the journal, the version. Then Bench is started on it and its jobs are listed and drawn:
+A random session leaves a folder with jobs, a place in a job, benders, what was learned of them, settings and the copies
+made at each start. One thing is then damaged: bytes, pages or the end of a file, a digit of a row (with the digest left
+as it was), emptied or filled with noise, the journal, the version. Then Bench is started on it and its jobs are listed
+and drawn:
 
 * no exception, no fault caught, and something is shown and said;
 * a state that is not the one left is told of; one that was never a state of the session is never taken;
-* a job that is not the one left is named by `bench jobs`, told of, or not there; benders and settings the same;
+* a job that is not the one left is named by `bench jobs`, told of, or not there; benders, what was learned of them and
+  settings the same;
 * a second start after that says no more of it, and works.
 
 One line a kind; exits 1 when a trial went wrong.
@@ -26,19 +28,24 @@ from collections import Counter
 from collections.abc import Callable
 from contextlib import closing, suppress
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from fractions import Fraction
 from pathlib import Path
 from random import Random
 
+from bench.assistant.benders import kept_learning
 from bench.dialogue.machine import initial
 from bench.dialogue.state import State, state_to_json
+from bench.job.learning import Learning
 from bench.job.model import Job, Profile
 from bench.job.stored import job_to_json
 from bench.memory import jobs
 from bench.memory.benders import BENDER_FILE, BenderFile
 from bench.memory.damage import BACKUP
+from bench.memory.learned import LEARNED_FILE, LearnedFile
 from bench.memory.schema import JOB_FILE
 from bench.memory.store import Store
+from tests.benchmarks.fuzz import learned_before
 from tests.benchmarks.random_talk import RandomTalk
 
 OWN = Profile("mine", "emt", "1/2", Fraction(81, 16), Fraction(41, 16), 2.0)
@@ -56,11 +63,12 @@ TOLD = (
 
 @dataclass
 class Left:
-    """What a session left: every state it had, its jobs, benders and settings at the end."""
+    """What a session left: every state it had, its jobs; benders, what was learned and settings at the end."""
 
     states: list[str] = field(default_factory=list)
     jobs: dict[int, list[str]] = field(default_factory=dict)
     benders: tuple[Profile, ...] = ()
+    learned: tuple[Learning, ...] = ()
     settings: dict[str, object] = field(default_factory=dict)
 
 
@@ -89,6 +97,8 @@ def left(folder: Path, rng: Random, steps: int) -> Left:
         made.settings = store.settings()
     BenderFile(folder).keep(OWN)
     made.benders = BenderFile(folder).all()
+    LearnedFile(folder).keep(learned_before(rng)[0], datetime.now(UTC))
+    made.learned = kept_learning(folder)
     return made
 
 
@@ -182,6 +192,9 @@ KINDS: dict[str, tuple[str, Callable[[Path, Random], None]]] = {
     "bytes of the benders": (BENDER_FILE, _bytes),
     "a figure of the benders": (BENDER_FILE, _figure),
     "the benders cut short": (BENDER_FILE, _short),
+    "bytes of what was learned": (LEARNED_FILE, _bytes),
+    "a figure of what was learned": (LEARNED_FILE, _figure),
+    "what was learned cut short": (LEARNED_FILE, _short),
     "bytes of the backup": (BACKUP, _bytes),
     "the backup gone": (BACKUP, _gone),
     "the lock noise": ("jobs.lock", _noise),
@@ -213,6 +226,10 @@ def wrong_in(folder: Path, before: Left) -> str:
             return "a bender with other numbers"
         if before.benders and OWN not in talk.recalled.profiles and not told:
             return "a bender is gone without a word"
+        if any(one not in before.learned for one in talk.recalled.learned):
+            return "other things learned"
+        if before.learned != talk.recalled.learned and not told:
+            return "what was learned is gone without a word"
         if talk.store.settings() != before.settings and not told:
             return "settings are gone without a word"
     return _wrong_jobs(folder, before, told) or _second_start(folder)

@@ -29,6 +29,8 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from random import Random
 
+from bench.core.bender import Bender
+from bench.core.learned import Evidence
 from bench.core.notes import Value
 from bench.data.bundle import knowledge
 from bench.dialogue.effects import FindJobs, Finish, Listen, Say, Show
@@ -48,8 +50,9 @@ from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.machine import expectation, initial, reply, respond, step
 from bench.dialogue.stages.work import steps_of
 from bench.dialogue.state import Place, Stage, State, state_from_json, state_to_json
-from bench.job.learning import is_learned
-from bench.job.model import JobBend, JobStick, Tools
+from bench.job.layout import bender_of
+from bench.job.learning import Learning, is_learned
+from bench.job.model import JobBend, JobStick, Profile, Tools
 from bench.language.grammar import grammar, vocabulary
 from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, Meaning, typed
 from bench.language.nodes import samples
@@ -102,6 +105,10 @@ class Walk:
         self.finished = any(isinstance(effect, Finish) for effect in effects)
         self.looked_for = next((effect.asked for effect in effects if isinstance(effect, FindJobs)), None)
 
+    def accept(self, state: State) -> None:
+        """The bends of a state that the walk begins at: they were read back before."""
+        self.confirmed |= {_bend_key(state.now.stick.tools, bend) for bend in state.now.stick.bends}
+
     def _look_at_effects(self, effects: tuple[object, ...], after: State) -> None:
         words = " ".join(effect.words for effect in effects if isinstance(effect, Say))
         views = [effect.view for effect in effects if isinstance(effect, Show)]
@@ -146,7 +153,7 @@ class Walk:
     def _look_at_numbers(self, before: State, event: Event, after: State) -> None:
         yes = self._is_yes(before, event)
         for bend in after.now.stick.bends:
-            key = _bend_key(after.now.tools, bend)
+            key = _bend_key(after.now.stick.tools, bend)
             if key not in self.confirmed:
                 require(
                     yes and before.now.stage in (Stage.READ_BACK, Stage.RACK_READ_BACK),
@@ -167,11 +174,30 @@ class Walk:
             elif observed not in before.now.observed:
                 self._not_spoken(before, observed[0])
         for profile in after.profiles:
-            code = "learned" if is_learned(profile) else "calibrated"
-            numbers = {(code, "take_up"): profile.take_up}
-            if code == "calibrated":
-                numbers[code, "gain"] = profile.gain
-            self._once(before, yes, Stage(code), ("profile", profile), numbers)
+            if ("profile", profile) in self.confirmed:
+                continue
+            stage = Stage.LEARNED if is_learned(profile) else Stage.CALIBRATED
+            require(before.now.stage is stage, f"{profile} kept at {before.now.stage}")
+            numbers = self._numbers_of(profile, before.now.tools)
+            self._once(before, yes, stage, ("profile", profile), numbers)
+
+    def _numbers_of(self, profile: Profile, tools: Tools) -> dict[tuple[str, str], Value]:
+        """What must have been read back of a bender: all of one measured, of one learned what it changes."""
+        if not is_learned(profile):
+            names = ("take_up", "gain", "springback")
+            return {("calibrated", name): getattr(profile, name) for name in names}
+        used = bender_of(tools, self.knowledge)
+        both = profile.springback != used.springback
+        code = "learned_both" if both else "learned_take_up"
+        numbers: dict[tuple[str, str], Value] = {(code, "take_up"): profile.take_up}
+        if both:
+            numbers[code, "springback"] = profile.springback
+        if profile.gain != used.gain:
+            numbers["learned_gain", "gain"] = profile.gain
+        if profile.hand != used.hand:
+            way = "over" if profile.hand > 0 else "under" if profile.hand < 0 else "even"
+            numbers[f"learned_{way}", "hand"] = abs(profile.hand)
+        return numbers
 
     def _once(
         self,
@@ -302,10 +328,34 @@ LISTED = JobBend("offset", (("distance", Fraction(40)), ("rise", Fraction(6)), (
 
 
 def beginnings(rng: Random) -> State:
-    """A new user, taught or not, or one with a list of sticks to bend."""
-    if rng.random() < 0.7:
+    """A new user, taught or not; one whose bender is known from earlier days, set up or not; one with a list."""
+    luck = rng.random()
+    if luck < 0.5:
         return initial(taught=rng.random() < 0.7)
-    return replace(initial(queue=(JobStick("A", (LISTED, LISTED)),)), now=Place())
+    if luck < 0.75:
+        return replace(initial(queue=(JobStick("A", (LISTED, LISTED)),)), now=Place())
+    place = Place(Stage.PICK, tools=Tools("emt", rng.choice(("1/2", "3/4")))) if luck < 0.9 else Place()
+    return replace(initial(), now=place, learned=learned_before(rng))
+
+
+def learned_before(rng: Random) -> tuple[Learning, ...]:
+    """What bends of earlier days taught of every typical bender: it takes up more, springs back, and is bent beyond.
+
+    Sometimes enough to be offered after the next bend, sometimes not yet.
+    """
+    return tuple(
+        Learning("typical", kind, size, tuple(_taught(bender, number) for number in range(rng.randint(2, 6))))
+        for (kind, size), bender in knowledge().typical.items()
+    )
+
+
+def _taught(bender: Bender, number: int) -> Evidence:
+    """One bend's evidence: each of the four numbers seen by itself, half an inch, 3 and 1 degrees off typical."""
+    weights = (40.0, 9.0, 0.4, 0.4)
+    true = (float(bender.take_up) + 0.5, bender.radius, 3.0, 1.0)
+    upper = tuple(weights[i] if i == j else 0.0 for i in range(4) for j in range(i, 4))
+    first, second, third, fourth = (weight * value for weight, value in zip(weights, true, strict=True))
+    return Evidence(("0", str(number), "1", "0"), upper, (first, second, third, fourth))
 
 
 def converse(seed: int, steps: int) -> Walk:

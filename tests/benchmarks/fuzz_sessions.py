@@ -8,7 +8,7 @@ jobs listed, exported, read back and put on paper, and events posted from severa
 
 * no exception and no fault caught; something is shown for every event;
 * after every event the disk holds the state, or something is unsaved and the person was told;
-* what a restart recalls is what was left, but for what its options change;
+* what a restart recalls is what was left, but for what its options change; what was learned of the bender too;
 * a job on disk is the job in hand; it comes back from its export with the same marks, and goes on paper;
 * a state without a field of a later version is read, or told as not readable; never an exception.
 """
@@ -22,12 +22,14 @@ import tempfile
 import threading
 import time
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 from random import Random
 from typing import Any
 
+from bench.assistant.benders import kept_learning
 from bench.assistant.loop import Loop
 from bench.assistant.paper import write_sheet
 from bench.assistant.performer import Performer
@@ -35,17 +37,24 @@ from bench.assistant.plain import PlainDisplay
 from bench.assistant.ports import Ports
 from bench.data.bundle import knowledge
 from bench.dialogue.events import Key, Pressed, Said, Silence
-from bench.dialogue.state import State, state_from_json, state_to_json
+from bench.dialogue.state import Stage, State, state_from_json, state_to_json
 from bench.job.export import layout_to_csv, layout_to_json
 from bench.job.layout import lay_out_job
+from bench.job.learning import Learning
 from bench.job.model import Job
 from bench.job.written import job_from_written, job_to_written
 from bench.language.meaning import typed
 from bench.memory import jobs
-from tests.benchmarks.fuzz import require
+from bench.memory.learned import LearnedFile
+from tests.benchmarks.fuzz import learned_before, require
 from tests.benchmarks.random_talk import RandomTalk, some_options
 
 THREADS = 3
+MORNING = datetime(2026, 3, 2, 7, tzinfo=UTC)
+
+
+def _by_key(learned: Iterable[Learning]) -> list[Learning]:
+    return sorted(learned, key=lambda one: one.key)
 
 
 def _kept(state: State) -> str:
@@ -58,6 +67,9 @@ class Sessions:
     def __init__(self, folder: Path, rng: Random) -> None:
         self.rng, self.folder = rng, folder
         self.done: Counter[str] = Counter()
+        if rng.random() < 0.4:
+            for learning in learned_before(rng):
+                LearnedFile(folder).keep(learning, MORNING)
         self.talk = RandomTalk(folder, rng, some_options(rng, folder))
         self._looked_at()
 
@@ -89,6 +101,10 @@ class Sessions:
         talk = self.talk
         require(not talk.session.faults, f"a fault: {talk.session.faults[:1]!r}")
         require(not talk.store.unsaved, "not saved, on a disk that works")
+        require(
+            _by_key(kept_learning(self.folder)) == _by_key(talk.session.state.learned), "other things learned"
+        )
+        self.done[f"at {talk.session.state.now.stage}"] += talk.session.state.now.stage is Stage.LEARNED
         with jobs.reading(self.folder) as db:
             found = jobs.state(db)
             require(
@@ -115,6 +131,7 @@ class Sessions:
             ]
             plain = replace(plain, now=numbered[0], past=tuple(numbered[1:]))
         require(_kept(plain) == _kept(before), "a restart recalls something else")
+        require(_by_key(found.learned) == _by_key(before.learned), "a restart recalls other things learned")
         require(found.quiet or not options.quiet, "started quiet, and it speaks")
         require(bool(self.talk.shown.strip()), "a blank start")
         self.done["restart"] += 1
@@ -179,16 +196,20 @@ class Sessions:
         json.dumps(layout_to_json(layout))
         layout_to_csv(layout)
         again = job_from_written(json.loads(json.dumps(job_to_written(job))))
-        require(_marks(again, spoken=False) == _marks(job, spoken=False), "the export has other marks")
+        require(_worked_out(again) == _worked_out(job), "the export has other marks or material")
         require(write_sheet(job, knowledge(), self.folder).stat().st_size > 1000, "an empty sheet")
         self.done["paper"] += 1
 
 
-def _marks(job: Job, spoken: bool) -> list[object]:
-    """The marks of every stick as they are worked out from what was asked, those that were spoken left aside."""
-    asked = job if spoken else replace(job, sticks=tuple(replace(one, spoken=None) for one in job.sticks))
-    laid = lay_out_job(asked, knowledge()).sticks
-    return [tuple((mark.at, mark.bend) for mark in one.stick.marks) if one.stick else None for one in laid]
+def _worked_out(job: Job) -> tuple[object, ...]:
+    """The marks of every stick as they are worked out from what was asked, and what to fetch and cut for them."""
+    asked = replace(job, sticks=tuple(replace(one, spoken=None) for one in job.sticks))
+    laid = lay_out_job(asked, knowledge())
+    marks = [
+        tuple((mark.at, mark.bend, mark.roll, mark.pull) for mark in one.stick.marks) if one.stick else None
+        for one in laid.sticks
+    ]
+    return marks, laid.run.materials, laid.run.cuttings
 
 
 def _tables(raw: object) -> list[dict[str, Any]]:

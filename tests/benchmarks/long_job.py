@@ -46,7 +46,7 @@ class Day:
         self.session: Session[State] = Session(talk, self.store, lambda effects: None)
         self.session.begin()
         self.took: list[float] = []
-        for words in ("emt", "half inch", "typical"):
+        for words in ("emt", "half inch"):
             self.say(words)
 
     def say(self, words: str) -> None:
@@ -65,9 +65,9 @@ class Day:
             if self.session.state.now.stage is not Stage.WORK:
                 break
             asked = expectation(self.session.state, knowledge()).kind
-            self.say("next" if asked is Kind.COMMAND else "it fits")
+            self.say({Kind.COMMAND: "next", Kind.YESNO: "yes"}.get(asked, "it fits"))
         now = self.session.state.now
-        if len(now.job.sticks) != number + 1 or self.session.faults:
+        if now.stage is not Stage.AFTER or len(now.job.sticks) != number + 1 or self.session.faults:
             raise RuntimeError(f"lost at stick {number + 1}, {now.stage}: {self.session.faults}")
 
     def line(self, sticks: int, folder: Path) -> str:

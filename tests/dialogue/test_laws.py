@@ -35,7 +35,7 @@ from tests.dialogue.conversation import Conversation, Happening, followed
 SPEAKABLE = re.compile(r"[A-Za-z' ,.;:?!-]*")
 MOST_WORDS = 12
 """The dialogue's own law: one question at a time, at most twelve words."""
-TOLD_TOGETHER = (Stage.READ_BACK, Stage.TWEAK, Stage.SITE_FOUND, Stage.CALIBRATED)
+TOLD_TOGETHER = (Stage.READ_BACK, Stage.TWEAK, Stage.SITE_FOUND, Stage.CALIBRATED, Stage.LEARNED)
 TYPED: dict[str, Value] = {"length": Fraction(507, 16), "angle": 22.5, "count": 3, "word": "offset"}
 
 

@@ -12,9 +12,16 @@ def test_what_is_damaged_is_told_and_not_used(kind: str) -> None:
     assert damage.trial(11, kind, steps=5) == ""
 
 
-def test_a_start_that_says_nothing_is_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("kind", ["a digit of the state", "a figure of what was learned"])
+def test_a_start_that_says_nothing_is_noticed(kind: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("bench.memory.store.Store.tell", lambda self, message, remedy: None)
-    assert "without a word" in damage.trial(11, "a digit of the state", steps=5)
+    assert "without a word" in damage.trial(11, kind, steps=5)
+
+
+def test_what_is_learned_used_against_its_digest_is_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("bench.memory.whole.digest", lambda rows: Anything())
+    trials = [damage.trial(seed, "a figure of what was learned", steps=1) for seed in range(11, 21)]
+    assert "other things learned" in trials
 
 
 def test_a_row_used_against_its_digest_is_noticed(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -7,6 +7,7 @@ import random
 import sqlite3
 from contextlib import closing
 from dataclasses import replace
+from datetime import UTC, datetime
 from fractions import Fraction
 from pathlib import Path
 
@@ -18,8 +19,10 @@ from bench.assistant.session import Session
 from bench.cli import main
 from bench.core.notes import BenchError
 from bench.data.bundle import knowledge
+from bench.dialogue.commands import COMMANDS
 from bench.dialogue.effects import Effect, Say, Show
 from bench.dialogue.events import Key, Pressed, Said
+from bench.dialogue.prompt import Turn
 from bench.dialogue.state import Stage, State
 from bench.job.model import Profile
 from bench.job.records import RecordKind
@@ -27,7 +30,9 @@ from bench.language.meaning import typed
 from bench.memory import jobs, schema
 from bench.memory.benders import BenderFile
 from bench.memory.damage import BACKUP
+from bench.memory.learned import LearnedFile
 from bench.memory.store import Store
+from tests.benchmarks.fuzz import learned_before
 
 KNOWN = knowledge()
 OWN = Profile("mine", "emt", "1/2", Fraction(81, 16), Fraction(41, 16), 2.0)
@@ -199,6 +204,26 @@ def test_changed_benders_are_told_and_not_used(tmp_path: Path) -> None:
     assert "91/16" in (tmp_path / "benders.damaged-1.json").read_text("utf-8")
 
 
+def test_a_damaged_file_of_benders_leaves_what_was_learned_of_them(tmp_path: Path) -> None:
+    """It would be lost for good with the next bend, which writes what is known of the bender anew."""
+    BenderFile(tmp_path).keep(OWN)
+    (learned, *_) = learned_before(random.Random(1))
+    LearnedFile(tmp_path).keep(learned, datetime(2026, 3, 2, tzinfo=UTC))
+    (tmp_path / "benders.json").write_text("{")
+    talk = Talk(tmp_path)
+    with closing(talk.store):
+        assert "benders.json" in talk.shown
+        assert talk.session.state.learned == (learned,)
+
+
+@pytest.mark.parametrize("hand", [float("nan"), 1e9])
+def test_a_bender_with_numbers_of_no_bender_is_not_used(tmp_path: Path, hand: float) -> None:
+    file = BenderFile(tmp_path)
+    file.keep(replace(OWN, hand=hand))
+    with pytest.raises(BenchError, match="not those of a bender"):
+        file.all()
+
+
 def test_benders_of_version_0_1_are_read(tmp_path: Path) -> None:
     row = {
         "name": "mine",
@@ -245,6 +270,7 @@ def test_settings_of_an_earlier_file_are_kept(tmp_path: Path) -> None:
 def test_several_damages_at_once_are_each_named(tmp_path: Path) -> None:
     worked(tmp_path)
     BenderFile(tmp_path).keep(OWN)
+    LearnedFile(tmp_path).keep(learned_before(random.Random(1))[0], datetime(2026, 3, 2, tzinfo=UTC))
     with closing(Store(tmp_path)) as store:
         store.keep({"theme": "light"})
     with closing(sqlite3.connect(tmp_path / "jobs.db")) as db:
@@ -252,9 +278,10 @@ def test_several_damages_at_once_are_each_named(tmp_path: Path) -> None:
         db.commit()
     change(tmp_path, "state", "", 1)
     (tmp_path / "benders.json").write_text("{")
+    (tmp_path / "learned.json").write_text("{")
     talk = Talk(tmp_path)
     with closing(talk.store):
-        for what in ("theme", "place in the job", "benders.json"):
+        for what in ("theme", "place in the job", "benders.json", "learned.json"):
             assert what in talk.shown + talk.said
 
 
@@ -286,16 +313,22 @@ def test_a_session_left_paused_says_that_it_is(tmp_path: Path) -> None:
         assert not again.session.state.paused
 
 
+def stranded(talk: Talk) -> None:
+    """At a kept bend that a later version no longer knows, with a check of it read."""
+    talk.say("yes")
+    place = talk.session.state.now
+    strange = replace(place.stick.bends[0], kind="hexagon")
+    stick = replace(place.stick, bends=(strange,), spoken=None)
+    now = replace(place, stick=stick, observed=(("rise", Fraction(6)),))
+    talk.session.state = replace(talk.session.state, now=now)
+
+
 def test_a_step_that_cannot_be_shown_says_so_and_leaves_a_way_out(tmp_path: Path) -> None:
-    """A kept bend that a later version no longer knows: no blank start, no traceback, nothing lost."""
+    """No blank start, no traceback, nothing lost."""
     worked(tmp_path)
     talk = Talk(tmp_path)
     with closing(talk.store):
-        talk.say("yes")
-        place = talk.session.state.now
-        strange = replace(place.stick.bends[0], kind="hexagon")
-        stick = replace(place.stick, bends=(strange,), spoken=None)
-        talk.session.state = replace(talk.session.state, now=replace(place, stick=stick))
+        stranded(talk)
         talk.say("repeat")
         assert "cannot be shown" in talk.said
         assert KNOWN.verbs["stuck"] in talk.shown
@@ -308,3 +341,24 @@ def test_a_step_that_cannot_be_shown_says_so_and_leaves_a_way_out(tmp_path: Path
         talk.say("new stick")
         assert talk.session.state.now.stage is Stage.PICK
         assert not talk.session.faults
+    with jobs.reading(tmp_path) as db:
+        why = {entry.detail["why"] for entry in jobs.entries(db, kind=RecordKind.STUCK)}
+    assert all("hexagon" in one and "line" in one for one in why), "the log tells what was raised, and where"
+
+
+def test_a_mistake_of_ours_at_such_a_step_is_not_hidden(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    worked(tmp_path)
+    talk = Talk(tmp_path)
+
+    def mistaken(*given: object) -> Turn:
+        raise KeyError("a mistake")
+
+    with closing(talk.store):
+        stranded(talk)
+        monkeypatch.setitem(COMMANDS, "where_am_i", mistaken)
+        talk.say("where am i")
+        (fault,) = talk.session.faults
+        assert "a mistake" in str(fault)
+        assert "went wrong inside Bench" in talk.said

@@ -54,7 +54,7 @@ def _nothing_prompt(state: State, knowledge: Knowledge) -> Prompt:
 
 
 def _told(bender: Bender, used: Bender, knowledge: Knowledge) -> tuple[Note, ...]:
-    """What differs from the numbers in use, for the voice."""
+    """What differs from the numbers in use, for the voice: each number that a yes puts into use."""
     notes = []
     if bender.springback != used.springback:
         notes.append(
@@ -62,6 +62,8 @@ def _told(bender: Bender, used: Bender, knowledge: Knowledge) -> tuple[Note, ...
         )
     else:
         notes.append(knowledge.note("learned_take_up", take_up=bender.take_up))
+    if bender.gain != used.gain:
+        notes.append(knowledge.note("learned_gain", gain=bender.gain))
     if bender.hand != used.hand:
         key = "learned_over" if bender.hand > 0 else "learned_under" if bender.hand < 0 else "learned_even"
         notes.append(knowledge.note(key, hand=abs(bender.hand)))

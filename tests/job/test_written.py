@@ -1,0 +1,56 @@
+"""A job written out for other programs is the same job when it is read back: marks, material, tools and units."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from fractions import Fraction as F
+
+import pytest
+
+from bench.core.lengths import Units
+from bench.core.notes import BenchError
+from bench.data.bundle import knowledge
+from bench.job.layout import lay_out_job
+from bench.job.model import Job, JobBend, JobStick, Profile, Tools
+from bench.job.written import job_from_written, job_to_written
+
+OFFSET = JobBend("offset", (("distance", F(40)), ("rise", F(575, 32)), ("angle", 45.0)))
+LEARNED = Profile("learned", "emt", "3/4", F(97, 16), F(23, 8), 2.0, hand=1.5)
+SWEEP = JobBend("segmented", (("radius", F(24)), ("angle", 90.0), ("shots", 6)))
+STICKS = (
+    JobStick("A", (OFFSET,), tools=Tools("emt", "3/4", LEARNED)),
+    JobStick("A 2", (OFFSET,), shift=F(2), tools=Tools("emt", "3/4", LEARNED), pipe=2),
+    JobStick("B", (OFFSET,), tools=Tools("metric", "20 mm"), units=Units.METRIC, run="2"),
+    JobStick("C", (SWEEP,), tools=Tools("emt", "1"), run="3"),
+)
+
+
+def again(job: Job) -> Job:
+    """Through JSON, as another program would have it."""
+    return job_from_written(json.loads(json.dumps(job_to_written(job))))
+
+
+def test_sticks_keep_their_own_units_tools_and_place_in_the_rack() -> None:
+    assert again(Job(1, STICKS)).sticks == STICKS
+    assert again(Job(1, STICKS[::-1])).sticks == STICKS[::-1]
+
+
+def test_marks_and_material_are_the_same() -> None:
+    """Each is rounded to its own tape and made by its own bender; the rack is two conduits, not one."""
+    first, second = (lay_out_job(job, knowledge()) for job in (Job(1, STICKS), again(Job(1, STICKS))))
+    assert [one.stick for one in first.sticks] == [one.stick for one in second.sticks]
+    assert (first.run.materials, first.run.cuttings) == (second.run.materials, second.run.cuttings)
+
+
+def test_copies_are_further_conduits_beside_the_one_written() -> None:
+    (raw,) = job_to_written(Job(1, STICKS[1:2]))["sticks"]
+    made = job_from_written({"name": "x", "sticks": [raw | {"copies": 2}]})
+    assert [one.pipe for one in made.sticks] == [2, 3]
+
+
+@pytest.mark.parametrize("pipe", [0, -1, 10**9])
+def test_a_conduit_of_no_number_is_refused(pipe: int) -> None:
+    raw = job_to_written(Job(1, (replace(STICKS[0], pipe=pipe),)))
+    with pytest.raises(BenchError, match="conduit"):
+        job_from_written(raw)
