@@ -159,6 +159,7 @@ def _commands(expectation: Expectation, lexicon: Lexicon) -> list[Node]:
     return commands
 
 
+@lru_cache(maxsize=1024)
 def _command(key: str, lexicon: Lexicon, left_out: tuple[str, ...] = ()) -> Node:
     phrases = (one for one in lexicon.commands[key] if one not in left_out)
     said = Alt(tuple(lexicon.tree(one) if "{" in one else Tail(lexicon.tree(one)) for one in phrases))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from bench.language.nodes import Alt, Node, Opt, Seq, Word, words_of
 from bench.language.numbers import BELOW_HUNDRED
@@ -132,8 +132,14 @@ def offered(template: str) -> str:
 
 def phrase(template: str, slots: Slots = NUMBER) -> Node:
     """A template as a grammar tree, `{number}` yielding an int. ValueError for one that makes no sense."""
+    return _tree(template, tuple(slots.items()))
+
+
+@lru_cache(maxsize=4096)
+def _tree(template: str, slots: tuple[tuple[str, Node], ...]) -> Node:
+    """Made once: most of what can be said is the same at every step."""
     tokens = _TOKEN.findall(template)
-    node, at = _alternatives(template, tokens, 0, slots)
+    node, at = _alternatives(template, tokens, 0, dict(slots))
     if at != len(tokens):
         raise ValueError(f"unexpected {tokens[at]!r} in the phrase {template!r}")
     return node

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import shutil
 import signal
+import subprocess
 import threading
 import time
 from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
@@ -178,7 +180,7 @@ def test_garbage_for_weights_is_told_once_and_a_whole_copy_is_taken(tmp_path: Pa
     ear.close()
 
 
-def test_killed_it_is_begun_again(both: TwoListeners) -> None:
+def test_killed_it_is_begun_again() -> None:
     told = Outages()
     ear = with_second(None, told)
     assert ear.wait()
@@ -193,57 +195,65 @@ def test_killed_it_is_begun_again(both: TwoListeners) -> None:
     ear.close()
 
 
-@pytest.mark.skipif(not hasattr(signal, "SIGSTOP"), reason="processes cannot be stopped here")
-def test_stopped_it_holds_nobody_up_and_is_begun_again(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A process that is stopped reads nothing: its pipe fills, and whoever writes to it would stand still."""
+@dataclass(frozen=True)
+class Stopped:
+    """Two listeners of which the second's process is stopped, and what they told."""
+
+    ear: TwoListeners
+    told: Outages
+    process: subprocess.Popen[bytes]
+
+
+@pytest.fixture
+def stopped(monkeypatch: pytest.MonkeyPatch) -> Iterator[Stopped]:
+    """The second listener stopped once it was ready. Whoever waits for it for ten seconds is let go."""
+    if not hasattr(signal, "SIGSTOP"):
+        pytest.skip("processes cannot be stopped here")
     monkeypatch.setattr("bench.ears.choose.PATIENCE", 0.1)
-    monkeypatch.setattr(helper, "READS_WITHIN", 0.5)
+    for module in (helper, client):
+        monkeypatch.setattr(module, "READS_WITHIN", 0.5)
     told = Outages()
     ear = with_second(None, told)
     assert ear.wait()
-    stopped = ear.second.process
-    assert stopped is not None
-    stopped.send_signal(signal.SIGSTOP)
-    rescue = threading.Timer(10, stopped.kill)
+    process = ear.second.process
+    assert process is not None
+    process.send_signal(signal.SIGSTOP)
+    rescue = threading.Timer(10, process.kill)
     rescue.start()
-    try:
-        began = time.monotonic()
-        for _ in range(8):  # 32 kB a second of sound: more than any system's pipe holds
-            ear.second.hear(np.zeros(4 * RATE, np.int16), YESNO)
-        assert time.monotonic() - began < 1, "handing over sound takes no time"
-        assert hears_yes(ear)
-        failed = told.wait(Failed)
-        assert isinstance(failed, Failed)
-        assert "does not answer" in failed.message
-        told.wait(Recovered)
-    finally:
-        rescue.cancel()
-        stopped.kill()
-    assert ear.second.process is not stopped
+    yield Stopped(ear, told, process)
+    rescue.cancel()
+    process.kill()
+    ear.close()
+
+
+def test_stopped_it_holds_nobody_up_and_is_begun_again(
+    stopped: Stopped, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A process that is stopped reads nothing: its pipe fills, and whoever writes to it would stand still."""
+    ear, told = stopped.ear, stopped.told
+    began = time.monotonic()
+    for _ in range(8):  # 32 kB a second of sound: more than any system's pipe holds
+        ear.second.hear(np.zeros(4 * RATE, np.int16), YESNO)
+    assert time.monotonic() - began < 1, "handing over sound takes no time"
+    assert hears_yes(ear)
+    failed = told.wait(Failed)
+    assert isinstance(failed, Failed)
+    assert "does not answer" in failed.message
+    told.wait(Recovered)
+    assert ear.second.process is not stopped.process
     monkeypatch.setattr(ear.second, "_patience", 30.0)
     assert hears_yes(ear)
     assert ear.apart.second is not None
-    ear.close()
     assert [type(one) for one in told.told] == [Failed, Recovered], "told once"
 
 
-@pytest.mark.skipif(not hasattr(signal, "SIGSTOP"), reason="processes cannot be stopped here")
-def test_stopped_with_room_in_its_pipe_it_is_missed_all_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_stopped_with_room_in_its_pipe_it_is_missed_all_the_same(stopped: Stopped) -> None:
     """Not taken for a machine that is too slow, which would give it up for good."""
-    monkeypatch.setattr("bench.ears.choose.PATIENCE", 0.1)
-    monkeypatch.setattr(client, "READS_WITHIN", 0.5)
-    told = Outages()
-    ear = with_second(None, told)
-    assert ear.wait()
-    stopped = ear.second.process
-    assert stopped is not None
-    stopped.send_signal(signal.SIGSTOP)
     for _ in range(3):
-        ear.second.found(ear.second.judge([["yes"]]))
+        stopped.ear.second.found(stopped.ear.second.judge([["yes"]]))
         time.sleep(0.3)
-    told.wait(Failed)
-    told.wait(Recovered)
-    ear.close()
+    stopped.told.wait(Failed)
+    stopped.told.wait(Recovered)
 
 
 def test_a_machine_too_slow_for_it_is_told_once_and_one_listener_goes_on(
