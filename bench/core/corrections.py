@@ -28,6 +28,8 @@ LENGTH_TOLERANCE = Fraction(1, 8)
 _AS_IT_IS = 2.0
 """Tolerances a bend may be off by and is left so when no change of half a degree brings it nearer: what a quarter of
 a degree moves on a long slope. Common practice, no source."""
+_PLACE = 0.25
+"""Inches that a place along the conduit may be off before a change that spares it is preferred."""
 _JUST_UNDER = 0.99
 """Tolerances within which what can be bent fits: what reads just at the limit is as likely over it as under it."""
 LEG_TOLERANCE = Fraction(1, 4)
@@ -167,7 +169,10 @@ def correct(plan: Plan, setup: Setup, observed: Mapping[str, Number]) -> Correct
     goals = _goals(plan, found, closing, wanted)
     modes = known[bendable[0]].bends or known[bendable[0]].turns
     parts = modes(len(plan.marks)) if modes else ()
-    mended = cure(found, goals, closing, parts)
+    place = _place(plan, found, wanted) if closing else []
+    mended = (cure(found, [*goals, *place], closing, parts) if place else None) or cure(
+        found, goals, closing, parts
+    )
     key = bendable[0]
     if mended is not None:
         return _mend(mended, known[key], read, wanted)
@@ -192,6 +197,21 @@ def _goals(plan: Plan, found: Shape, closing: bool, wanted: Mapping[str, Fractio
         if abs(value - planned) <= float(tolerance_of(gauge)) / 2
     ]
     return [*read, *stay]
+
+
+def _place(plan: Plan, found: Shape, wanted: Mapping[str, Fraction | float]) -> list[Goal]:
+    """A place along the conduit that is likely to be near enough is to stay so, where a change can be found that leaves
+    it: bending does not bring it back."""
+    along = [
+        gauge
+        for gauge in gauges(plan)
+        if gauge.trims and gauge.routine and not gauge.bends and gauge.key not in wanted
+    ]
+    likely = zip(along, found.read(along), Shape.planned(plan, found.setup).read(along), strict=True)
+    return [
+        Goal(gauge, planned if abs(value - planned) < _PLACE else value, _PLACE)
+        for gauge, value, planned in likely
+    ]
 
 
 _FAULTS: dict[str, tuple[tuple[str, ...], int]] = {
@@ -241,6 +261,8 @@ def tolerance_of(gauge: Gauge) -> Fraction | float:
     """How far a reading may be off: inches, or degrees."""
     if gauge.degrees:
         return ANGLE_TOLERANCE
+    if gauge.tolerance is not None:
+        return gauge.tolerance
     return LENGTH_TOLERANCE if gauge.level is None else LEG_TOLERANCE
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from bench.core.bender import Setup
 from bench.core.finished import TAPE_LEG, crown, far_leg, legs_apart
@@ -34,7 +35,8 @@ class Gauge:
     cutting the tape end shortens it; with none of these only new conduit helps. `asked` are the measures of
     the plan it must meet, the first that was given; without one it must be what the simulated marks make.
     `level` is the lean a level on it should show, degrees. `routine` ones are asked after every bend, the
-    others only when the person brings them up.
+    others only when the person brings them up. `tolerance` is what it may be off by, inches, where that is less than
+    usual.
     """
 
     key: str
@@ -47,6 +49,7 @@ class Gauge:
     degrees: bool = False
     level: float | None = None
     routine: bool = True
+    tolerance: Fraction | None = None
 
 
 def _first_squareness(path: Path, given: Given, setup: Setup) -> float:
@@ -176,6 +179,6 @@ FIRST_SQUARE = Gauge(
     degrees=True,
 )
 SQUARE = Gauge("square", "Check the bend for square: {planned}.", _squareness, last, degrees=True)
-SHIFT = (DOGLEG, FAR_LEG, RISE, TAPE_LEG_AWAY)
+SHIFT = (FAR_LEG, DOGLEG, RISE, TAPE_LEG_AWAY)
 """What two bends that carry the conduit over to a parallel line are measured by, in the order that mends: the plane,
 then parallel, then the height."""

@@ -71,6 +71,8 @@ BETWEEN = (
     "match_bend",
     "match_curve",
     "holes",
+    "compound",
+    "concentric",
     "calibrate",
     "set_up",
 )

@@ -484,6 +484,8 @@ COMMANDS: dict[str, Command] = {
     "match_bend": _site("match"),
     "match_curve": _site("curve"),
     "holes": _site("holes"),
+    "compound": _site("compound"),
+    "concentric": _site("concentric"),
     "calibrate": _other_tools(Stage.TEST_BEND),
     "set_up": _other_tools(Stage.CONDUIT),
     "same_again": _same_again,

@@ -113,7 +113,10 @@ def off_by(shape: Shape) -> Off:
 
 
 def _apart(gauge: Gauge, shape: Shape, planned: Shape) -> float:
-    (here,), (wanted,) = shape.read([gauge]), planned.read([gauge])
+    """From what was asked for; where nothing was, from what the marks should make."""
+    asked = next((shape.plan.inputs[key] for key in gauge.asked if key in shape.plan.inputs), None)
+    (here,), (made,) = shape.read([gauge]), planned.read([gauge])
+    wanted = made if asked is None else float(asked)
     return abs(abs(here) - abs(wanted)) if gauge.turns else abs(here - wanted)
 
 
@@ -171,7 +174,7 @@ def _misread(shape: Shape, check: Check, read: Number) -> float:
     """How far a reading is off what is there, in tolerances."""
     gauge = next(gauge for gauge in gauges(shape.plan) if gauge.key == check.key)
     (value,) = shape.read([gauge])
-    return abs(float(read) - (abs(value) if gauge.turns else value)) / float(check.tolerance)
+    return abs(float(read) - (abs(value) if gauge.turns else value)) / _tolerance(gauge)
 
 
 def _trimmed(shape: Shape, by: float) -> Shape:

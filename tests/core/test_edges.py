@@ -90,9 +90,9 @@ def test_a_round_obstruction_lies_on_the_wall_unless_it_is_said_to_stand_off() -
     assert not fouls(None, Fraction(1, 16))
 
 
-def test_shots_that_are_mended_against_each_other_lie_a_quarter_from_the_ends() -> None:
+def test_shots_that_are_mended_against_each_other_lie_a_third_from_the_ends() -> None:
     assert _later(8) == [0, 0, -1, 0, 0, 1, 0, 0]
-    assert _later(18) == [0.0] * 4 + [-1.0] + [0.0] * 8 + [1.0] + [0.0] * 4
+    assert _later(18) == [0.0] * 6 + [-1.0] + [0.0] * 4 + [1.0] + [0.0] * 6
     assert sum(_later(9)) == 0
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 
 from bench.core.bender import Bender, Setup
@@ -14,6 +15,9 @@ from bench.core.given import Given
 from bench.core.notes import Note
 from bench.core.path import Arc, Path
 from bench.core.plan import Finished, Hook, Reference
+
+_RISE = replace(RISE, tolerance=Fraction(1, 16))
+"""An eighth is a third of the rise into a knockout (common practice, no source)."""
 
 
 class BoxOffset(Bend):
@@ -30,7 +34,7 @@ class BoxOffset(Bend):
     extras = ()
     ways = ((Hold(Reference.ARROW, Hook.TAPE_END, 1), Hold(Reference.ARROW, Hook.TAPE_END, 2)),)
     room = "to_box"
-    gauges = (DOGLEG, FAR_LEG, RISE)
+    gauges = (FAR_LEG, DOGLEG, _RISE)
 
     def book(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """Two marks, arrow on both, each bend asin(rise / spacing)."""

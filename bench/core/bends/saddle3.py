@@ -74,7 +74,7 @@ class Saddle3(Bend):
     ways = _WAYS
     angles = (22.5, 30.0, 45.0, 15.0, 10.0)
     room = "to_center"
-    gauges = (DOGLEG, FAR_FLAT, replace(CROWN_HEIGHT, bends=_sides_and_center), CROWN_AT, TAPE_FLAT)
+    gauges = (FAR_FLAT, DOGLEG, replace(CROWN_HEIGHT, bends=_sides_and_center), CROWN_AT, TAPE_FLAT)
 
     def book(self, given: Given, setup: Setup, way: Way) -> tuple[Bending, ...]:
         """Center mark at distance + shrink x height, notch on it; outer marks multiplier x height away."""

@@ -69,8 +69,8 @@ class Saddle4(Bend):
     ways = _WAYS
     room = "to_edge"
     gauges = (
-        DOGLEG,
         FAR_FLAT,
+        DOGLEG,
         CROWN_HEIGHT,
         Gauge("crown_at", "Tape end to the middle of the flat top: {planned}.", _flat_middle, trims=True),
         TAPE_FLAT,

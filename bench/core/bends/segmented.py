@@ -34,9 +34,9 @@ from bench.core.plan import Finished, Hook, Method, Reference
 
 
 def _later(count: int) -> list[float]:
-    """What the shot a quarter of the way in does less, the one a quarter before the end does more: the whole bend turns
-    as far as before, later, so the stub grows. Half a degree moves it a quarter of what the outermost would."""
-    early = count // 4
+    """What the shot a third of the way in does less, the one a third before the end does more: the whole bend turns as
+    far as before, later, so the stub grows. Half a degree moves it a third of what the outermost would."""
+    early = count // 3
     return [float(index == count - 1 - early) - float(index == early) for index in range(count)]
 
 

@@ -11,7 +11,10 @@ from bench.core.fittings import Fittings
 from bench.core.given import Given, Number
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note
-from bench.core.site.base import Answer, Site, angle, count, length
+from bench.core.site.base import Answer, Lead, LeadsTo, Site, angle, count, length
+
+
+_NINETY = 90.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +74,16 @@ class Concentric(Site):
             values |= {f"radius_{number}": ring.radius, f"developed_{number}": ring.developed}
             if ring.step is not None:
                 values[f"step_{number}"] = ring.step
-        return Answer(made[-1].radius, tuple(_note(n, ring, setup) for n, ring in enumerate(made, 1)), values)
+        notes = tuple(_note(n, ring, setup) for n, ring in enumerate(made, 1))
+        return Answer(made[0].radius, notes, values, _inner(given, degrees, shots))
+
+
+def _inner(given: Given, degrees: float, shots: int | None) -> LeadsTo | None:
+    """The inner bend as shots; each further one is the next pipe of its rack. A segmented bend ends at a 90."""
+    if shots is None or degrees > _NINETY:
+        return None
+    measures: dict[str, Number] = {"radius": given.length("radius"), "angle": degrees, "shots": shots}
+    return LeadsTo((Lead("segmented", measures),))
 
 
 def _note(number: int, ring: Ring, setup: Setup) -> Note:
@@ -86,5 +98,5 @@ def _note(number: int, ring: Ring, setup: Setup) -> Note:
     return Note(
         "ring_shots",
         f"{template}, shots {{step}} apart.",
-        values | {"step": round_to(ring.step, setup.scale)},
+        values | {"step": round_to(ring.step, setup.scale / 2)},
     )

@@ -1,4 +1,5 @@
-"""What is measured on site: from box to box, a bend or a curve to match, holes. It leads to a bend or to a number."""
+"""What is measured on site: from box to box, a bend or a curve to match, a rack around one center, two bends in one,
+holes. It leads to a bend or to a number."""
 
 from __future__ import annotations
 
@@ -23,6 +24,12 @@ from bench.language.meaning import Expectation, Kind, Meaning
 
 BETWEEN_BOXES = ("straight", "offset", "saddle3", "saddle4", "stub", "kick")
 """What can go between two boxes: keys of phrases; `boxes-KEY` is the site."""
+
+
+_TOLD_FIRST = {"match": "match_offset", "concentric": "first_of_rack"}
+"""Sites whose answer is told before its bend is offered, and how that is asked."""
+_SAID = 2
+"""Sentences of an answer that are said; all are shown."""
 
 
 def boxes_prompt(state: State, knowledge: Knowledge) -> Prompt:
@@ -92,7 +99,7 @@ def _bends_or_told(state: State, found: Place, knowledge: Knowledge) -> Turn:
         answer = _answer(replace(state, now=found), knowledge)
     except BenchError:
         return Turn(state.moved(found))
-    if answer.leads_to is None or found.site == "match":
+    if answer.leads_to is None or found.site in _TOLD_FIRST:
         return Turn(state.moved(found))
     turn = _bent_next(state, found, answer.leads_to, knowledge)
     return replace(turn, lead=(*answer.notes, *turn.lead))
@@ -122,9 +129,10 @@ def found_prompt(state: State, knowledge: Knowledge) -> Prompt:
     if answer.leads_to is None:
         expect = Expectation(Kind.COMMAND, commands=(*ALWAYS, "done", "change"))
         return Prompt((*answer.notes, knowledge.note("site_next")), view, expect)
-    ask = knowledge.note("match_offset")
+    ask = knowledge.note(_TOLD_FIRST[state.now.site])
     expect = Expectation(Kind.YESNO, commands=(*ALWAYS, "change"))
-    return Prompt((*answer.notes, ask), replace(view, verb=knowledge.verbs["confirm"]), expect, again=(ask,))
+    said = (*answer.notes[:_SAID], ask)
+    return Prompt(said, replace(view, verb=knowledge.verbs["confirm"]), expect, again=(ask,))
 
 
 def found_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
@@ -147,7 +155,7 @@ def _bent_next(state: State, place: Place, leads_to: LeadsTo, knowledge: Knowled
     From box to box is a stick of its own; one with bends on it is put away first.
     """
     records: tuple[Record, ...] = ()
-    if place.stick.bends and place.site != "match":
+    if place.stick.bends and place.site not in _TOLD_FIRST:
         place, records = put_away(place)
     first, *rest = leads_to.bends
     stick = replace(place.stick, finish=leads_to.finish) if leads_to.finish is not None else place.stick
