@@ -13,7 +13,6 @@ from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note
 from bench.core.site.base import Answer, Lead, LeadsTo, Site, angle, count, length
 
-
 _NINETY = 90.0
 
 
