@@ -18,16 +18,21 @@ from models.rooms import rooms
 
 RATE = features.RATE
 WARPS = np.linspace(0.86, 1.16, 16)
+_MU = 255
 
 
 @dataclass(frozen=True)
 class Sound:
-    """A batch: samples [batch, length] in int16 scale; where the speech begins in it and how much it was sped up."""
+    """A batch: samples [batch, length] in int16 scale; where the speech begins in it and how much it was sped up.
+
+    `clean` is the speech alone at the same place, before room, noise and microphone.
+    """
 
     samples: Tensor
     begin: Tensor
     speed: Tensor
     warp: Tensor
+    clean: Tensor
 
 
 class Shop:
@@ -65,7 +70,7 @@ class Shop:
         heard = self._microphone(heard)
         warp = torch.randint(len(WARPS), (count,), generator=self._random, device=self._device)
         warp = torch.where(self._chance(count, 0.6), warp, len(WARPS) // 2)
-        return Sound(heard, begin, speed, warp)
+        return Sound(heard, begin, speed, warp, clean)
 
     def _placed(self, clips: Tensor, lengths: Tensor, speed: Tensor, length: int) -> tuple[Tensor, Tensor]:
         """Resampled by cubic interpolation, with silence before and after."""
@@ -116,7 +121,7 @@ class Shop:
         tilt = torch.where(self._chance(count, 0.5), self._between(count, -4, 6), 0.0)
         decibels = decibels + tilt[:, None] * octave[None]
         low = torch.where(self._chance(count, 0.5), self._between(count, 60, 400), 20.0)
-        high = torch.where(self._chance(count, 0.25), self._between(count, 3300, 7000), 20_000.0)
+        high = torch.where(self._chance(count, 0.4), self._between(count, 3300, 7000), 20_000.0)
         gain = 10 ** (decibels / 20)
         gain = gain / (1 + (low[:, None] / hertz.clamp(min=1)[None]) ** 4).sqrt()
         return gain / (1 + (hertz[None] / high[:, None]) ** 24).sqrt()
@@ -164,7 +169,7 @@ class Shop:
         return others * share[:, None]
 
     def _microphone(self, heard: Tensor) -> Tensor:
-        """Level, overload, self-noise, whole numbers."""
+        """Level, overload, self-noise, eight bits on a logarithmic scale now and then, whole numbers."""
         count, length = heard.shape
         peak = heard.abs().amax(1, keepdim=True) + 1e-6
         level = torch.where(
@@ -175,6 +180,7 @@ class Shop:
         heard = heard + hiss[:, None] * torch.randn(
             count, length, generator=self._random, device=self._device
         )
+        heard = torch.where(self._chance(count, 0.2)[:, None], _in_eight_bits(heard), heard)
         return heard.round().clamp(-32768, 32767)
 
     @staticmethod
@@ -188,6 +194,13 @@ class Shop:
 
     def _chance(self, count: int, share: float) -> Tensor:
         return torch.rand(count, generator=self._random, device=self._device) < share
+
+
+def _in_eight_bits(heard: Tensor) -> Tensor:
+    """As a telephone line or a headset's voice link carries it: mu-law, ITU-T G.711, in its continuous form."""
+    level = (heard / 32768).clamp(-1, 1)
+    coded = (torch.log1p(_MU * level.abs()) / math.log1p(_MU) * 127).round() / 127
+    return level.sign() * torch.expm1(coded * math.log1p(_MU)) / _MU * 32768
 
 
 class Mfcc:

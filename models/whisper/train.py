@@ -2,6 +2,9 @@
 
 Every batch is placed in windows of random length and spoiled anew, as a microphone in a shop would hear it. Embeddings
 and positions stay as they are. What is kept is the average of the weights over time, as .npz files in `--out`.
+
+With `--consistency` the encoder is held, besides, to what it made of the clean speech before training: it learns to
+hear through the noise without unlearning the many voices that the untouched model has heard.
 """
 
 from __future__ import annotations
@@ -105,7 +108,7 @@ def texts(tokenizer: Path, clips: Sequence[Clip]) -> list[list[int]]:
 
 
 class Batches:
-    """Endless batches: features, tokens given, tokens wanted (-100 where none is)."""
+    """Endless batches: features, those of the clean speech, tokens given, tokens wanted (-100 where none is)."""
 
     def __init__(self, corpus: Corpus, size: int, device: torch.device, seed: int) -> None:
         self._corpus, self._size, self._device = corpus, size, device
@@ -114,11 +117,11 @@ class Batches:
         self._choose = np.random.default_rng(seed)
         self._mel = LogMel().to(device)
 
-    def __iter__(self) -> Iterator[tuple[Tensor, Tensor, Tensor]]:
+    def __iter__(self) -> Iterator[tuple[Tensor, Tensor, Tensor, Tensor]]:
         while True:
             yield self._batch()
 
-    def _batch(self) -> tuple[Tensor, Tensor, Tensor]:
+    def _batch(self) -> tuple[Tensor, Tensor, Tensor, Tensor]:
         corpus = self._corpus
         frames = WINDOWS[int(len(WINDOWS) * self._choose.random() ** 1.3)]
         room = frames * STEP
@@ -132,20 +135,21 @@ class Batches:
         empty = self._chance(EMPTY)
         clips = torch.where(empty[:, None], clips * 0.001, clips)
         sound = self._shop.hear(clips, lengths, room)
-        heard = self._ended(sound.samples, sound.begin, lengths / sound.speed)
+        both = torch.stack([sound.samples, sound.clean], 1)
+        heard, clean = self._ended(both, sound.begin, lengths / sound.speed).unbind(1)
         mel = self._masked(self._mel(heard, sound.warp))
-        return (mel, *self._wanted(some, empty))
+        return (mel, self._mel(clean + torch.randn_like(clean), sound.warp), *self._wanted(some, empty))
 
     def _ended(self, heard: Tensor, begin: Tensor, lengths: Tensor) -> Tensor:
-        """Some of the sounds moved to the beginning of the window, nothing after them."""
+        """Some of the sounds [batch, versions, length] moved to the beginning of the window, nothing after them."""
         before = torch.minimum(begin, self._between(0.05, 0.6) * RATE)
         first = torch.where(self._chance(CUT), (begin - before).round(), -1.0)
         last = begin + lengths + self._between(0.1, 0.7) * RATE
-        at = torch.arange(heard.shape[1], device=self._device)[None]
-        moved = at + first.clamp(min=0).long()[:, None]
-        kept = (moved < last[:, None]) & (moved < heard.shape[1])
-        cut = heard.gather(1, moved.clamp(max=heard.shape[1] - 1)) * kept
-        return torch.where((first >= 0)[:, None], cut, heard)
+        size = heard.shape[2]
+        moved = torch.arange(size, device=self._device)[None] + first.clamp(min=0).long()[:, None]
+        kept = (moved < last[:, None]) & (moved < size)
+        cut = heard.gather(2, moved.clamp(max=size - 1)[:, None].expand_as(heard)) * kept[:, None]
+        return torch.where((first >= 0)[:, None, None], cut, heard)
 
     def _masked(self, mel: Tensor) -> Tensor:
         """In half of the clips a band of pitches is flat."""
@@ -239,15 +243,19 @@ def train(
     device = parameters[0].device
     optimizer = torch.optim.AdamW(parameters, lr=args.rate, betas=(0.9, 0.98), weight_decay=0.01, fused=True)
     total = torch.zeros((), device=device)
-    for step, (mel, given, wanted) in enumerate(batches, 1):
+    before = copy.deepcopy(network).requires_grad_(False) if args.consistency else None
+    for step, (mel, clean, given, wanted) in enumerate(batches, 1):
         gone = min(1.0, max(step / args.steps, (time.monotonic() - begin) / args.seconds))
         for group in optimizer.param_groups:
             group["lr"] = args.rate * min(1, step / 200) * 0.5 * (1 + math.cos(math.pi * gone))
         with torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
-            scores = network(mel, given)
+            heard = network.encode(mel)
+            scores = network.decode(given, heard)
         loss = F.cross_entropy(
             scores.float().flatten(0, 1), wanted.flatten(), ignore_index=-100, label_smoothing=SMOOTHING
         )
+        if before is not None:
+            loss = loss + args.consistency * apart(heard, before, clean, spoken=wanted[:, 1] != END)
         optimizer.zero_grad(set_to_none=True)
         loss.backward()  # type: ignore[no-untyped-call, unused-ignore]
         torch.nn.utils.clip_grad_norm_(parameters, 1.0)
@@ -265,6 +273,17 @@ def train(
         if gone >= 1:
             break
     return mean
+
+
+def apart(heard: Tensor, before: Network, clean: Tensor, spoken: Tensor) -> Tensor:
+    """How far what the encoder made of the noisy sounds is from what it made of the clean ones before training.
+
+    The mean square difference in parts of the variance over time; clips without speech do not count.
+    """
+    with torch.no_grad(), torch.autocast(heard.device.type, torch.bfloat16, enabled=heard.is_cuda):
+        target = before.encode(clean).float()
+    square = (heard.float() - target).square().mean((1, 2))
+    return (square * spoken).mean() / target.var(1).mean()
 
 
 def save(folder: Path, network: Network) -> None:
@@ -295,6 +314,7 @@ def main() -> None:
     parser.add_argument("--steps", type=int, default=2800)
     parser.add_argument("--seconds", type=float, default=1e9)
     parser.add_argument("--rate", type=float, default=4e-5)
+    parser.add_argument("--consistency", type=float, default=0.0, help="weight of being held to clean speech")
     parser.add_argument("--batch", type=int, default=160)
     parser.add_argument("--every", type=int, default=100, help="steps from report to report")
     parser.add_argument("--seed", type=int, default=1)
