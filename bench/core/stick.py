@@ -19,13 +19,27 @@ from bench.core.plan import Mark, Plan
 from bench.core.simulate import arc_of
 from bench.core.simulate import arcs as arcs_of
 from bench.core.stick_order import bending_order
-from bench.core.vectors import dot, minus
+from bench.core.vectors import degrees_between, dot, minus
 
 _A_CORNER = 60.0
 """A bend that turns the run by this much or more is measured from its back afterwards, as a 90 is."""
 
 _SQUARE_WITHIN = 0.5
 """Degrees within which a bend is a 90, with a back to hook the tape on."""
+
+
+_PARALLEL_WITHIN = 0.5
+"""Degrees within which two straights are parallel enough to tape along one to a mark on the other."""
+
+
+@dataclass(frozen=True, slots=True)
+class Taped:
+    """How far a mark is from the back of the last finished 90 (`from_back`), or else from the tape end; inches on the
+    tape's scale. `past` bends between, the tape is held straight and not along the conduit."""
+
+    at: Fraction
+    from_back: bool
+    past: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,19 +107,28 @@ class Stick:
         here = self.mark(number)
         return None if number == len(self.marks) else self.marks[number].at - here.at
 
-    def from_back(self, number: int, made: Collection[int]) -> Fraction | None:
-        """Inches from the back of a finished 90 to mark `number`, on the tape's scale: no tape reaches round it.
+    def taped(self, number: int, made: Collection[int]) -> Taped | None:
+        """How mark `number` is taped where conduit before it is bent already: no tape reaches round a 90, and one laid
+        along other bends reads short or long.
 
-        `made` are the numbers of the marks bent already. None where the last of them before the mark is no 90.
+        `made` are the numbers of the marks bent. None where nothing before it is bent, or where no straight line leads
+        to it: the straight it lies on goes another way.
         """
         mark, bender = self.mark(number), self.setup.bender
-        start = arc_of(mark, bender).start
-        arcs = (arc_of(self.mark(other), bender) for other in made if other != number)
-        corner = max((arc for arc in arcs if arc.start < start), key=lambda arc: arc.start, default=None)
-        if corner is None or abs(corner.angle - 90) > _SQUARE_WITHIN:
+        start, place = arc_of(mark, bender).start, float(mark.place)
+        bent = [arc_of(self.mark(other), bender) for other in made if other != number]
+        before = sorted((arc for arc in bent if arc.start < start), key=lambda arc: arc.start)
+        if not before:
             return None
-        back = corner.end(bender.radius) - bender.radius - self.setup.od / 2
-        return round_to(mark.place - Fraction(back), self.setup.scale)
+        path = build_path(before, bender.radius, float(self.length))
+        squares = [index for index, arc in enumerate(before, 1) if abs(arc.angle - 90) <= _SQUARE_WITHIN]
+        leg, own = path.segments[2 * squares[-1] if squares else 0], path.segments[-1]
+        past = leg is not own
+        if past and (place < own.start or degrees_between(leg.along, own.along) > _PARALLEL_WITHIN):
+            return None
+        reach = dot(minus(own.point(place), leg.origin), leg.along)
+        back = bender.radius + self.setup.od / 2 if squares else 0.0
+        return Taped(round_to(reach + back, self.setup.scale), bool(squares), past)
 
 
 def lay_out(

@@ -22,10 +22,10 @@ def groups(stick: Stick, to_make: Sequence[int], together: bool) -> list[tuple[i
     made = made_marks(stick, to_make)
     found: list[tuple[int, ...]] = []
     for row in _of_one_bend(stick, to_make):
-        taped = all(stick.from_back(index + 1, made) is None for index in row)
-        if taped and evenly_spaced(stick, row):
+        along = all(stick.taped(index + 1, made) is None for index in row)
+        if along and evenly_spaced(stick, row):
             found.append(row)
-        elif taped and together:
+        elif along and together:
             found += [row[start : start + _AT_ONCE] for start in range(0, len(row), _AT_ONCE)]
         else:
             found += [(index,) for index in row]

@@ -24,6 +24,12 @@ from bench.dialogue.knowledge import Knowledge
 from bench.language.speak import spoken_length
 from bench.language.write import written_value
 
+_TAPED = {
+    (True, False): ("mark_from_back", "from_back"),
+    (True, True): ("mark_past_back", "past_back"),
+    (False, True): ("mark_past", "past_bends"),
+}
+"""Prompt and words of the screen for a mark behind a finished ninety, and past other bends."""
 _SEEN = 0.25
 """Degrees of springback that are told."""
 
@@ -224,12 +230,11 @@ def _roll_in_hand(stick: Stick, to_make: Sequence[int]) -> float:
 
 
 def _mark(stick: Stick, index: int, to_make: Sequence[int], units: Units, knowledge: Knowledge) -> WorkStep:
-    """A mark from the tape end, or from the back of a finished ninety that no tape reaches around."""
-    mark = stick.marks[index]
-    at, note, where = mark.at, "mark", "from_tape_end"
-    back = stick.from_back(index + 1, rows.made_marks(stick, to_make))
-    if back is not None:
-        at, note, where = back, "mark_from_back", "from_back"
+    """A mark from the tape end, or from the back of a finished ninety; past other bends by a straight tape."""
+    taped = stick.taped(index + 1, rows.made_marks(stick, to_make))
+    at, note, where = stick.marks[index].at, "mark", "from_tape_end"
+    if taped is not None:
+        at, (note, where) = taped.at, _TAPED[taped.from_back, taped.past]
     say = knowledge.note(note, name=index + 1, at=at)
     action = (knowledge.words[where],)
     return WorkStep(Doing.MARK, (say,), text(at, units), mark=index, action=action)

@@ -16,9 +16,10 @@ from bench.core.bends import neighbor_of, work_out, work_out_rack
 from bench.core.bends.rack import Spread
 from bench.core.corrections import checks
 from bench.core.given import Number
+from bench.core.lengths import round_to
 from bench.core.notes import BenchError
 from bench.core.plan import Method, Plan
-from bench.core.stick import OnStick, lay_out, same_again
+from bench.core.stick import OnStick, Taped, lay_out, same_again
 from bench.data import tables
 from tests.independent import Shape, shape
 from tests.strategies import BEND_MEASURES, SETUPS
@@ -182,10 +183,50 @@ def test_the_second_mark_is_told_from_the_back_of_the_first_ninety() -> None:
     p. 145). On the straight conduit it is 12 + 40 less the gain."""
     both = work_out("back-to-back", {"stub": F(12), "distance": F(40)}, HALF)
     stick = lay_out(HALF, [OnStick(both)])
-    assert [stick.from_back(1, ()), stick.from_back(2, ()), stick.from_back(2, (1,))] == [None, None, 40]
+    assert [stick.taped(1, ()), stick.taped(2, ())] == [None, None]
+    assert stick.taped(2, (1,)) == Taped(F(40), from_back=True, past=False)
     assert float(stick.marks[1].at) == pytest.approx(52 - float(HALF.bender.gain), abs=1 / 32)
     alone = [
         OnStick(work_out(kind, {key: F(at)}, HALF))
         for kind, key, at in (("stub", "height", 12), ("back-to-back", "distance", 40))
     ]
-    assert lay_out(HALF, alone).from_back(2, (1,)) == 40
+    assert lay_out(HALF, alone).taped(2, (1,)) == Taped(F(40), from_back=True, past=False)
+
+
+@pytest.mark.parametrize("first", [None, "stub"])
+@pytest.mark.parametrize(
+    ("kind", "measures"),
+    [
+        ("offset", {"distance": F(40), "rise": F(6)}),
+        ("rolling", {"distance": F(40), "rise": F(4), "roll": F(5)}),
+        ("saddle3", {"to_center": F(36), "height": F(3)}),
+        ("saddle4", {"to_edge": F(36), "height": F(3), "width": F(6)}),
+    ],
+)
+def test_a_mark_past_a_finished_bend_is_taped_straight(
+    first: str | None, kind: str, measures: dict[str, F]
+) -> None:
+    """A straight tape beside the finished pipe, on the simulation of `independent`: from its end, or from the back of
+    the 90, along the leg there, square across to the mark."""
+    stub = [OnStick(work_out("stub", {"height": F(12)}, HALF))] if first else []
+    setup = replace(HALF, stick_length=F(240))
+    bends = [*stub, OnStick(work_out(kind, measures, setup), roll=90.0)]
+    kick = OnStick(work_out("kick", {"distance": F(100), "rise": F(6)}, setup))
+    stick = lay_out(setup, [*bends, kick], length=F(240))
+    last = len(stick.marks)
+    taped = stick.taped(last, range(1, last))
+    made = shape(stick.marks[:-1], float(HALF.bender.take_up), float(HALF.bender.gain), HALF.od, 240.0)
+    leg, own = made.straights[1 if first else 0], made.straights[-1]
+    mark = own.start + own.along * (float(stick.marks[-1].place) - made.arcs[-1][1])
+    back = HALF.bender.radius + HALF.od / 2 if first else 0.0
+    straight = float(np.dot(mark - leg.start, leg.along)) + back
+    assert taped == Taped(round_to(straight), from_back=bool(first), past=True)
+    assert float(stick.marks[-1].at) > straight + (12 - HALF.bender.gain if first else 0)
+
+
+def test_no_straight_line_leads_behind_a_kick() -> None:
+    """The conduit goes another way from there: the mark is told along it."""
+    setup = replace(HALF, stick_length=F(240))
+    kick = OnStick(work_out("kick", {"distance": F(60), "rise": F(6), "angle": 22.5}, setup))
+    stub = OnStick(work_out("stub", {"height": F(90)}, setup), from_end=F(0))
+    assert lay_out(setup, [kick, stub]).taped(2, (1,)) is None
