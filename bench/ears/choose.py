@@ -14,6 +14,7 @@ from bench.ears.model_directory import damaged_files, find_model, model_director
 from bench.ears.recognizer import Recognizer
 from bench.ears.second.client import PATIENCE, SecondListener, Tell
 from bench.ears.second.model import find_second, second_model
+from bench.ears.sense import literal, phrases
 from bench.ears.two_listeners import TwoListeners
 from bench.ears.vosk_ear import VoskRecognizer
 from bench.language.automaton import Automaton
@@ -43,14 +44,20 @@ def recognizer(
     """
     if ear not in EARS:
         raise BenchError(f"There is no ear called {ear!r}.", f"Choose one of {', '.join(EARS)}.")
+    sense = literal if grammar else phrases(lexicon())
     grammar = grammar or _phrases()
     first = _vosk(model, grammar)
     if ear == "vosk":
         return first
     told: list[Failed | Recovered | SecondListening] = []
-    both = _with_second(
-        first, second or find_second(), grammar, tell or told.append, _OFFLINE if tell is None else PATIENCE
+    client = SecondListener(
+        second or find_second(),
+        grammar,
+        sorted(lexicon().hesitations),
+        tell or told.append,
+        _OFFLINE if tell is None else PATIENCE,
     )
+    both = TwoListeners(first, client, _confidence(second or find_second()), sense)
     if tell is None and not both.wait():
         both.close()
         failed = [event for event in told if isinstance(event, Failed)]
@@ -60,16 +67,12 @@ def recognizer(
     return both
 
 
-def _with_second(
-    first: VoskRecognizer, folder: Path | None, grammar: Grammar, tell: Tell, patience: float
-) -> TwoListeners:
-    unwritten = frozenset(lexicon().hesitations)
-    second = SecondListener(folder, grammar, sorted(unwritten), tell, patience)
+def _confidence(folder: Path | None) -> JointConfidence:
     try:
         weights = second_model(folder).confidence if folder else Weights()
     except BenchError:
         weights = Weights()  # the second listener tells what is wrong
-    return TwoListeners(first, second, JointConfidence(weights, unwritten))
+    return JointConfidence(weights, frozenset(lexicon().hesitations))
 
 
 def _vosk(model: Path | str | None, grammar: Grammar) -> VoskRecognizer:

@@ -16,6 +16,7 @@ from bench.ears.confidence import Evidence
 from bench.ears.joint import Joint, JointConfidence
 from bench.ears.recognizer import Recognizer
 from bench.ears.second.client import Readings, SecondListener
+from bench.ears.sense import Sense, SenseOf
 from bench.ears.vosk_ear import VoskRecognizer
 from bench.language.meaning import Expectation, Heard, Hypothesis
 
@@ -53,12 +54,18 @@ def scores_told(readings: Readings) -> str:
 
 
 class TwoListeners(Recognizer):
-    """Both listeners as one recognizer. `apart` is what each heard of the last utterance."""
+    """Both listeners as one recognizer. `apart` is what each heard of the last utterance.
 
-    def __init__(self, first: VoskRecognizer, second: SecondListener, confidence: JointConfidence) -> None:
+    `sense` tells what readings mean.
+    """
+
+    def __init__(
+        self, first: VoskRecognizer, second: SecondListener, confidence: JointConfidence, sense: SenseOf
+    ) -> None:
         self._first = first
         self.second = second
         self._confidence = confidence
+        self._sense_of = sense
         self._expectation: Expectation | None = None
         self._blocks: list[Samples] = []
         self._ticket = 0
@@ -104,13 +111,13 @@ class TwoListeners(Recognizer):
 
     def early(self, agreed: bool = True) -> Heard | None:
         """What the second has made of the sound up to the pause, if the first hears the same or need not; or None."""
-        readings = self.second.peek(self._ticket)
-        if not readings:
+        best = self._confidence.alone(self.second.peek(self._ticket) or (), self._sense)
+        if best is None:
             return None
         first = self._first.partial()
-        if agreed and not self._alike(first, readings):
+        if agreed and not self._alike(first, best):
             return None
-        return Heard((Hypothesis(readings[0].words, self._confidence.alone(readings)),), first.seconds)
+        return Heard((best,), first.seconds)
 
     def finish(self) -> Heard:
         """The readings of both, best first, with one confidence."""
@@ -126,9 +133,9 @@ class TwoListeners(Recognizer):
             self.apart = Apart(first, alone=self._first.evidence)
             log.info("first: %s; second: no answer", told(first))
             return first
-        if self._confidence.alone(readings) < _SURE:
+        if not self._sure(readings):
             readings = self._completed(readings, first)
-        evidence = self._confidence.evidence(first, readings)
+        evidence = self._confidence.evidence(first, readings, self._sense)
         self.apart = Apart(first, readings, evidence, self._first.evidence)
         heard = Heard(self._confidence.hypotheses(evidence), first.seconds)
         log.info("first: %s; second: %s; both: %s", told(first), scores_told(readings), told(heard))
@@ -155,13 +162,24 @@ class TwoListeners(Recognizer):
 
     def _settled(self, first: Heard, readings: Readings) -> bool:
         """Whether both hear the same, and the second surely."""
-        return self._alike(first, readings) and self._confidence.alone(readings) >= _SURE
+        best = self._sure(readings)
+        return best is not None and self._alike(first, best)
 
-    def _alike(self, first: Heard, readings: Readings) -> bool:
-        """Whether both hear the same best reading."""
-        if not first.hypotheses or not readings:
+    def _sure(self, readings: Readings) -> Hypothesis | None:
+        """What the second listener hears, where it is sure."""
+        best = self._confidence.alone(readings, self._sense)
+        return best if best is not None and best.confidence >= _SURE else None
+
+    def _alike(self, first: Heard, best: Hypothesis) -> bool:
+        """Whether the first hears what means the same as the second's best reading."""
+        if not first.hypotheses:
             return False
-        return self._confidence.plain(first.hypotheses[0].words) == readings[0].words
+        words = self._confidence.plain(first.hypotheses[0].words)
+        return words == best.words or self._sense(words).meaning == self._sense(best.words).meaning
+
+    def _sense(self, words: tuple[str, ...]) -> Sense:
+        """What these words mean now."""
+        return Sense(words) if self._expectation is None else self._sense_of(words, self._expectation)
 
     def _forget(self) -> None:
         self._blocks = []

@@ -56,6 +56,15 @@ def understand(heard: Heard, expectation: Expectation, lexicon: Lexicon, over: b
     return _decide(candidates, expectation, lexicon.certainty, go_on)
 
 
+def meant(words: tuple[str, ...], expectation: Expectation, lexicon: Lexicon) -> Meaning | None:
+    """The likeliest meaning of these very words; None when they are no whole phrase."""
+    plain = tidy(words, lexicon.spellings)
+    if not plain or len(plain) > _LONGEST:
+        return None
+    found, _ = _likeliest(readings(grammar(expectation, lexicon), plain), expectation)
+    return found[0] if found else None
+
+
 def _candidates(
     heard: Heard, tree: Utterance, expectation: Expectation, lexicon: Lexicon
 ) -> list[_Candidate]:

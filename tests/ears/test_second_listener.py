@@ -18,6 +18,7 @@ from bench.ears.second.network import BEGIN, END, Network, Pair
 from bench.ears.second.search import Reading, search
 from bench.ears.second.spelling import Spelling, words_of
 from bench.ears.second.token_graph import TokenGraph, graph_of
+from bench.ears.sense import Sense, phrases
 from bench.language.grammar import grammar_automaton, vocabulary
 from bench.language.meaning import Expectation, Heard, Hypothesis, Kind
 from tests.ears.corpus import entries, sound, voices
@@ -149,23 +150,43 @@ def test_talk_is_no_likely_length(network: Network, lengths: TokenGraph, spellin
 
 def test_confidence_rises_with_every_sign_and_is_shared_by_the_readings() -> None:
     clear = (Reading(("seven",), -0.1), Reading(("eleven",), -4.0))
-    doubtful = (Reading(("seven",), -2.1), Reading(("eleven",), -2.6))
+    doubtful = (Reading(("seven",), -2.1), Reading(("eleven",), -2.4))
     confidence = JointConfidence(Weights(), frozenset(("uh",)))
     same = Heard((Hypothesis(("uh", "seven"), 0.9),))
     other = Heard((Hypothesis(("eleven",), 0.9),))
-    sure = confidence.hypotheses(confidence.evidence(same, clear))
-    unsure = confidence.hypotheses(confidence.evidence(same, doubtful))
-    apart = confidence.hypotheses(confidence.evidence(Heard(()), doubtful))
+
+    def both(first: Heard, readings: tuple[Reading, ...]) -> tuple[Hypothesis, ...]:
+        return confidence.hypotheses(confidence.evidence(first, readings, Sense))
+
+    sure, unsure, apart = both(same, clear), both(same, doubtful), both(Heard(()), doubtful)
     assert sure[0].confidence > unsure[0].confidence > apart[0].confidence
-    assert confidence.alone(clear) > confidence.alone(doubtful)
+    alone, less = confidence.alone(clear, Sense), confidence.alone(doubtful, Sense)
+    assert alone is not None
+    assert less is not None
+    assert alone.confidence > less.confidence
     assert all(0 <= sum(one.confidence for one in all_of) <= 1 for all_of in (sure, unsure, apart))
-    assert confidence.hypotheses(confidence.evidence(other, doubtful))[0].words == ("eleven",), (
-        "the first tips it"
-    )
-    assert confidence.hypotheses(confidence.evidence(other, clear))[0].words == ("seven",), (
-        "and no more than that"
-    )
-    assert confidence.hypotheses(confidence.evidence(same, ())) == ()
+    assert both(other, doubtful)[0].words == ("eleven",), "the first tips it"
+    assert both(other, clear)[0].words == ("seven",), "and no more than that"
+    assert both(same, ()) == ()
+    assert (
+        sure[0].confidence
+        < 0.9
+        < both(same, (Reading(("seven",), -0.1), Reading(("two",), -7.0)))[0].confidence
+    ), "never told as sure while there is a rival"
+
+
+def test_readings_that_mean_the_same_count_together_and_what_was_asked_counts_more() -> None:
+    confidence, sense = JointConfidence(Weights(), frozenset()), phrases(lexicon())
+
+    def leads(*readings: Reading) -> tuple[tuple[str, ...], float]:
+        found = confidence.evidence(Heard(()), readings, lambda words: sense(words, LENGTH))
+        return found.readings[0][0], found.features[0]
+
+    half, one_half = Reading(("six", "and", "a", "half"), -0.9), Reading(("six", "and", "one", "half"), -1.0)
+    rival = Reading(("sixteen", "and", "a", "half"), -3.0)
+    assert leads(half, one_half, rival)[1] > leads(half, rival)[1] > 2, "they are no rivals of one another"
+    assert leads(Reading(("next",), -1.0), Reading(("six",), -1.2))[0] == ("six",)
+    assert leads(Reading(("next",), -0.1), Reading(("six",), -4.0))[0] == ("next",)
 
 
 def test_words_of_a_text() -> None:

@@ -1,0 +1,40 @@
+"""What a reading means where it was heard: readings that mean the same do not speak against one another."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass
+from functools import lru_cache
+
+from bench.language.lexicon import Lexicon
+from bench.language.meaning import Expectation, Kind
+from bench.language.understand import meant
+
+
+@dataclass(frozen=True, slots=True)
+class Sense:
+    """`meaning` is equal for readings that mean the same; `asked` when it answers what was asked for."""
+
+    meaning: Hashable
+    asked: bool = True
+
+
+SenseOf = Callable[[tuple[str, ...], Expectation], Sense]
+
+
+def literal(words: tuple[str, ...], _: Expectation) -> Sense:
+    """Every reading means itself: where grammars are not of the product's phrases."""
+    return Sense(words)
+
+
+def phrases(lexicon: Lexicon) -> SenseOf:
+    """What the phrases of Bench mean."""
+
+    @lru_cache(maxsize=256)  # asked again and again while a pause lasts
+    def sense(words: tuple[str, ...], expectation: Expectation) -> Sense:
+        meaning = meant(words, expectation, lexicon)
+        if meaning is None:
+            return Sense(words, False)
+        return Sense(meaning, expectation.kind is Kind.COMMAND or meaning.kind is expectation.kind)
+
+    return sense
