@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
-from typing import Protocol
+from typing import Protocol, TypeVar
 
 from bench import __version__
 from bench.core.bender import Bender, Setup
@@ -232,16 +232,42 @@ def _sections(laid: Sequence[LaidStick]) -> list[Section]:
     ]
 
 
-@lru_cache(maxsize=256)
 def _plan(bend: JobBend, setup: Setup) -> Plan:
-    return work_out(bend.kind, bend.measures, setup, bend.method)
+    return _or_raised(_plan_or_refusal(bend, setup))
+
+
+def _laid_out(bends: tuple[JobBend, ...], shift: Fraction, finish: Fraction | None, setup: Setup) -> Stick:
+    return _or_raised(_stick_or_refusal(bends, shift, finish, setup))
+
+
+T = TypeVar("T")
+
+
+def _or_raised(found: T | BenchError) -> T:
+    if isinstance(found, BenchError):
+        raise found.with_traceback(None)
+    return found
 
 
 @lru_cache(maxsize=256)
-def _laid_out(bends: tuple[JobBend, ...], shift: Fraction, finish: Fraction | None, setup: Setup) -> Stick:
+def _plan_or_refusal(bend: JobBend, setup: Setup) -> Plan | BenchError:
+    """The plan, or why there is none: what would work instead takes far longer to find than a plan."""
+    try:
+        return work_out(bend.kind, bend.measures, setup, bend.method)
+    except BenchError as error:
+        return error
+
+
+@lru_cache(maxsize=256)
+def _stick_or_refusal(
+    bends: tuple[JobBend, ...], shift: Fraction, finish: Fraction | None, setup: Setup
+) -> Stick | BenchError:
     if finish is None and bends:
         to_end = bends[-1].measures.get("to_end")
         finish = to_end if isinstance(to_end, Fraction) else None
-    on_stick = [OnStick(_plan(bend, setup), bend.roll, bend.from_end) for bend in bends]
-    stick = lay_out(setup, on_stick, finish=finish)
-    return same_again(stick, shift) if shift else stick
+    try:
+        on_stick = [OnStick(_plan(bend, setup), bend.roll, bend.from_end) for bend in bends]
+        stick = lay_out(setup, on_stick, finish=finish)
+        return same_again(stick, shift) if shift else stick
+    except BenchError as error:
+        return error

@@ -37,6 +37,7 @@ TESTS: dict[str, tuple[str, ...]] = {
         "tests/language/test_edges.py",
         "tests/language/test_grammar.py",
         "tests/language/test_numbers.py",
+        "tests/language/test_numerals.py",
         "tests/language/test_speak.py",
         "tests/language/test_spoken_measures.py",
         "tests/language/test_understand.py",

@@ -12,13 +12,14 @@ import pytest
 
 from bench.core.notes import BenchError
 from bench.data.bundle import knowledge
-from bench.dialogue.events import Failed, Recovered
+from bench.dialogue.events import Failed, Recovered, Said
 from bench.dialogue.machine import expectation, initial, step
 from bench.dialogue.plans import whole_stick
 from bench.dialogue.stages.after import RUN, SPACING
-from bench.dialogue.state import UNDO_DEPTH, Stage, State
+from bench.dialogue.state import UNDO_DEPTH, AsideKind, Stage, State
 from bench.job.layout import lay_out_job
 from bench.job.model import Job, JobBend, JobStick, Tools
+from bench.language.meaning import Heard, Hypothesis, typed
 from tests.dialogue.conversation import Conversation, after
 
 SET_UP = ("emt", "half inch", "typical")
@@ -110,3 +111,25 @@ def test_a_stick_of_a_list_takes_the_next_one_after_it() -> None:
     assert names == ["A", "B", "C"]
     assert talk.state.now.queued == 3
     assert talk.stage is Stage.PICK
+
+
+def test_nothing_is_asked_after_goodbye() -> None:
+    talk = after(*SET_UP)
+    talk.say("goodbye")
+    assert "bend?" not in talk.reply
+
+
+def test_two_readings_are_offered_and_then_something_else_is_tried() -> None:
+    """A third yes or no in a row would be one too many; what is asked for is asked another way."""
+    readings = tuple(
+        Hypothesis((word,), 0.35 - place / 100) for place, word in enumerate(("ten", "nine", "five"))
+    )
+    state = after(*SET_UP, "offset").state
+    state, _ = step(state, Said(Heard(readings, 1.0)), knowledge())
+    offered = []
+    while state.aside is not None and state.aside.kind is AsideKind.OFFER:
+        offered.append(state.aside.readings[0].value)
+        state, _ = step(state, Said(typed("no")), knowledge())
+    assert offered == [10, 9]
+    assert state.aside is not None
+    assert state.aside.kind is AsideKind.WHOLE

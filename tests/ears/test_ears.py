@@ -155,6 +155,20 @@ def test_deaf_ears_hear_nothing_and_hear_again_after_the_hold_off() -> None:
     assert len(listener.of(events.Level)) > 10
 
 
+def test_the_end_of_our_own_voice_is_not_heard() -> None:
+    """What is still in the air and in the sound card's buffers when the voice has ended."""
+    source = Live()
+    listener = Listener(source, Scripted(), YESNO)
+    listener.ears.deafen(True)
+    listener.ears.start()
+    listener.ears.deafen(False)
+    source.give(np.concatenate([spoken("seven")[: round(0.2 * RATE)], quiet(1.2)]))
+    source.drained()
+    listener.ears.close()
+    assert len(listener.of(events.Level)) > 10
+    assert not listener.of(events.VoiceStarted)
+
+
 def test_a_new_expectation_changes_what_can_be_heard(ear: Recognizer) -> None:
     source = Live()
     listener = Listener(source, ear, YESNO)

@@ -1,4 +1,4 @@
-"""A job written out for other programs is the same job when it is read back: marks, material, tools and units."""
+"""What is written out of a job for other programs: read back it is the same job, and its export lists it all."""
 
 from __future__ import annotations
 
@@ -8,9 +8,11 @@ from fractions import Fraction as F
 
 import pytest
 
+from bench.core.bends import work_out
 from bench.core.lengths import Units
 from bench.core.notes import BenchError
 from bench.data.bundle import knowledge
+from bench.job.export import layout_to_json
 from bench.job.layout import lay_out_job
 from bench.job.model import Job, JobBend, JobStick, Profile, Tools
 from bench.job.written import job_from_written, job_to_written
@@ -54,3 +56,43 @@ def test_a_conduit_of_no_number_is_refused(pipe: int) -> None:
     raw = job_to_written(Job(1, (replace(STICKS[0], pipe=pipe),)))
     with pytest.raises(BenchError, match="conduit"):
         job_from_written(raw)
+
+
+def test_the_export_lists_the_pieces_that_are_cut() -> None:
+    """Every piece comes out of a stick that is long enough for all that is cut from it, and its saw cuts."""
+    layout = lay_out_job(Job(7, STICKS, place="roof"), knowledge())
+    told = json.loads(json.dumps(layout_to_json(layout)))
+    for cut in told["cuts"]:
+        for stick in cut["sticks"]:
+            assert sum(stick["pieces"]) + stick["left"] <= cut["length"]
+    pieces = sorted(piece for cut in told["cuts"] for stick in cut["sticks"] for piece in stick["pieces"])
+    assert pieces == sorted(float(one.stick.used) for one in layout.sticks if one.stick)
+    assert {(cut["conduit"], cut["size"]) for cut in told["cuts"]} == {
+        ("emt", "3/4"),
+        ("emt", "1"),
+        ("metric", "20 mm"),
+    }
+    assert [one["bender"] and one["bender"]["hand"] for one in told["sticks"]] == [1.5, 1.5, None, None]
+    assert (told["job"], told["place"]) == (7, "roof")
+
+
+def test_a_job_without_a_name_is_called_by_its_number() -> None:
+    assert (Job(7).title, Job(7, name="barn").title) == ("Job 7", "barn")
+
+
+def test_what_cannot_be_bent_is_worked_out_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Looking for what would work instead takes long, and voice, screen and ears all ask at the same step."""
+    asked: list[str] = []
+
+    def counted(*given: object) -> object:
+        asked.append(str(given[0]))
+        return work_out(*given)  # type: ignore[arg-type]
+
+    monkeypatch.setattr("bench.job.layout.work_out", counted)
+    steep = JobStick(
+        "A", (JobBend("offset", (("distance", F(3)), ("rise", F(1001, 16)))),), tools=STICKS[3].tools
+    )
+    for _ in range(3):
+        with pytest.raises(BenchError):
+            lay_out_job(Job(1, (steep,)), knowledge())
+    assert asked == ["offset"]
