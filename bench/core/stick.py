@@ -6,11 +6,11 @@ import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise
+from itertools import chain, pairwise
 
 from bench.core.bender import Setup
 from bench.core.bends.layout import on_the_tape
-from bench.core.bends.planning import neighbor_of
+from bench.core.bends.planning import held_otherwise, neighbor_of
 from bench.core.bends.rack import Spread, outward, shifts
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note, Value
@@ -18,7 +18,7 @@ from bench.core.path import Path, build_path
 from bench.core.plan import Mark, Plan
 from bench.core.simulate import arc_of
 from bench.core.simulate import arcs as arcs_of
-from bench.core.stick_order import bending_order
+from bench.core.stick_order import NO_ORDER, bending_order
 from bench.core.vectors import degrees_between, dot, minus
 
 _A_CORNER = 60.0
@@ -136,13 +136,51 @@ def lay_out(
     bends: Sequence[OnStick],
     length: Fraction | None = None,
     finish: Fraction | None = None,
+    made: int = 0,
 ) -> Stick:
     """Put `bends`, in order from the tape end, on a stick of `length` inches (the set-up's when not given).
 
     `finish` is where the finished stick ends, measured as one more bend would be; without it the last bend's
-    own plan says where to cut, if it does. Marks are rounded once, from their exact places. Raises BenchError
-    when bends overlap or run off the stick, with what would work.
+    own plan says where to cut, if it does. Marks are rounded once, from their exact places. The first `made` bends
+    are bent already. Where hook or foot would be on another bend, a bend's other ways are tried: the hook turned
+    round. Raises BenchError when bends overlap or run off the stick, with what would work.
     """
+    try:
+        return _laid_out(setup, bends, length, finish, made)
+    except BenchError as error:
+        held = _held_otherwise(setup, bends, length, made) if error.code == NO_ORDER else None
+        if held is None:
+            raise
+        return _laid_out(setup, held, length, finish, made)
+
+
+def _held_otherwise(
+    setup: Setup, bends: Sequence[OnStick], length: Fraction | None, made: int
+) -> list[OnStick] | None:
+    """The bends in ways that can be held with those before them, each in its first such way; None where there is none.
+    So a bend that is there keeps its way when another is added."""
+    held: list[OnStick] = []
+    for bend in bends:
+        ways = chain((bend,), (replace(bend, plan=plan) for plan in held_otherwise(bend.plan, setup)))
+        way = next((way for way in ways if _can_be_held(setup, [*held, way], length, made)), None)
+        if way is None:
+            return None
+        held.append(way)
+    return held
+
+
+def _can_be_held(setup: Setup, bends: Sequence[OnStick], length: Fraction | None, made: int) -> bool:
+    try:
+        _laid_out(setup, bends, length, None, made)
+    except BenchError:
+        return False
+    return True
+
+
+def _laid_out(
+    setup: Setup, bends: Sequence[OnStick], length: Fraction | None, finish: Fraction | None, made: int
+) -> Stick:
+    """The stick with its bends made as their plans say."""
     whole = setup.stick_length if length is None else length
     marks: list[Mark] = []
     whose: list[int] = []
@@ -157,19 +195,23 @@ def lay_out(
         whose += [index] * len(placed)
     end = end if finish is None else finish + Fraction(zero.at)
     cut_at = None if end is None else round_to(end, setup.scale)
-    stick = _checked(setup, whole, tuple(bends), marks, whose, cut_at)
+    stick = _checked(setup, whole, tuple(bends), marks, whose, cut_at, made)
     return replace(stick, finish=finish)
 
 
 def same_again(
-    stick: Stick, spacing: Fraction = Fraction(0), turn: float = 0.0, spread: Spread = Spread.OUTSIDE
+    stick: Stick,
+    spacing: Fraction = Fraction(0),
+    turn: float = 0.0,
+    spread: Spread = Spread.OUTSIDE,
+    made: int = 0,
 ) -> Stick:
     """The next conduit of a rack, `spacing` inches away, each of its bends with its own measures.
 
     Conduits side by side, across the plane of the bends, have the same marks. Outside one another, positive
     `spacing` lies outside the bend nearest the tape end, on the side it turns away from, whichever bend is
-    made first; `turn` is the roll in degrees of that side about the conduit (90: nothing moves). Raises
-    BenchError when the neighbor cannot be made.
+    made first; `turn` is the roll in degrees of that side about the conduit (90: nothing moves). `made` as in
+    `lay_out`. Raises BenchError when the neighbor cannot be made.
     """
     if not spacing or spread is Spread.SIDE_BY_SIDE:
         return stick
@@ -194,7 +236,7 @@ def same_again(
         exact += placed
         moved += own
     finish = None if stick.finish is None else stick.finish + Fraction(along - (moved_zero.at - zero.at))
-    return lay_out(stick.setup, bends, stick.length, finish)
+    return lay_out(stick.setup, bends, stick.length, finish, made)
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,13 +284,14 @@ def _checked(
     marks: Sequence[Mark],
     whose: Sequence[int],
     cut_at: Fraction | None,
+    made: int,
 ) -> Stick:
     along = sorted(range(len(marks)), key=lambda index: marks[index].at)
     owners = tuple(whose[index] for index in along)
     placed = [marks[index] for index in along]
     _refuse_off_the_stick(setup, placed, length, cut_at)
     _refuse_overlaps(setup, placed, owners)
-    order, warnings = bending_order(setup.bender, placed, owners)
+    order, warnings = bending_order(setup.bender, placed, owners, made)
     numbered = tuple(
         replace(mark, name=str(number), order=turn)
         for number, (mark, turn) in enumerate(zip(placed, order, strict=True), start=1)

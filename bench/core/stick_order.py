@@ -15,6 +15,8 @@ from bench.core.notes import BenchError, Note, Value
 from bench.core.plan import Hook, Mark
 from bench.core.simulate import arcs
 
+NO_ORDER = "no_order_holds"
+"""Code of the error where hook or foot find no room in any order."""
 _FEW = 4
 """Bends of which every order is tried."""
 
@@ -29,16 +31,17 @@ class _Lack:
 
 
 def bending_order(
-    bender: Bender, marks: Sequence[Mark], owners: Sequence[int]
+    bender: Bender, marks: Sequence[Mark], owners: Sequence[int], made: int = 0
 ) -> tuple[tuple[int, ...], tuple[Note, ...]]:
     """For each mark (in order of position) its turn from 1, and warnings where the hook has less than its grip.
 
-    Bends of one owner keep their own order and stay together. From the tape end onwards is tried first, then back from
-    the far end, then, of a few bends, every other order; the first in which the most room is left is taken. Raises
-    BenchError when a bend cannot be held in any: hook or foot would be on a finished one.
+    Bends of one owner keep their own order and stay together; owners below `made` are bent already and come first.
+    From the tape end onwards is tried first, then back from the far end, then, of a few bends, every other order; the
+    first in which the most room is left is taken. Raises BenchError when a bend cannot be held in any: hook or foot
+    would be on a finished one.
     """
     groups = sorted(set(owners))
-    ways = [_sequence(marks, owners, way) for way in _orders(groups)]
+    ways = [_sequence(marks, owners, way) for way in _orders(groups, made)]
     best = min(ways, key=lambda way: _short_of(_lacking(bender, marks, owners, way)))
     lacks = _lacking(bender, marks, owners, best)
     _refuse(max((lack for lack in lacks if lack.held), key=lambda lack: lack.held, default=None), owners)
@@ -48,9 +51,12 @@ def bending_order(
     return tuple(turns), tuple(_note(lack.index + 1, lack.grip) for lack in lacks)
 
 
-def _orders(groups: Sequence[int]) -> list[tuple[int, ...]]:
-    ends = [tuple(groups), tuple(groups[::-1])]
-    return [*ends, *permutations(groups)] if len(groups) <= _FEW else ends
+def _orders(groups: Sequence[int], made: int) -> list[tuple[int, ...]]:
+    bent, left = [group for group in groups if group < made], [group for group in groups if group >= made]
+    ends = [(*bent, *left), (*bent[::-1], *left[::-1])]
+    if len(groups) > _FEW:
+        return ends
+    return [*ends, *(before + after for before in permutations(bent) for after in permutations(left))]
 
 
 def _short_of(lacks: Sequence[_Lack]) -> tuple[float, float]:
@@ -64,7 +70,7 @@ def _refuse(worst: _Lack | None, owners: Sequence[int]) -> None:
     apart = Fraction(math.ceil(worst.held / float(SIXTEENTH))) * SIXTEENTH
     values: dict[str, Value] = {"mark": worst.index + 1, "lack": apart, "bend": owners[worst.index] + 1}
     raise BenchError(
-        Note("no_order_holds", "At mark {mark} the bender would sit {lack} on a finished bend.", values),
+        Note(NO_ORDER, "At mark {mark} the bender would sit {lack} on a finished bend.", values),
         Note(
             "move_bend_apart",
             "Move bend {bend} {lack} farther from its neighbor, or onto a stick of its own.",

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
+from itertools import takewhile
 from typing import Protocol, TypeVar
 
 from bench import __version__
@@ -147,7 +148,8 @@ def plan_of(bend: JobBend, setup: Setup) -> Plan:
 def laid_out(stick: JobStick, setup: Setup, more: Sequence[JobBend] = ()) -> Stick:
     """All bends of a stick, and `more`, worked out again. Raises BenchError when they do not go together."""
     bends = tuple(bend.asked for bend in (*stick.bends, *more))
-    return _laid_out(bends, stick.shift, stick.finish, setup)
+    made = sum(1 for _ in takewhile(lambda bend: bend.finished, stick.bends))
+    return _laid_out(bends, stick.shift, stick.finish, setup, made)
 
 
 def spoken_now(stick: Stick) -> Spoken:
@@ -236,8 +238,10 @@ def _plan(bend: JobBend, setup: Setup) -> Plan:
     return _or_raised(_plan_or_refusal(bend, setup))
 
 
-def _laid_out(bends: tuple[JobBend, ...], shift: Fraction, finish: Fraction | None, setup: Setup) -> Stick:
-    return _or_raised(_stick_or_refusal(bends, shift, finish, setup))
+def _laid_out(
+    bends: tuple[JobBend, ...], shift: Fraction, finish: Fraction | None, setup: Setup, made: int
+) -> Stick:
+    return _or_raised(_stick_or_refusal(bends, shift, finish, setup, made))
 
 
 T = TypeVar("T")
@@ -260,14 +264,14 @@ def _plan_or_refusal(bend: JobBend, setup: Setup) -> Plan | BenchError:
 
 @lru_cache(maxsize=256)
 def _stick_or_refusal(
-    bends: tuple[JobBend, ...], shift: Fraction, finish: Fraction | None, setup: Setup
+    bends: tuple[JobBend, ...], shift: Fraction, finish: Fraction | None, setup: Setup, made: int
 ) -> Stick | BenchError:
     if finish is None and bends:
         to_end = bends[-1].measures.get("to_end")
         finish = to_end if isinstance(to_end, Fraction) else None
     try:
         on_stick = [OnStick(_plan(bend, setup), bend.roll, bend.from_end) for bend in bends]
-        stick = lay_out(setup, on_stick, finish=finish)
-        return same_again(stick, shift) if shift else stick
+        stick = lay_out(setup, on_stick, finish=finish, made=made)
+        return same_again(stick, shift, made=made) if shift else stick
     except BenchError as error:
         return error

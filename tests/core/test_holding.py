@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 from fractions import Fraction as F
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, reject, settings
 from hypothesis import strategies as st
@@ -155,4 +156,35 @@ def test_another_order_is_chosen_where_it_holds() -> None:
     stub = work_out("stub", {"height": F(20)}, setup)
     offset = work_out("offset", {"distance": F(30), "rise": F(4), "angle": 30.0}, setup)
     stick = lay_out(setup, [OnStick(stub), OnStick(offset, from_end=F(14)), OnStick(stub, from_end=F(40))])
+    assert most_on_bends(stick.marks, setup, -1e6) <= 1 / 8
+
+
+@pytest.mark.parametrize("made", [0, 1])
+def test_the_hook_is_turned_round_where_the_foot_would_stand_on_the_ninety(made: int) -> None:
+    """An offset 18 from the back of a 90: with the hook away the foot finds no room before its first bend, whether or
+    not the 90 is bent already. Turned round, hook and foot find theirs, and the shape is the same."""
+    setup = tables.setup("emt", "1/2")
+    stub = work_out("stub", {"height": F(12)}, setup)
+    offset = work_out("offset", {"distance": F(18), "rise": F(6), "angle": 30.0}, setup)
+    stick = lay_out(setup, [OnStick(stub), OnStick(offset)], made=made)
+    assert {mark.hook for mark in offset.marks} == {Hook.AWAY}
+    assert [mark.hook for mark in stick.marks[1:]] == [Hook.TAPE_END, Hook.TAPE_END]
+    assert most_on_bends(stick.marks, setup, -1e6) <= 1 / 16
+    numbers = (float(setup.bender.take_up), float(setup.bender.gain), setup.od, 120.0)
+    ninety, last = shape(stick.marks, *numbers).straights[1], shape(stick.marks, *numbers).straights[-1]
+    assert np.linalg.norm(np.cross(last.start - ninety.start, ninety.along)) == pytest.approx(6.0, abs=1 / 16)
+    assert lay_out(setup, stick.bends, made=made).marks == stick.marks
+
+
+@pytest.mark.parametrize("made", [0, 1, 2])
+def test_what_is_bent_already_comes_first(made: int) -> None:
+    """Of three bends close together the middle one is made where it can be held; never before one that is there."""
+    setup = replace(tables.setup("emt", "3/4"), stick_length=F(400))
+    stub = work_out("stub", {"height": F(20)}, setup)
+    kick = work_out("kick", {"distance": F(30), "rise": F(4), "angle": 22.5}, setup)
+    bends = [OnStick(stub), OnStick(kick, from_end=F(25)), OnStick(stub, from_end=F(60))]
+    stick = lay_out(setup, bends, made=made)
+    turns = {owner: mark.order for owner, mark in zip(stick.whose, stick.marks, strict=True)}
+    bent = [turns[owner] for owner in range(made)]
+    assert sorted(bent) == list(range(1, made + 1))
     assert most_on_bends(stick.marks, setup, -1e6) <= 1 / 8

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from bench.core.bender import Setup
-from bench.core.bends.base import Bend, Bending, LaidOut
+from bench.core.bends.base import Bend, Bending, LaidOut, Way
 from bench.core.bends.rack import shifted
 from bench.core.feasible import check_possible
 from bench.core.given import Given
@@ -109,10 +109,7 @@ def possible(
     ways += [] if well else [(way, False) for way, _ in ways]
     for way, strict in ways:
         try:
-            bends = bend.bends(method, given, setup, way)
-            check_possible(marks_of(bends, setup, Method.BOOK), setup, bend.taken(given, setup), strict)
-            marks = marks_of(bends, setup, method)
-            check_possible(marks, setup, bend.taken(given, setup), strict)
+            bends, marks = in_way(bend, method, given, setup, way, strict)
             for _ in neighbors(bend, method, bends, given, setup, distances, strict):
                 pass
         except BenchError as error:
@@ -120,6 +117,17 @@ def possible(
             continue
         return bends, marks
     raise first or AssertionError("a bend has at least one way to make it")
+
+
+def in_way(
+    bend: Bend, method: Method, given: Given, setup: Setup, way: Way, well: bool = False
+) -> tuple[tuple[Bending, ...], tuple[Mark, ...]]:
+    """The bends and their marks, made in one way. Raises BenchError when it cannot be held so."""
+    bends = bend.bends(method, given, setup, way)
+    check_possible(marks_of(bends, setup, Method.BOOK), setup, bend.taken(given, setup), well)
+    marks = marks_of(bends, setup, method)
+    check_possible(marks, setup, bend.taken(given, setup), well)
+    return bends, marks
 
 
 def neighbor(

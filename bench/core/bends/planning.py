@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Protocol
 
@@ -13,6 +13,7 @@ from bench.core.bends.base import Bend, LaidOut
 from bench.core.bends.catalogue import BENDS, SINGLE
 from bench.core.bends.layout import (
     Neighbor,
+    in_way,
     laid_out,
     lay_out,
     neighbor,
@@ -25,7 +26,7 @@ from bench.core.feasible import check_possible
 from bench.core.given import Given, Number
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note
-from bench.core.plan import Layout, Measure, Method, Plan
+from bench.core.plan import Hook, Layout, Mark, Measure, Method, Plan, Reference
 
 
 class Asks(Protocol):
@@ -77,6 +78,28 @@ def neighbor_of(plan: Plan, setup: Setup, out: float, ahead: float = 0.0) -> Pla
     next_one = neighbor(bend, plan.chosen.method, laid.bends, of_bend(plan.inputs), setup, out, ahead)
     check_possible(next_one.marks, setup, bend.taken(of_bend(plan.inputs), setup))
     return _neighbor_plan(bend, next_one, setup, plan.chosen.method)
+
+
+def held_otherwise(plan: Plan, setup: Setup) -> Iterator[Plan]:
+    """The same bend in its other ways to make it, best first: the hook turned round, another bend first."""
+    bend, given, method = SINGLE[plan.inner], of_bend(plan.inputs), plan.chosen.method
+    for way in bend.ways_for(method):
+        try:
+            bends, marks = in_way(bend, method, given, setup, way)
+        except BenchError:
+            continue
+        if _holds(marks) != _holds(plan.marks):
+            laid = laid_out(bend, method, given, setup, bends, marks)
+            yield replace(
+                plan,
+                chosen=laid.layout,
+                advice=advice(bend, given, laid, plan.other, setup, asked=False),
+                warnings=warnings(bend, given, laid, setup),
+            )
+
+
+def _holds(marks: Sequence[Mark]) -> list[tuple[Reference, Hook, int]]:
+    return [(mark.reference, mark.hook, mark.order) for mark in marks]
 
 
 def _work_out(asked: Bend | Rack, measures: Mapping[str, Number], setup: Setup, method: Method) -> Plan:
