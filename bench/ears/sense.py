@@ -6,6 +6,7 @@ from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 from functools import lru_cache
 
+from bench.language.grammar import NUMBERS
 from bench.language.lexicon import Lexicon
 from bench.language.meaning import Expectation, Kind
 from bench.language.understand import meant
@@ -35,6 +36,8 @@ def phrases(lexicon: Lexicon) -> SenseOf:
         meaning = meant(words, expectation, lexicon)
         if meaning is None:
             return Sense(words, False)
-        return Sense(meaning, expectation.kind is Kind.COMMAND or meaning.kind is expectation.kind)
+        if meaning.kind is Kind.ORDER:  # said where a bend is named; where one number is asked for, rarely
+            return Sense(meaning, expectation.kind not in NUMBERS)
+        return Sense(meaning, expectation.kind in (Kind.COMMAND, meaning.kind))
 
     return sense
