@@ -114,9 +114,22 @@ def possible(
                 pass
         except BenchError as error:
             first = first or error
+            if method is Method.TRUE and _in_no_way(bend, given, setup, way):
+                break
             continue
         return bends, marks
     raise first or AssertionError("a bend has at least one way to make it")
+
+
+def _in_no_way(bend: Bend, given: Given, setup: Setup, way: Way) -> bool:
+    """Whether the exact arcs, which are the same in every way, cannot be or lie off the stick by more than rounding."""
+    try:
+        made = [arc_of(bending, setup.bender) for bending in bend.bends(Method.TRUE, given, setup, way)]
+    except BenchError:
+        return True
+    rounding, radius = 2 * float(setup.scale), setup.bender.radius
+    most = float(setup.stick_length) + rounding
+    return any(arc.start < -rounding or arc.end(radius) > most for arc in made)
 
 
 def in_way(

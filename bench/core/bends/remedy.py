@@ -23,7 +23,7 @@ def remedied(error: BenchError, bend: Bend, given: Given, scale: Fraction, works
 
     `works` tries a change. The remedy's values hold the measure's key, so that a program can take the way out.
     """
-    note = next(_ways_out(bend, given, scale, works), None)
+    note = next(_ways_out(bend, given, scale, works, _ways_to_go(error)), None)
     if note is None and not error.remedy.template:
         note = _no_one_change(bend, given)
     return BenchError(error.message, note or error.remedy)
@@ -39,13 +39,24 @@ def fits(bend: Bend, given: Given, setup: Setup, method: Method, distances: tupl
     return True
 
 
-def _ways_out(bend: Bend, given: Given, scale: Fraction, works: Fits) -> Iterator[Note]:
+def _ways_to_go(error: BenchError) -> tuple[int, int]:
+    """Whether more or less of a measure is tried first."""
+    return (-1, 1) if error.code in _TOO_FAR else (1, -1)
+
+
+_TOO_FAR = ("off_far_end", "foot_short")
+"""Where the bend lies too near the far end."""
+
+
+def _ways_out(
+    bend: Bend, given: Given, scale: Fraction, works: Fits, ways: tuple[int, int]
+) -> Iterator[Note]:
     for degrees in bend.angles:
         if degrees != given.get("angle") and works(given.with_(angle=degrees)):
             yield Note("angle_works", "An angle of {angle} would work.", {"angle": degrees})
     lengths = [m for m in (*bend.measures, *bend.extras) if m.quantity is Quantity.LENGTH and m.key in given]
     for measure in sorted(lengths, key=lambda measure: measure.key != bend.room):
-        for direction in (1, -1):
+        for direction in ways:
             value = _nearest(measure, given, direction, scale, works, measure.key == bend.room)
             if value is not None:
                 yield _value_works(measure, value, direction)
