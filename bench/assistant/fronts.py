@@ -15,9 +15,10 @@ from bench.assistant.loop import Remember
 from bench.assistant.plain import PlainDisplay
 from bench.core.notes import BenchError
 from bench.data.reading import CUT, MOST_LETTERS, bounded_lines
-from bench.dialogue.events import Event, Key, Pressed, Said
+from bench.dialogue.events import Event, Failed, Key, Pressed, Said
 from bench.dialogue.knowledge import Knowledge
 from bench.language.meaning import typed
+from bench.language.write import written
 from bench.memory.store import Store
 
 if TYPE_CHECKING:
@@ -84,20 +85,20 @@ def run_on_screen(folder: Path, options: Options, knowledge: Knowledge) -> Assis
     )
     assistant = Assistant(options, knowledge, store, app)
 
-    def open_rooms() -> None:
+    def open_parts() -> None:
         assistant.open_voice()
         assistant.open_ears()
 
-    converse(assistant, app, open_rooms)
+    converse(assistant, app, open_parts)
     return assistant
 
 
-def converse(assistant: Assistant, app: BenchApp, open_rooms: Callable[[], None]) -> None:
+def converse(assistant: Assistant, app: BenchApp, open_parts: Callable[[], None]) -> None:
     """The screen on this thread, the conversation on another, until either ends."""
 
     def talk() -> None:
         try:
-            open_rooms()
+            open_parts()
             assistant.loop.run()
         except Exception:
             log.exception("the conversation ended by a fault")
@@ -124,8 +125,11 @@ def _assistant(
 
 
 def _post_lines(assistant: Assistant, lines: Iterable[str]) -> None:
-    for line in lines:
-        assistant.loop.post(heard_line(line))
+    try:
+        for line in lines:
+            assistant.loop.post(heard_line(line))
+    except BenchError as error:
+        assistant.loop.post(Failed("keyboard", written(error.message), written(error.remedy)))
 
 
 def quiet_terminal() -> None:

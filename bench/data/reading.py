@@ -16,6 +16,8 @@ MOST_LETTERS = 1000
 """Letters of one typed line; no answer is longer."""
 CUT = " …"
 """Stands for what was left out of a line: with it the beginning is not taken for an answer either."""
+MOST_SKIPPED = 1 << 24
+"""Letters of a line that are skipped to find its end; what has none is no lines at all."""
 
 
 class NotRead(BenchError):
@@ -52,11 +54,16 @@ def read_stream(stream: TextIO, name: str, remedy: str, code: str = "file_unread
 
 
 def bounded_lines(stream: TextIO) -> Iterator[str]:
-    """The lines of a stream as they come; of one longer than any answer the beginning, marked as cut."""
+    """The lines of a stream as they come; of one longer than any answer the beginning, marked as cut.
+
+    Raises NotRead where a line does not end.
+    """
     while line := stream.readline(MOST_LETTERS):
-        rest, cut = line, ""
+        rest, cut, skipped = line, "", 0
         while len(rest) == MOST_LETTERS and not rest.endswith("\n"):
-            rest, cut = stream.readline(MOST_LETTERS), CUT
+            rest, cut, skipped = stream.readline(MOST_LETTERS), CUT, skipped + MOST_LETTERS
+            if skipped > MOST_SKIPPED:
+                raise NotRead("What is typed has no line ends.", "Give one answer a line.", "endless_line")
         yield line + cut
 
 

@@ -23,6 +23,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from random import Random
@@ -180,7 +181,7 @@ def _scripts(names: list[str], seed: int) -> int:
 
 
 def main() -> int:
-    """Rounds of kills; the count of those that lost something."""
+    """Rounds of kills; the count of those that lost something, so far when it is interrupted."""
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
@@ -192,16 +193,18 @@ def main() -> int:
         return _scripts(args.scripts or sorted(path.stem for path in SCRIPTS.glob("*.txt")), args.seed)
     with tempfile.TemporaryDirectory() as whole:
         wanted = undisturbed(Path(whole))
-    lost = kills = 0
-    for seed in range(args.seed, args.seed + args.rounds):
-        with tempfile.TemporaryDirectory() as folder:
-            try:
-                kills += walk_with_kills(Path(folder), Random(seed))
-                assert outcome(Path(folder)) == wanted, "the job came out differently"
-            except AssertionError as error:
-                lost += 1
-                print(f"seed {seed}: {error}", flush=True)
-    print(f"{args.rounds} walks of {len(LINES)} lines, {kills} kills, {lost} walks that lost something")
+    lost = kills = walks = 0
+    with suppress(KeyboardInterrupt):
+        for seed in range(args.seed, args.seed + args.rounds):
+            with tempfile.TemporaryDirectory() as folder:
+                try:
+                    kills += walk_with_kills(Path(folder), Random(seed))
+                    assert outcome(Path(folder)) == wanted, "the job came out differently"
+                except AssertionError as error:
+                    lost += 1
+                    print(f"seed {seed}: {error}", flush=True)
+            walks += 1
+    print(f"{walks} walks of {len(LINES)} lines, {kills} kills, {lost} walks that lost something")
     return 1 if lost else 0
 
 

@@ -142,6 +142,12 @@ def test_lines_have_a_bound_and_a_cut_line_is_no_answer() -> None:
         assert understand(event.heard, Expectation(Kind.YESNO), knowledge().lexicon).meaning is None
 
 
+@pytest.mark.skipif(not Path("/dev/zero").exists(), reason="no file without an end here")
+def test_what_has_no_line_ends_is_not_read_on_and_on(tmp_path: Path) -> None:
+    with Path("/dev/zero").open(encoding="utf-8") as endless, pytest.raises(NotRead, match="line ends"):
+        run_typed(tmp_path, Options(), knowledge(), bounded_lines(endless), io.StringIO())
+
+
 def test_a_session_goes_on_after_a_million_words(tmp_path: Path) -> None:
     out = io.StringIO()
     lines = bounded_lines(io.StringIO("twenty " * 1_000_000 + "\nemt\nhalf inch\n"))

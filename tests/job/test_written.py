@@ -51,6 +51,20 @@ def test_copies_are_further_conduits_beside_the_one_written() -> None:
     assert [one.pipe for one in made.sticks] == [2, 3]
 
 
+@pytest.mark.parametrize(
+    ("angle", "shots", "radius"), [("22 1/2", "6", "24"), (22.5, 6, 24), ("22.5", "6", "2'")]
+)
+def test_measures_are_numbers_or_written_as_people_write_them(
+    angle: object, shots: object, radius: object
+) -> None:
+    measures = {"radius": radius, "angle": angle, "shots": shots}
+    job = job_from_written(
+        {"name": "x", "sticks": [{"name": "A", "bends": [{"kind": "segmented", "measures": measures}]}]}
+    )
+    (bend,) = job.sticks[0].bends
+    assert bend.measures == {"radius": F(24), "angle": 22.5, "shots": 6}
+
+
 @pytest.mark.parametrize("pipe", [0, -1, 10**9])
 def test_a_conduit_of_no_number_is_refused(pipe: int) -> None:
     raw = job_to_written(Job(1, (replace(STICKS[0], pipe=pipe),)))
