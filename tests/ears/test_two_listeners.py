@@ -248,7 +248,7 @@ def test_stopped_it_holds_nobody_up_and_is_begun_again(
 
 
 def test_stopped_with_room_in_its_pipe_it_is_missed_all_the_same(stopped: Stopped) -> None:
-    """Not taken for a machine that is too slow, which would give it up for good."""
+    """Not taken for a machine that is too slow, which would give it a long rest."""
     for _ in range(3):
         stopped.ear.second.found(stopped.ear.second.judge([["yes"]]))
         time.sleep(0.3)
@@ -275,3 +275,28 @@ def test_a_machine_too_slow_for_it_is_told_once_and_one_listener_goes_on(
     assert hears_yes(ear)
     ear.close()
     assert len(told.told) == 1
+
+
+def test_a_machine_that_was_only_busy_gets_it_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Tried again after a rest, and said to work once it keeps up, not before."""
+    monkeypatch.setattr("bench.ears.choose.PATIENCE", 0.0001)
+    monkeypatch.setattr(client, "RESTS_S", (0.2,))
+    told = Outages()
+    ear = with_second(None, told)
+    assert ear.wait()
+    for _ in range(40):
+        ear.second.found(ear.second.judge([["yes"]]))
+        if told.told:
+            break
+    told.wait(Failed)
+    monkeypatch.setattr(ear.second, "_patience", 30.0)
+    for _ in range(100):
+        if ear.second.ready:
+            break
+        time.sleep(0.1)
+    assert len(told.told) == 1, "it listens again, and has not shown that it keeps up"
+    for _ in range(8):
+        assert hears_yes(ear)
+    told.wait(Recovered)
+    assert ear.second.ready
+    ear.close()

@@ -1,4 +1,4 @@
-"""The second listener as the ears hold it: a helper process that is begun, lost, begun again, or given up."""
+"""The second listener as the ears hold it: a helper process that is begun, lost, begun again, or given a rest."""
 
 from __future__ import annotations
 
@@ -35,6 +35,8 @@ PATIENCE = 0.6
 """Seconds an answer may take after it is needed."""
 _SLOW, _OF = 4, 6
 """So many answers late, of so many: the machine is too slow for it."""
+RESTS_S = (300.0, 1800.0, 7200.0)
+"""Waits before it is tried again on a machine that was too slow for it, which may just have been busy."""
 _LONGEST = 12 * RATE
 _GRAMMARS = 12
 
@@ -74,6 +76,8 @@ class SecondListener:
         self._answer: Readings | None = None
         self._owed_since: float | None = None
         self._late: list[bool] = []
+        self._too_slow = 0
+        """How often the machine was too slow for it since it last kept up."""
         self._thread = threading.Thread(target=self._run, name=ROOM, daemon=True)
 
     def start(self) -> None:
@@ -152,7 +156,8 @@ class SecondListener:
                 self._outages.failed(ROOM, f"The second listener failed: {error}.", REMEDY)
             self._attempts += 1
             self._end()
-            self._over.wait(RETRY_S[min(self._attempts, len(RETRY_S)) - 1])
+            waits, times = (RESTS_S, self._too_slow) if self._too_slow else (RETRY_S, self._attempts)
+            self._over.wait(waits[min(times, len(waits)) - 1])
 
     def _begin(self) -> None:
         """Check the files, start the process, wait until it listens. Raises BenchError."""
@@ -171,6 +176,10 @@ class SecondListener:
             self._owed_since = None
             self._ready = True
             self._changed.notify_all()
+        if not self._too_slow:
+            self._works()
+
+    def _works(self) -> None:
         self._tell(SecondListening())
         self._outages.over(ROOM, "The second listener works again.")
 
@@ -186,7 +195,7 @@ class SecondListener:
                 self._answer = readings
                 self._owed_since = None if self._answered == self._ticket else time.monotonic()
                 self._changed.notify_all()
-        if not self._over.is_set():
+        if self._helper is helper and not self._over.is_set():
             what = "does not answer any more" if helper.stuck else "has ended"
             self._outages.failed(ROOM, f"The second listener {what}.", REMEDY)
 
@@ -202,7 +211,7 @@ class SecondListener:
         """An answer came in time, or late.
 
         A process that has told nothing at all for a while is stopped: killed, and begun again. A machine on which
-        most answers come late is too slow for it: told once, and left at one listener.
+        most answers come late is too slow for it: told once, and left at one listener for a while.
         """
         owed, helper = self._owed_since, self._helper
         if late and helper and owed is not None and time.monotonic() - owed > READS_WITHIN:
@@ -210,10 +219,12 @@ class SecondListener:
             return
         self._late = [*self._late[1 - _OF :], late and self._ready]
         if sum(self._late) >= _SLOW:
-            remedy = "Bench goes on with one listener."
-            self._outages.failed(ROOM, "This machine is too slow for the second listener.", remedy)
-            self._over.set()
+            self._outages.failed(ROOM, "This machine is too slow for the second listener.", REMEDY)
+            self._too_slow += 1
             self._end()
+        elif self._too_slow and len(self._late) == _OF and not any(self._late):
+            self._too_slow = 0
+            self._works()
 
     def _slot(self, expectation: Expectation) -> int:
         """The number of its grammar. The process keeps a few; the one not asked for longest makes room."""
