@@ -10,7 +10,7 @@ from itertools import chain, pairwise
 
 from bench.core.bender import Setup
 from bench.core.bends.layout import on_the_tape
-from bench.core.bends.planning import held_otherwise, neighbor_of
+from bench.core.bends.planning import at_another_angle, held_otherwise, neighbor_of
 from bench.core.bends.rack import Spread, outward, shifts
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note, Value
@@ -23,6 +23,9 @@ from bench.core.vectors import degrees_between, dot, minus
 
 _A_CORNER = 60.0
 """A bend that turns the run by this much or more is measured from its back afterwards, as a 90 is."""
+
+_OVERLAP = "bends_overlap"
+"""Code of the error where two bends run into each other."""
 
 _SQUARE_WITHIN = 0.5
 """Degrees within which a bend is a 90, with a back to hook the tape on."""
@@ -150,8 +153,23 @@ def lay_out(
     except BenchError as error:
         held = _held_otherwise(setup, bends, length, made) if error.code == NO_ORDER else None
         if held is None:
-            raise
+            raise _with_an_angle(error, setup, bends, length, made) from None
         return _laid_out(setup, held, length, finish, made)
+
+
+def _with_an_angle(
+    error: BenchError, setup: Setup, bends: Sequence[OnStick], length: Fraction | None, made: int
+) -> BenchError:
+    """The error with the angle of the last bend that works as its remedy, where it finds no room and one does."""
+    *before, last = bends
+    if error.code not in (NO_ORDER, _OVERLAP) or made >= len(bends) or last.from_end is not None:
+        return error
+    for plan in at_another_angle(last.plan, setup):
+        tried = [*before, replace(last, plan=plan)]
+        if _can_be_held(setup, tried, length, made) or _held_otherwise(setup, tried, length, made):
+            values: dict[str, Value] = {"angle": plan.inputs.angle()}
+            return BenchError(error.message, Note("angle_works", "An angle of {angle} would work.", values))
+    return error
 
 
 def _held_otherwise(
@@ -331,9 +349,7 @@ def _refuse_overlaps(setup: Setup, marks: Sequence[Mark], owners: Sequence[int])
         if end - start > float(setup.scale):
             lack = Fraction(math.ceil((end - start) / float(setup.scale))) * setup.scale
             values: dict[str, Value] = {"first": owner + 1, "second": other + 1, "lack": lack}
-            message = Note(
-                "bends_overlap", "Bends {first} and {second} run into each other by {lack}.", values
-            )
+            message = Note(_OVERLAP, "Bends {first} and {second} run into each other by {lack}.", values)
             raise BenchError(message, Note("move_apart", "Move them {lack} apart or more.", values))
 
 

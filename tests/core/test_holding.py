@@ -188,3 +188,18 @@ def test_what_is_bent_already_comes_first(made: int) -> None:
     bent = [turns[owner] for owner in range(made)]
     assert sorted(bent) == list(range(1, made + 1))
     assert most_on_bends(stick.marks, setup, -1e6) <= 1 / 8
+
+
+def test_a_bend_that_finds_no_room_on_the_stick_is_told_the_angle_that_does() -> None:
+    """An offset 18 from the back of a 90, no angle asked: at 22 1/2 its first bend would be inside the 90. What is
+    named is tried: it can be held."""
+    setup = tables.setup("emt", "1/2")
+    stub = OnStick(work_out("stub", {"height": F(12)}, setup))
+    offset = {"distance": F(18), "rise": F(6)}
+    with pytest.raises(BenchError) as caught:
+        lay_out(setup, [stub, OnStick(work_out("offset", offset, setup))])
+    assert (caught.value.code, caught.value.remedy.code) == ("bends_overlap", "angle_works")
+    angle = caught.value.remedy.values["angle"]
+    assert angle == 30.0
+    stick = lay_out(setup, [stub, OnStick(work_out("offset", {**offset, "angle": 30.0}, setup))])
+    assert most_on_bends(stick.marks, setup, -1e6) <= 1 / 16

@@ -98,6 +98,19 @@ def held_otherwise(plan: Plan, setup: Setup) -> Iterator[Plan]:
             )
 
 
+def at_another_angle(plan: Plan, setup: Setup) -> Iterator[Plan]:
+    """The same bend at its other angles that can be made, in the order they are tried."""
+    bend = SINGLE[plan.inner]
+    asked = Rack(bend) if plan.bend != plan.inner else bend
+    for degrees in bend.angles:
+        if degrees == plan.inputs.get("angle"):
+            continue
+        try:
+            yield _plan(asked, plan.inputs.with_(angle=degrees), setup, plan.chosen.method, chosen=True)
+        except BenchError:
+            continue
+
+
 def _holds(marks: Sequence[Mark]) -> list[tuple[Reference, Hook, int]]:
     return [(mark.reference, mark.hook, mark.order) for mark in marks]
 

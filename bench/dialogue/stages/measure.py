@@ -356,10 +356,18 @@ def side_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 
 def plan_and_stick(state: State, knowledge: Knowledge) -> tuple[Plan, Stick]:
-    """The bend in hand worked out, and the stick with it on. Raises BenchError when either cannot be."""
+    """The bend in hand worked out, and the stick with it on. Raises BenchError when either cannot be.
+
+    Beside other bends a gentler angle was not tried, and is not offered.
+    """
     place = state.now
     setup = setup_of(place, state.units, knowledge)
-    return plan_of(place.bend, setup), stick_of(place, setup, (place.bend,))
+    stick = stick_of(place, setup, (place.bend,))
+    plan = plan_of(place.bend, setup)
+    if not place.stick.bends:
+        return plan, stick
+    alone = tuple(note for note in plan.advice if note.code != "gentler_fits")
+    return replace(plan, advice=alone), stick
 
 
 def way_out_of(error: BenchError, bend: JobBend, knowledge: Knowledge) -> tuple[str, Number] | None:
