@@ -65,21 +65,21 @@ def fouls(gap: float | None, scale: Fraction) -> bool:
 
 
 def _to_solid(path: Path, solid: Solid, od: float, up: Vector) -> float:
-    """Least over the pieces. No gap changes faster than the conduit runs, so a piece whose middle is farther
+    """Least over the segments. No gap changes faster than the conduit runs, so a segment whose middle is farther
     away than its half length and the best so far need not be looked at."""
     best = math.inf
-    for piece in sorted((p for p in path.segments if p.length > 0), key=lambda p: p.length):
-        gap = _gap(piece, solid, od, up)
-        if gap(piece.start + piece.length / 2) - piece.length / 2 < best:
-            best = min(best, _least(gap, piece))
+    for segment in sorted((p for p in path.segments if p.length > 0), key=lambda p: p.length):
+        gap = _gap(segment, solid, od, up)
+        if gap(segment.start + segment.length / 2) - segment.length / 2 < best:
+            best = min(best, _least(gap, segment))
     return best
 
 
-def _gap(piece: Segment, solid: Solid, od: float, up: Vector) -> Callable[[float], float]:
-    """The clearance at a place along a piece. In plain numbers: x and height above the wall, as it is asked often."""
-    start, bend, half = piece.start, piece.curvature, od / 2
-    x, ahead, aside = piece.origin[0], piece.along[0], piece.towards[0]
-    height, rising, curving = (dot(way, up) for way in (piece.origin, piece.along, piece.towards))
+def _gap(segment: Segment, solid: Solid, od: float, up: Vector) -> Callable[[float], float]:
+    """The clearance at a place along a segment. In plain numbers: x and height above the wall, as it is asked often."""
+    start, bend, half = segment.start, segment.curvature, od / 2
+    x, ahead, aside = segment.origin[0], segment.along[0], segment.towards[0]
+    height, rising, curving = (dot(way, up) for way in (segment.origin, segment.along, segment.towards))
     height += half
 
     def straight(s: float) -> float:
@@ -94,10 +94,10 @@ def _gap(piece: Segment, solid: Solid, od: float, up: Vector) -> Callable[[float
     return curved if bend else straight
 
 
-def _least(gap: Callable[[float], float], piece: Segment) -> float:
-    """Least gap along a piece. A straight has one dip to a convex solid; an arc, tried in steps, has more."""
-    count = max(1, math.ceil(math.degrees(piece.length * piece.curvature) / 5))
-    places = [piece.start + piece.length * index / count for index in range(count + 1)]
+def _least(gap: Callable[[float], float], segment: Segment) -> float:
+    """Least gap along a segment. A straight has one dip to a convex solid; an arc, tried in steps, has more."""
+    count = max(1, math.ceil(math.degrees(segment.length * segment.curvature) / 5))
+    places = [segment.start + segment.length * index / count for index in range(count + 1)]
     gaps = [gap(s) for s in places]
     best = math.inf
     for index, here in enumerate(gaps):

@@ -19,7 +19,7 @@ from bench.core.bends.catalogue import SINGLE
 from bench.core.cure import Cure, Goal, cure
 from bench.core.gauges import ALONG, Gauge
 from bench.core.given import Number
-from bench.core.lengths import Units, angle_text, round_to, text
+from bench.core.lengths import Units, angle_text, half_degrees, round_to, text
 from bench.core.notes import BenchError, Note, Value
 from bench.core.plan import Plan, Quantity
 
@@ -253,7 +253,7 @@ def _planned(gauge: Gauge, plan: Plan, setup: Setup, shape: Shape) -> Fraction |
     asked = next((plan.inputs[key] for key in gauge.asked if key in plan.inputs), None)
     value = shape.read([gauge])[0] if asked is None else asked
     if gauge.degrees:
-        return round(float(value) * 2) / 2
+        return half_degrees(float(value))
     return round_to(abs(Fraction(value)) if gauge.level is not None else Fraction(value), setup.scale)
 
 

@@ -55,7 +55,7 @@ def crown(path: Path) -> tuple[float, Vector]:
     if not between:
         return 0.0, path.point(0.0)
     side = between[0].towards
-    candidates = [(s, piece.point(s)) for piece in between for s in (piece.end, *_level(piece, side))]
+    candidates = [(s, segment.point(s)) for segment in between for s in (segment.end, *_level(segment, side))]
     return max(candidates, key=lambda at: dot(at[1], side))
 
 
@@ -65,9 +65,9 @@ def back_of_bend(path: Path, od: float) -> float:
     return leg.origin[0] + od / 2 * norm(across(TAPE_LEG, leg.along))
 
 
-def _level(piece: Segment, side: Vector) -> tuple[float, ...]:
+def _level(segment: Segment, side: Vector) -> tuple[float, ...]:
     """Where within an arc the conduit goes neither to a side nor back from it."""
-    rising, curving = dot(piece.along, side), dot(piece.towards, side)
+    rising, curving = dot(segment.along, side), dot(segment.towards, side)
     turn = math.atan2(rising, -curving) if rising > 0 else math.atan2(-rising, curving)
-    level = 0 < turn < piece.length * piece.curvature
-    return (piece.start + turn / piece.curvature,) if level else ()
+    level = 0 < turn < segment.length * segment.curvature
+    return (segment.start + turn / segment.curvature,) if level else ()

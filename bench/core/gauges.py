@@ -1,8 +1,7 @@
 """What can be measured on a finished bend with a tape, a level and a flat floor, and which bends move it.
 
-Each bend lists its own gauges; those that several bends share stand here. Every measure is a plain number
-without a sign, so that it can be said without ambiguity: a leg that points up or down is told by its height
-two feet along, not by "which way".
+Each bend lists its own gauges; those that several bends share stand here. A leg that points up or down is told by its
+height two feet along, below the line negative; which way a dogleg leans is not told, only how much.
 """
 
 from __future__ import annotations
@@ -180,5 +179,5 @@ FIRST_SQUARE = Gauge(
 )
 SQUARE = Gauge("square", "Check the bend for square: {planned}.", _squareness, last, degrees=True)
 SHIFT = (FAR_LEG, DOGLEG, RISE, TAPE_LEG_AWAY)
-"""What two bends that carry the conduit over to a parallel line are measured by, in the order that mends: the plane,
-then parallel, then the height."""
+"""What two bends that carry the conduit over to a parallel line are measured by, in the order that mends: parallel,
+then the plane, which closing a turned bend would leave again, then the height."""

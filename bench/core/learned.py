@@ -19,7 +19,7 @@ from bench.core.bender import SQUARE_CORNER, Bender, Setup
 from bench.core.corrections import gauges, tolerance_of
 from bench.core.gauges import Gauge
 from bench.core.given import Number
-from bench.core.lengths import SIXTEENTH, round_to
+from bench.core.lengths import SIXTEENTH, half_degrees, round_to
 from bench.core.linear import dot, solve
 from bench.core.notes import BenchError
 from bench.core.plan import Plan
@@ -157,8 +157,8 @@ def learned_bender(found: Estimate, used: Bender, name: str) -> Bender:
         name=name,
         take_up=round_to(numbers.take_up),
         gain=gain,
-        springback=max(0.0, _half(numbers.springback)),
-        hand=_half(numbers.hand),
+        springback=max(0.0, half_degrees(numbers.springback)),
+        hand=half_degrees(numbers.hand),
         typical=False,
     )
 
@@ -179,20 +179,12 @@ def worth_offering(found: Estimate, used: Bender, name: str) -> Bender | None:
     if dot(off, solve(found.covariance, off)) < _NINETEEN_IN_TWENTY:
         return None
     same_place = abs(bender.take_up - used.take_up) < SIXTEENTH and abs(bender.radius - used.radius) < 1 / 8
-    same_angle = all(abs(_turned(bender, at) - _turned(used, at)) < 0.5 for at in (30.0, 90.0))
+    same_angle = all(abs(bender.pull(at) - used.pull(at)) < 0.5 for at in (30.0, 90.0))
     return None if same_place and same_angle else bender
 
 
 _NINETEEN_IN_TWENTY = 9.49
 """The 95 % point of chi-squared with four degrees of freedom (any table of it)."""
-
-
-def _turned(bender: Bender, degrees: float) -> float:
-    return bender.pull(degrees)
-
-
-def _half(degrees: float) -> float:
-    return round(degrees * 2) / 2
 
 
 def _as_made(plan: Plan, setup: Setup, numbers: Sequence[float]) -> Shape:

@@ -27,6 +27,11 @@ def round_to(value: Fraction | float, scale: Fraction = SIXTEENTH) -> Fraction:
     return nearest if exact >= 0 else -nearest
 
 
+def half_degrees(degrees: float) -> float:
+    """An angle to the nearest half degree: nobody reads or holds finer."""
+    return round(degrees * 2) / 2
+
+
 def tape_scale(units: Units) -> Fraction:
     """The finest division read off a tape: a sixteenth of an inch, or a millimeter."""
     return SIXTEENTH if units is Units.INCH else MILLIMETRE

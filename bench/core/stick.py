@@ -259,8 +259,8 @@ def same_again(
 
 @dataclass(frozen=True, slots=True)
 class _Zero:
-    """Where the next bend's measures begin: `at` on the straight conduit, seen from `corner` (material
-    inches)."""
+    """Where the next bend's measures begin: `at` on the straight conduit, seen from `corner`, where the arc of the last
+    90 starts, with half a diameter `back` of it; material inches."""
 
     at: float = 0.0
     corner: float = 0.0

@@ -7,6 +7,7 @@ import math
 from bench.core.bender import Setup
 from bench.core.fittings import Fittings
 from bench.core.given import Given
+from bench.core.lengths import half_degrees
 from bench.core.notes import Note
 from bench.core.site.base import Answer, Site, angle
 
@@ -36,10 +37,6 @@ class Compound(Site):
     def answer(self, given: Given, setup: Setup, fittings: Fittings) -> Answer:
         """The bend and its turn, each to the half degree."""
         bend, turn = one_bend_for(given.angle("up"), given.angle("across"))
-        values = {"angle": _half(bend), "turn": _half(turn)}
+        values = {"angle": half_degrees(bend), "turn": half_degrees(turn)}
         note = Note("compound_bend", "One bend of {angle}, turned {turn} from straight up.", values)
-        return Answer(_half(bend), (note,), {"angle": bend, "turn": turn})
-
-
-def _half(degrees: float) -> float:
-    return round(degrees * 2) / 2
+        return Answer(half_degrees(bend), (note,), {"angle": bend, "turn": turn})

@@ -8,11 +8,10 @@ from fractions import Fraction
 from bench.core.bender import Setup
 from bench.core.fittings import Fittings
 from bench.core.given import Given, Number
-from bench.core.lengths import round_to
+from bench.core.lengths import half_degrees, round_to
 from bench.core.notes import BenchError, Note, Value
 from bench.core.site.base import Answer, Lead, LeadsTo, Site, length
 
-_HALF = 0.5
 _SHOE_WITHIN = 1.0
 """Degrees within which the angle is taken for one marked on the shoe (common practice, no source)."""
 _READING = 1 / 32
@@ -37,7 +36,7 @@ def angle_to_bend(angle: float, shoe_angles: tuple[float, ...]) -> float:
     nearest = min(shoe_angles, key=lambda mark: abs(mark - angle), default=angle)
     if abs(nearest - angle) <= _SHOE_WITHIN:
         return nearest
-    return round(angle / _HALF) * _HALF
+    return half_degrees(angle)
 
 
 class Match(Site):
