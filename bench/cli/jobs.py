@@ -37,7 +37,7 @@ from bench.job.written import job_to_written
 from bench.language.write import printable, written
 from bench.memory import jobs
 from bench.memory.store import Store
-from bench.sheet.figures import HOOK_WORDS, POINTS, item_text, turns
+from bench.sheet.figures import HOOK_WORDS, POINTS, handles, item_text, turns
 
 _FRACTION = re.compile(r"-?\d+(/\d+)?")
 
@@ -170,12 +170,13 @@ def _stick_lines(one: LaidStick) -> Iterator[str]:
 
 def _mark_lines(stick: Stick, bent: Sequence[int], units: Units) -> Iterator[str]:
     """The marks in the order they are bent, in columns."""
-    turned = zip(stick.in_order, turns(stick.in_order), strict=True)
-    for mark, turn in turned:
+    marks, air = stick.in_order, stick.in_the_air
+    for mark, turn, handle in zip(marks, turns(marks, air), handles(marks, air), strict=True):
         at = text(mark.at, units, stick.setup.scale)
         done = "bent" if int(mark.name) in bent else "to bend"
-        how = f"{POINTS[mark.reference]}, {HOOK_WORDS[mark.hook]}"
-        yield f"  mark {mark.name:>2}  {at:>10}  {angle_text(mark.bend):>5}  {turn:<10}  {how:<32}  {done}"
+        held = f", handle {handle}" if handle else ""
+        how = f"{POINTS[mark.reference]}, {HOOK_WORDS[mark.hook]}{held}"
+        yield f"  mark {mark.name:>2}  {at:>10}  {angle_text(mark.bend):>5}  {turn:<10}  {how:<45}  {done}"
     if stick.cut_at is not None:
         yield f"  cut at   {text(stick.cut_at, units, stick.setup.scale):>9}"
 

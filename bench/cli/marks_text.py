@@ -7,10 +7,11 @@ from collections.abc import Callable, Iterator
 from bench.core.bender import Setup
 from bench.core.bends import BENDS
 from bench.core.code import BendLimit
+from bench.core.floor import airborne
 from bench.core.lengths import Units, angle_text, round_to, text
 from bench.core.plan import Finished, Mark, Method, Plan
 from bench.language.write import written
-from bench.sheet.figures import HOOK_WORDS, NOT_TURNED, POINTS, turns
+from bench.sheet.figures import HOOK_WORDS, NOT_TURNED, POINTS, handles, turns
 from bench.sheet.terminal_drawing import stick_drawing
 
 _METHODS = {Method.BOOK: "by the book", Method.TRUE: "exact for this bender"}
@@ -43,8 +44,10 @@ def _lines(plan: Plan, setup: Setup, units: Units, width: int, limit: BendLimit)
     yield ""
     yield stick_drawing(plan, setup, width, units)
     yield ""
-    for mark, turn in zip(plan.in_order, turns(plan.in_order), strict=True):
-        yield _bend_line(mark, turn, setup, units)
+    air = airborne(plan.marks, bender, float(setup.stick_length))
+    held = zip(plan.in_order, turns(plan.in_order, air), handles(plan.in_order, air), strict=True)
+    for mark, turn, handle in held:
+        yield _bend_line(mark, turn, handle, setup, units)
     for number, each in enumerate(plan.rack, start=2):
         places = ", ".join(text(mark.at, units, setup.scale) for mark in each.marks)
         yield f"conduit {number}: marks at {places}"
@@ -61,12 +64,13 @@ def _lines(plan: Plan, setup: Setup, units: Units, width: int, limit: BendLimit)
     yield "The code adopted where you work, the inspector and a licensed electrician decide."
 
 
-def _bend_line(mark: Mark, turn: str, setup: Setup, units: Units) -> str:
-    """One bend; `turn` is how to turn the pipe before it."""
+def _bend_line(mark: Mark, turn: str, handle: str, setup: Setup, units: Units) -> str:
+    """One bend; `turn` is how to turn the pipe before it, `handle` whether the bender's is up or down."""
     first = "" if turn in NOT_TURNED else f"turn the pipe {turn}, "
     pull = "" if mark.pull == mark.bend else f", pull to {angle_text(mark.pull)}"
     at = text(mark.at, units, setup.scale)
-    how = f"{first}{POINTS[mark.reference]} on the mark, {HOOK_WORDS[mark.hook]}"
+    held = f"handle {handle}, " if handle else ""
+    how = f"{first}{held}{POINTS[mark.reference]} on the mark, {HOOK_WORDS[mark.hook]}"
     return f"bend {mark.order}:  mark {mark.name} at {at:>9}  {angle_text(mark.bend):>5}{pull}  {how}"
 
 

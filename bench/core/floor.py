@@ -8,6 +8,7 @@ the shoe up, and the conduit pulled down by hand (common practice, no source).
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 
 from bench.core.bender import Bender
 from bench.core.path import Arc, build_path
@@ -29,6 +30,19 @@ def in_the_air(marks: Sequence[Mark], bender: Bender, length: float) -> Iterator
         if below > DIP:
             yield mark, below, reach
         bent.append(arc)
+
+
+@lru_cache(maxsize=64)
+def airborne(marks: tuple[Mark, ...], bender: Bender, length: float) -> frozenset[int]:
+    """The orders of the marks whose bend is made in the air. `length` is of the conduit, inches."""
+    return frozenset(mark.order for mark, _, _ in in_the_air(marks, bender, length))
+
+
+def lie(mark: Mark, air: bool) -> float:
+    """How far the conduit is turned for this bend, degrees to the left as seen from the tape end (0 to 360), counted
+    from how it lies for a bend of roll 0 on the floor. In the air the bend goes down, so the conduit lies the
+    other way up than for the same bend on the floor."""
+    return (mark.roll + (180.0 if air else 0.0)) % 360.0
 
 
 def _under(arc: Arc, bent: Sequence[Arc], bender: Bender, length: float) -> tuple[float, float]:

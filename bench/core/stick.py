@@ -12,6 +12,7 @@ from bench.core.bender import Setup
 from bench.core.bends.layout import on_the_tape
 from bench.core.bends.planning import at_another_angle, held_otherwise, neighbor_of
 from bench.core.bends.rack import Spread, outward, shifts
+from bench.core.floor import airborne
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note, Value
 from bench.core.path import Path, build_path
@@ -92,6 +93,11 @@ class Stick:
     def in_order(self) -> tuple[Mark, ...]:
         """The marks in the order they are bent."""
         return tuple(sorted(self.marks, key=lambda mark: mark.order))
+
+    @property
+    def in_the_air(self) -> frozenset[int]:
+        """The orders of the marks whose bend is made in the air."""
+        return airborne(self.marks, self.setup.bender, float(self.length))
 
     @property
     def path(self) -> Path:

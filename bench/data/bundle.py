@@ -41,6 +41,7 @@ class _PromptFile:
     verb: dict[str, str]
     word: dict[str, str]
     screen: dict[str, str]
+    faces: dict[str, str]
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
@@ -61,3 +62,9 @@ class ScreenWords:
 def screen_words() -> ScreenWords:
     """Read once. Raises BenchError naming the key that is missing or not known."""
     return structured(_FILE, ScreenWords, read_toml(_FILE).get("screen", {}))
+
+
+@cache
+def tile_faces() -> Mapping[str, str]:
+    """What stands on a tile in block letters in place of a long phrase, by the phrase: `[faces]` of the same file."""
+    return {str(phrase): str(face) for phrase, face in read_toml(_FILE).get("faces", {}).items()}

@@ -45,8 +45,8 @@ class View:
     """One screenful. `number` is the huge one, with its unit (`27 3/8"`, `22½°`, `3/4"`), or a short word.
 
     `verb` says what to do with it (MARK, BEND, TURN, MEASURE, CHECK ...), `which` the mark it is about.
-    `action` is the instruction, a few words a line, in block letters under the number or, where
-    `action_alone`, in its place because it tells the number too. `lines` are what else to know, most
+    `action` is the instruction, a few words a line, in block letters under the number, over it where `action_first`,
+    or in its place where `action_alone`, because it tells the number too. `lines` are what else to know, most
     important first. `step` is (this, of how many). `say` lists what can be said now. `said` is the sentence
     spoken, `heard` what was last heard. `paused` is told by words and shape, not color alone. `angle` is the
     angle to pull to, drawn against `shoe_angles`, the marks on the shoe; `level` the tilt to expect of a
@@ -73,6 +73,7 @@ class View:
     which: str = ""
     action: tuple[str, ...] = ()
     action_alone: bool = False
+    action_first: bool = False
     scenes: tuple[Scene, ...] = ()
     choices: tuple[str, ...] = ()
     phrases: tuple[str, ...] = ()

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from bench.core.corrections import Check
-from bench.core.floor import in_the_air
 from bench.core.lengths import Units
 from bench.core.path import build_path
 from bench.core.simulate import arcs
@@ -26,8 +25,9 @@ def bending(
     mark, bender = stick.marks[index], stick.setup.bender
     before = tuple(stick.marks[each] for each in made if each != index)
     length = float(stick.length)
-    air = any(each.order == mark.order for each, _, _ in in_the_air((*before, mark), bender, length))
-    seat = Seat(mark, index + 1, before, bender, length, air, bent=1.0 if pulled else 0.0)
+    seat = Seat(
+        mark, index + 1, before, bender, length, mark.order in stick.in_the_air, bent=1.0 if pulled else 0.0
+    )
     return (seated(seat, knowledge.words), *whole(stick, made, index, knowledge))
 
 

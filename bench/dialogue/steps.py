@@ -14,6 +14,7 @@ from fractions import Fraction
 from bench.core.bender import Bender
 from bench.core.cautions import Step
 from bench.core.corrections import Check, checks
+from bench.core.floor import lie
 from bench.core.lengths import Units, angle_text, text
 from bench.core.notes import Note
 from bench.core.plan import Hook, Mark, Plan
@@ -87,6 +88,22 @@ class WorkStep:
         return self.row or (() if self.mark is None else (self.mark,))
 
 
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """What is done before the bender is put on a mark: ends swapped, the handle up or down. `lines` are shown in small
+    letters, and said too where the conduit `stays` as it lies though one could think that it is turned."""
+
+    say: tuple[Note, ...]
+    action: tuple[str, ...]
+    lines: tuple[Note, ...]
+    stays: bool
+
+    @property
+    def once(self) -> tuple[Note, ...]:
+        """What is said the first time only."""
+        return self.lines if self.stays else ()
+
+
 def work_steps(
     stick: Stick,
     to_make: Sequence[int],
@@ -144,60 +161,88 @@ def _row(stick: Stick, row: tuple[int, ...], units: Units, knowledge: Knowledge)
 def _bends(stick: Stick, to_make: Sequence[int], knowledge: Knowledge, pace: Pace) -> list[WorkStep]:
     """The bends in the order they are made, each from how the conduit and the bender lie after the one before."""
     steps: list[WorkStep] = []
-    roll, hook = _roll_in_hand(stick, to_make), None
-    bent, before = 0.0, -1
-    for index in sorted(to_make, key=lambda each: stick.marks[each].order):
+    air = stick.in_the_air
+    order = sorted(to_make, key=lambda each: stick.marks[each].order)
+    last = _last_made(stick, to_make)
+    hook, bent, before = None, 0.0, -1
+    for index in order:
         mark, owner = stick.marks[index], stick.whose[index]
-        by = (mark.roll - roll) % 360
+        lies = lie(mark, mark.order in air)
+        by = (lies - lie(last, last.order in air)) % 360 if last else 0.0
         swap = hook is not None and mark.hook is not Hook.EITHER and mark.hook is not hook
         bent = mark.bend + (bent if owner == before else 0.0)
-        turn = _turn(index, mark, roll, stick, knowledge) if by else None
+        over = by == 180 and not swap and not pace.apart
+        back = lies == lie(stick.in_order[0], False)
+        turn = _turn(index, by, back, knowledge) if by else None
+        ready = _ready(
+            mark, last, swap, any(stick.marks[each].order in air for each in order), air, knowledge
+        )
         if pace.apart:
-            steps += [*((turn,) if turn else ()), *_apart(index, mark, swap, stick, knowledge)]
+            steps += [*((turn,) if turn else ()), *_apart(index, mark, ready, stick, knowledge)]
         else:
-            over = turn is not None and by == 180 and not swap
             steps += [turn] if turn and not over else []
-            step = _together(index, mark, turn if over else None, swap, stick, knowledge)
+            step = _together(index, mark, ready, stick, knowledge)
+            step = _turned_over(step, turn, back, knowledge) if turn and over else step
             further = owner == before and _one_of_many(stick, owner)
             steps.append(_one_more(step, bent, knowledge) if further else step)
-        roll, before = mark.roll, owner
+        last, before = mark, owner
         hook = hook if mark.hook is Hook.EITHER else mark.hook
     return steps
 
 
-def _apart(index: int, mark: Mark, swap: bool, stick: Stick, knowledge: Knowledge) -> tuple[WorkStep, ...]:
+def _ready(
+    mark: Mark, last: Mark | None, swap: bool, mixed: bool, air: frozenset[int], knowledge: Knowledge
+) -> Ready:
+    """What changes before a bend. `mixed` tells that some of the bends to make are made in the air: then the first
+    one's place is told too."""
+    up, was = mark.order in air, last is not None and last.order in air
+    handle = "" if up == was and (last or not mixed) else "handle_down" if up else "handle_up"
+    say = [knowledge.note("swap_ends")] if swap else []
+    action = [knowledge.words["swap_ends"]] if swap else []
+    if handle:
+        say.append(knowledge.note(handle))
+    if up != was:
+        action.append(knowledge.words[handle])
+    stays = last is not None and up != was and lie(mark, up) == lie(last, was)
+    shown = [knowledge.note("as_it_lies")] if stays else say[-1:] if handle and last is None else []
+    return Ready(tuple(say), tuple(action), tuple(shown), stays)
+
+
+def _apart(index: int, mark: Mark, ready: Ready, stick: Stick, knowledge: Knowledge) -> tuple[WorkStep, ...]:
     """The bender put on the mark, and the bend."""
     seat = _seat(index, mark, knowledge)
-    if swap:
-        seat = replace(seat, say=(knowledge.note("swap_ends"), *seat.say))
+    seat = replace(
+        seat,
+        say=(*ready.say, *seat.say),
+        action=(*ready.action, *seat.action),
+        lines=ready.lines,
+        once=ready.once,
+    )
     return seat, _bend(index, mark, stick.setup.bender, knowledge)
 
 
-def _together(
-    index: int, mark: Mark, turn: WorkStep | None, swap: bool, stick: Stick, knowledge: Knowledge
-) -> WorkStep:
-    """The bender put on the mark and the bend, after half a turn of the conduit where that comes first."""
+def _together(index: int, mark: Mark, ready: Ready, stick: Stick, knowledge: Knowledge) -> WorkStep:
+    """The bender put on the mark and the bend."""
     bend = _bend(index, mark, stick.setup.bender, knowledge)
     how, *between = bend.say
     point = knowledge.word(mark.reference).capitalize()
     put = knowledge.note(f"put_{mark.hook}", reference=point, mark=index + 1)
-    first: tuple[Note, ...] = (knowledge.note("swap_ends"),) if swap else ()
-    action = put_on(mark, index + 1, knowledge)
-    if turn is not None:
-        back = mark.roll == stick.in_order[0].roll
-        first, action = (knowledge.note("over_back" if back else "over"),), (*turn.action, *action)
-    elif swap:
-        action = (knowledge.words["swap_ends"], *action)
     to = knowledge.words["pull" if how.code == "pull" else "bend_to"].format(angle=angle_text(mark.pull))
     return replace(
         bend,
-        say=(*first, put, how),
-        once=tuple(between),
+        say=(*ready.say, put, how),
+        once=(*ready.once, *between),
+        lines=(*ready.lines, *bend.lines),
         caution=Step.BEND,
-        action=(*action, to),
+        action=(*ready.action, *put_on(mark, index + 1, knowledge), to),
         alone=True,
-        turn=turn.turn if turn else 0.0,
     )
+
+
+def _turned_over(step: WorkStep, turn: WorkStep, back: bool, knowledge: Knowledge) -> WorkStep:
+    """A bend with half a turn of the conduit in the same movement."""
+    say = (knowledge.note("over_back" if back else "over"), *step.say)
+    return replace(step, say=say, action=(*turn.action, *step.action), turn=turn.turn)
 
 
 def _one_of_many(stick: Stick, owner: int) -> bool:
@@ -221,12 +266,10 @@ def _offer(plans: Sequence[tuple[int, Plan]], knowledge: Knowledge) -> WorkStep:
     return WorkStep(Doing.OFFER, (knowledge.note("check_it"),), number, owner=owner)
 
 
-def _roll_in_hand(stick: Stick, to_make: Sequence[int]) -> float:
-    """How the conduit lies now: as the last bend made left it, or as the first one wants it."""
+def _last_made(stick: Stick, to_make: Sequence[int]) -> Mark | None:
+    """The mark bent last, as whose bend left it the conduit lies."""
     made = [mark for index, mark in enumerate(stick.marks) if index not in to_make]
-    if made:
-        return max(made, key=lambda mark: mark.order).roll
-    return stick.in_order[0].roll if stick.marks else 0.0
+    return max(made, key=lambda mark: mark.order, default=None)
 
 
 def _mark(stick: Stick, index: int, to_make: Sequence[int], units: Units, knowledge: Knowledge) -> WorkStep:
@@ -240,17 +283,17 @@ def _mark(stick: Stick, index: int, to_make: Sequence[int], units: Units, knowle
     return WorkStep(Doing.MARK, (say,), text(at, units), mark=index, action=action)
 
 
-def _turn(index: int, mark: Mark, now: float, stick: Stick, knowledge: Knowledge) -> WorkStep:
-    """From how the conduit lies now. What is to bend to the right is brought up by a turn to the left."""
-    by = (mark.roll - now) % 360
+def _turn(index: int, by: float, back: bool, knowledge: Knowledge) -> WorkStep:
+    """From how the conduit lies now, degrees to the left. What is to bend to the right is brought up by a turn to the
+    left. `back` tells that it then lies as it did for the first bend."""
     if by == 180:
-        say = knowledge.note("turn_back" if mark.roll == stick.in_order[0].roll else "turn_half")
+        say = knowledge.note("turn_back" if back else "turn_half")
     elif by < 180:
         say = knowledge.note("turn_left", roll=float(by))
     else:
         say = knowledge.note("turn_right", roll=float(360 - by))
     number = angle_text(min(by, 360 - by))
-    action = turned(by, mark.roll == stick.in_order[0].roll, knowledge)
+    action = turned(by, back, knowledge)
     return WorkStep(
         Doing.TURN,
         (say,),

@@ -1,9 +1,10 @@
 """The bender on the pipe: its point on the mark, its hook, which way it faces, and where the free leg goes.
 
 Drawn in the plane of the bend, the tape end to the left, from the simulation itself: the pipe as it lies now, and
-dashed as the bend will leave it. On the floor the leg behind the shoe lies flat and the one in the hook rises; in
-the air the handle stands on the floor and the leg is pulled down (common practice, no source). The shoe rolls along
-the pipe as it bends: it touches where the arc has come to. Its handle leans over the hook at the start (from memory).
+dashed as the bend will leave it. On the floor the leg behind the shoe lies flat and the one in the hook rises: the shoe
+rolls along the pipe and touches where the arc has come to. In the air the handle stands on the floor and the hook holds
+its leg; the other one is pulled down around the shoe (both common practice, no source). The handle leans over the hook
+at the start (from memory).
 """
 
 from __future__ import annotations
@@ -63,18 +64,19 @@ def seated(seat: Seat, words: Mapping[str, str]) -> Scene:
     bender, mark = seat.bender, seat.mark
     arc = arc_of(mark, bender)
     away = mark.hook is Hook.AWAY
-    before, after = _lying(seat, arc, _SMALL), _lying(seat, arc, arc.angle)
+    after = _lying(seat, arc, arc.angle)
     now = _lying(seat, arc, max(_SMALL, arc.angle * seat.bent))
-    tool = _Tool(bender, arc, away, seat.bent)
+    tool = _Tool(bender, arc, away, 0.0 if seat.in_the_air else seat.bent)
     place = float(mark.at) - arc.start
     shapes: list[Line | Area] = []
-    ghost = _free_leg(after, arc, away)
+    right = away != seat.in_the_air
+    ghost = _free_leg(after, right)
     if seat.bent < 1 and ghost:
         shapes.append(Line(ghost, Tone.GHOST, float(bender.od), dashed=True))
     shapes += [Line(run, Tone.PIPE, float(bender.od)) for run in now]
     shapes += tool.shapes()
     labels = [Label(tool.hook_tip, words["hook"], Tone.TOOL, (1.0 if away else -1.0, -0.6), large=True)]
-    shapes += _sweep(before, after, arc, away) if seat.bent < 1 else []
+    shapes += _sweep(ghost, right) if seat.bent < 1 else []
     tick = float(bender.od)
     foot = -float(bender.od) / 2 - 2.1 * tick
     shapes += [
@@ -93,14 +95,14 @@ def seated(seat: Seat, words: Mapping[str, str]) -> Scene:
 
 
 def _lying(seat: Seat, arc: Arc, angle: float) -> tuple[tuple[Point, ...], ...]:
-    """The pipe with this bend at `angle`, the leg behind the shoe level, cut off at the edges of the drawing."""
+    """The pipe with this bend at `angle`, the leg that does not move level, cut off at the edges of the drawing."""
     bender = seat.bender
     path = build_path(
         (*(arc_of(mark, bender) for mark in seat.made), Arc(arc.start, angle, arc.roll)),
         bender.radius,
         seat.length,
     )
-    frame = _frame(path, arc, angle, seat.mark.hook is Hook.AWAY)
+    frame = _frame(path, arc, angle, (seat.mark.hook is Hook.AWAY) != seat.in_the_air)
     reach = _REACH * bender.radius
     low, high = arc.start - 2 * reach, arc.end(bender.radius) + 2 * reach
     points = [frame.flat(point) for s, point in _dense(path) if low <= s <= high]
@@ -119,10 +121,10 @@ def _dense(path: Path) -> list[tuple[float, Vector]]:
     return points
 
 
-def _frame(path: Path, arc: Arc, angle: float, away: bool) -> _Frame:
-    """Level behind the shoe: at the end of the arc when the hook faces the tape end, at its start otherwise."""
+def _frame(path: Path, arc: Arc, angle: float, before: bool) -> _Frame:
+    """The leg that does not move is level: the one `before` the arc, or the one after it."""
     bend = next(s for s in path.segments if abs(s.start - arc.start) < 1e-9 and s.curvature)
-    if away:
+    if before:
         return _Frame(bend.origin, bend.along, bend.towards, 0.0)
     turn = math.radians(angle)
     up = combine(bend.along, -math.sin(turn), bend.towards, math.cos(turn))
@@ -142,31 +144,26 @@ def _clipped(points: Sequence[Point], reach: float) -> tuple[tuple[Point, ...], 
     return tuple(tuple(run) for run in runs if len(run) > 1)
 
 
-def _free_leg(after: Sequence[tuple[Point, ...]], arc: Arc, away: bool) -> tuple[Point, ...]:
-    """The leg that the bend lifts, as it will stand."""
+def _free_leg(after: Sequence[tuple[Point, ...]], right: bool) -> tuple[Point, ...]:
+    """The leg that the bend moves, as it will stand: the one to the `right`, or the one to the left."""
     run = max(after, key=len, default=())
     lifted = [point for point in run if point[1] > 0.05]
-    side = [point for point in lifted if (point[0] > 0) == away] or lifted
+    side = [point for point in lifted if (point[0] > 0) == right] or lifted
     return tuple(side if len(side) > 1 else ())
 
 
-def _sweep(
-    before: Sequence[tuple[Point, ...]], after: Sequence[tuple[Point, ...]], arc: Arc, away: bool
-) -> list[Line | Area]:
+def _sweep(leg: Sequence[Point], right: bool) -> list[Line | Area]:
     """A curved arrow from where the free leg lies to where it will stand."""
-    leg = _free_leg(after, arc, away)
     if len(leg) < 2:
         return []
-    end = leg[-1] if away else leg[0]
+    sign = 1 if right else -1
+    end = leg[-1] if right else leg[0]
     reach = math.hypot(*end) * 0.86
-    last = math.degrees(math.atan2(end[1], abs(end[0]))) * (
-        0.86 if end[0] * (1 if away else -1) >= 0 else 1.0
-    )
-    if end[0] * (1 if away else -1) < 0:
+    last = math.degrees(math.atan2(end[1], abs(end[0]))) * (0.86 if end[0] * sign >= 0 else 1.0)
+    if end[0] * sign < 0:
         last = 180 - last
     if last < 8:
         return []
-    sign = 1 if away else -1
     turns = [last * n / 8 for n in range(1, 9)]
     curve = [(sign * reach * math.cos(math.radians(t)), reach * math.sin(math.radians(t))) for t in turns]
     size = 0.09 * reach

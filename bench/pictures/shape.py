@@ -12,6 +12,9 @@ from bench.core.plan import Mark
 from bench.pictures.scene import Label, Line, Point, Scene, Tone
 from bench.pictures.views import Silhouette, standing, top_view
 
+_TO_COME = 0.4
+"""A bend to come is drawn so much thinner than the pipe: it is too short for its dashes to tell."""
+
 
 @dataclass(frozen=True, slots=True)
 class Pipe:
@@ -35,7 +38,10 @@ def shape(pipe: Pipe, words: Mapping[str, str]) -> tuple[Scene, ...]:
 
 
 def _scene(pipe: Pipe, view: Silhouette, words: Mapping[str, str], name: str) -> Scene:
-    lines = [Line(points, tone, pipe.od, tone is Tone.GHOST) for tone, points in _runs(pipe, view)]
+    lines = [
+        Line(points, tone, pipe.od * (_TO_COME if tone is Tone.GHOST else 1.0), tone is Tone.GHOST)
+        for tone, points in _runs(pipe, view)
+    ]
     (x0, y0), (x1, y1) = view.points[:2]
     upright = abs(y1 - y0) > abs(x1 - x0)
     end = words["tape_end"].lstrip("◀ ") if upright else words["tape_end"]

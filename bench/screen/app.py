@@ -152,7 +152,7 @@ class BenchApp(App[None]):
     def on_new_view(self, message: NewView) -> None:
         """A new screenful takes the place of words half heard."""
         self._view = message.view
-        self._live = replace(self._live, hearing="", menu=None, stale=False, faint=False)
+        self._live = replace(self._live, hearing="", menu=None, page=0, stale=False, faint=False)
         self._heard_at = time.monotonic()
         self._paint()
 
@@ -197,11 +197,18 @@ class BenchApp(App[None]):
             self._put(menu=None)
             self._pressed(act)
         elif isinstance(act, Own):
-            page = 0 if self._live.menu is None else self._live.menu + 1
-            self._put(menu=None if act is Own.CLOSE else page)
+            self._turn_over(act)
         else:
             self._put(menu=None)
             self._on_event(Said(typed(act)))
+
+    def _turn_over(self, act: Own) -> None:
+        """The menu opened, turned over or closed; the next page of tiles."""
+        if act is Own.MORE and self._live.menu is None:
+            self._put(page=self._live.page + 1)
+            return
+        page = 0 if self._live.menu is None else self._live.menu + 1
+        self._put(menu=None if act is Own.CLOSE else page)
 
     async def on_key(self, event: KeyPress) -> None:
         """A key: part of a lesson, of a line being typed, or one with a meaning of its own."""

@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
+from bench.data.screen_words import screen_words
 from bench.dialogue.effects import View
 from bench.pictures.scene import Scene
 from bench.screen.raster import raster
@@ -13,22 +15,25 @@ from bench.screen.rows import BLANK, Row, centered, length
 from bench.screen.sharing import MARGIN, Plan, plan
 from bench.screen.targets import least_rows
 from bench.screen.themes import Role
-from bench.screen.tiles import Grid, grid
+from bench.screen.tiles import Grid, grid, pages
 
 _LEAST_ROWS, _LEAST_COLUMNS = 7, 34
 """Cells below which a drawing tells nothing."""
 _NUMBER_KEEPS = 0.75
 """The number may shrink to this part of its size for a drawing, where it stays that of a caption across a room."""
 _LEAST_NUMBER, _LEAST_WORD = 7, 3
-_LEAST_MM, _LAPTOP_MM = 13.96, 174.3
+_LEAST_MM, _LAPTOP_MM, _PHONE_MM = 13.96, 174.3, 140.0
+_UPRIGHT = 1.5
+"""Columns to a row below which a screen stands upright."""
 BETWEEN = 2
 """Columns between words and drawing, and between two drawings."""
 
 
 @dataclass(frozen=True, slots=True)
 class Arranged:
-    """The view as it is painted, its plan, and the cells its drawings get: under the words, or `beside` them; the
-    grid of tiles where there is something to choose."""
+    """The view as it is painted, its plan, and the cells its drawings get: under the words, or `beside` them; where
+    there is something to choose the grid of tiles and the words on them, numbered from `first`, the last of them `more`
+    where there are more pages."""
 
     view: View
     plan: Plan
@@ -36,15 +41,35 @@ class Arranged:
     height: int = 0
     beside: bool = False
     grid: Grid | None = None
+    tiles: tuple[str, ...] = ()
+    first: int = 1
+    more: bool = False
 
 
-def arrange(view: View, width: int, height: int, notices: int = 0, letters: int = 0) -> Arranged:
-    """The richest way to show a view. `notices` counts rows of warnings over it."""
+@lru_cache(maxsize=32)
+def arrange(
+    view: View, width: int, height: int, notices: int = 0, letters: int = 0, page: int = 0
+) -> Arranged:
+    """The richest way to show a view. `notices` counts rows of warnings over it, `page` the pages of tiles turned."""
     base = plan(view, width, height, notices, letters)
     if view.choices and not view.paused:
-        return _with_tiles(view, base, width, height, notices)
+        whole = _with_tiles(view, base, width, height, notices)
+        if whole.grid is not None and whole.grid.size >= _legible(width, height):
+            return whole
+        return _on_pages(view, base, width, height, notices, page) or whole
     if not view.scenes or view.paused or letters > 0:
         return Arranged(view, base)
+    if view.stick is not None and view.stick.current is not None and not view.stick.bent and not view.angle:
+        straight = [
+            option
+            for option in (
+                *_under(view, base, width, height, notices),
+                *_beside(view, base, width, height, notices),
+            )
+            if option.plan.share.pictures
+        ]
+        if straight:
+            return max(straight, key=_worth)
     bare = replace(view, stick=None)
     options = [*_beside(bare, base, width, height, notices), *_under(bare, base, width, height, notices)]
     if not options and view.level is not None:
@@ -63,10 +88,32 @@ def _with_tiles(view: View, base: Plan, width: int, height: int, notices: int) -
                 break
             laid = grid(view.choices, width - 2 * MARGIN, rows, (width, height))
             if laid is not None and (best.grid is None or _before(best.grid) < _before(laid)):
-                best = Arranged(bare, tried, grid=laid)
-        if best.grid is not None and best.grid.size >= _legible(height) and best.grid.gap:
+                best = Arranged(bare, tried, grid=laid, tiles=view.choices)
+        if best.grid is not None and best.grid.size >= _legible(width, height) and best.grid.gap:
             break
     return best
+
+
+def _on_pages(view: View, base: Plan, width: int, height: int, notices: int, page: int) -> Arranged | None:
+    """A page of the tiles in letters that are read from across the room: as few pages as it takes."""
+    bare, inner = replace(view, stick=None), width - 2 * MARGIN
+    more = screen_words().more.rstrip("▶ ")
+    best: tuple[int, Plan, int, tuple[tuple[str, ...], ...]] | None = None
+    for number in (_LEAST_NUMBER, _LEAST_WORD):
+        for rows in range(height - 4, least_rows(height) - 1, -1):
+            tried = plan(bare, width, height, notices + rows + 1)
+            if tried.size >= min(number, base.size) and tried.share.bar:
+                dealt = pages(view.choices, more, inner, rows, (width, height), _legible(width, height))
+                if dealt and (best is None or len(dealt) < best[0]):
+                    best = len(dealt), tried, rows, dealt
+                break
+    if best is None:
+        return None
+    _, tried, rows, dealt = best
+    shown = dealt[page % len(dealt)]
+    first = 1 + sum(len(before) - 1 for before in dealt[: page % len(dealt)])
+    laid = grid(shown, inner, rows, (width, height))
+    return Arranged(bare, tried, grid=laid, tiles=shown, first=first, more=True)
 
 
 def _before(laid: Grid) -> tuple[int, int]:
@@ -83,7 +130,7 @@ def _under(view: View, base: Plan, width: int, height: int, notices: int) -> Ite
     """Under the words: as many rows as leave these their size."""
     for rows in range(height // 2, _LEAST_ROWS - 1, -1):
         tried = plan(view, width, height, notices + rows + 1)
-        if _keeps(tried, base, height):
+        if _keeps(tried, base, width, height):
             yield Arranged(view, tried, width - 2 * MARGIN, rows + tried.spare // 2)
             return
 
@@ -96,7 +143,7 @@ def _beside(view: View, base: Plan, width: int, height: int, notices: int) -> It
             return
         tried = plan(view, width - columns - BETWEEN, height, notices)
         rows = middle_rows(tried)
-        if rows >= _LEAST_ROWS and _keeps(tried, base, height):
+        if rows >= _LEAST_ROWS and _keeps(tried, base, width, height):
             yield Arranged(view, tried, columns, rows, beside=True)
             return
 
@@ -106,9 +153,9 @@ def middle_rows(planned: Plan) -> int:
     return planned.rows + planned.spare
 
 
-def _keeps(tried: Plan, base: Plan, height: int) -> bool:
+def _keeps(tried: Plan, base: Plan, width: int, height: int) -> bool:
     """Whether the words are still as large as they must be."""
-    action = min(base.action_size, _legible(height))
+    action = min(base.action_size, _legible(width, height))
     number = min(base.size, max(_LEAST_NUMBER, round(base.size * _NUMBER_KEEPS)))
     lines = min(base.line_size, 3)
     if tried.share.bar < min(base.share.bar, 1) or tried.share.say < min(base.share.say, 1):
@@ -116,9 +163,11 @@ def _keeps(tried: Plan, base: Plan, height: int) -> bool:
     return tried.action_size >= action and tried.size >= number and tried.line_size >= lines
 
 
-def _legible(height: int) -> int:
+def _legible(width: int, height: int) -> int:
     """Rows to a capital that an instruction must keep: three, and 16 minutes of arc (ISO 9241-303) at three meters
-    on a laptop of 14 inches, 174 mm high, that the terminal fills."""
+    on a laptop of 14 inches, 174 mm high, that the terminal fills; on a phone held upright, 140 mm high, at one."""
+    if width < _UPRIGHT * height:
+        return max(3, math.ceil(_LEAST_MM / 3 * height / _PHONE_MM))
     return max(3, math.ceil(_LEAST_MM * height / _LAPTOP_MM))
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -16,19 +15,17 @@ from bench.screen.bars import acts_for, bars
 from bench.screen.lettering import fit, lettering
 from bench.screen.meter import Sound, meter
 from bench.screen.rows import BLANK, Row, centered, cut, drawn, length, listed, spread, wrapped
-from bench.screen.sharing import MARGIN, SMALLEST, Plan, letters, says_more
+from bench.screen.sharing import MARGIN, SMALLEST, Plan, letters, says_more, sentences_of
 from bench.screen.targets import Act, Own, Target, least_rows
 from bench.screen.themes import Role
 from bench.screen.tiles import grid, tiles
-
-_SENTENCE = re.compile(r"\S.*?[.?!](?=\s|$)|\S.*?$")
 
 
 @dataclass(frozen=True, slots=True)
 class Live:
     """What changes between two views: sound, words being heard, a notice, a line being typed, a lesson, the letters'
-    size, the page of the menu that is open. `stale` tells that what was heard is a while ago, `faint` that what is
-    being said has not yet risen over the noise."""
+    size, the page of the menu that is open, the pages of tiles turned over. `stale` tells that what was heard is a
+    while ago, `faint` that what is being said has not yet risen over the noise."""
 
     sound: Sound | None = None
     hearing: str = ""
@@ -37,6 +34,7 @@ class Live:
     learning: Key | None = None
     letters: int = 0
     menu: int | None = None
+    page: int = 0
     stale: bool = False
     faint: bool = False
 
@@ -64,7 +62,7 @@ def paint(view: View, width: int, height: int, live: Live = Live()) -> Page:
 def _body(view: View, width: int, height: int, live: Live) -> Page:
     inner = width - 2 * MARGIN
     warned = notices(view, inner, height)
-    arranged = arrange(view, width, height, len(warned), live.letters)
+    arranged = arrange(view, width, height, len(warned), live.letters, live.page)
     view, plotted = arranged.view, arranged.plan
     share = plotted.share
     parts = [_verb(view, plotted, inner), *_middle(arranged, inner), *_pictures(view, plotted, inner)]
@@ -86,7 +84,7 @@ def _tile_targets(rows: list[Row], arranged: Arranged, width: int) -> tuple[Targ
     if arranged.grid is None:
         return ()
     inner = width - 2 * MARGIN
-    drawing, targets = tiles(arranged.view.choices, arranged.grid, inner, 0, MARGIN)
+    drawing, targets = tiles(arranged.tiles, arranged.grid, inner, 0, MARGIN, arranged.first, arranged.more)
     first = next((at for at, row in enumerate(rows) if row[1:] == drawing[0]), None)
     return () if first is None else tuple(target.moved(0, first) for target in targets)
 
@@ -98,9 +96,12 @@ def _middle(arranged: Arranged, width: int) -> list[list[Row]]:
     action = drawn(letters(plotted.action, plotted.action_size), Role.NUMBER, across)
     above = _number(plotted, across)
     both = [*above, *([BLANK] if above and action else []), *action]
+    if arranged.view.action_first:
+        both = [*action, *([BLANK] if above and action else []), *above]
     lines = _lines(plotted, across)
     if arranged.grid is not None:
-        return [both, lines, tiles(arranged.view.choices, arranged.grid, width, 0)[0]]
+        faces = tiles(arranged.tiles, arranged.grid, width, 0, 0, arranged.first, arranged.more)[0]
+        return [both, lines, faces]
     if not arranged.height:
         return [both, lines]
     drawing = pictured(arranged.view.scenes, arranged.width, arranged.height)
@@ -218,7 +219,7 @@ def notices(view: View, width: int, height: int) -> list[Row]:
 def _said(view: View, plotted: Plan, width: int) -> list[Row]:
     """As many whole sentences of what the voice says as there is room for."""
     most = plotted.share.said if says_more(view) else 0
-    said = list(_SENTENCE.findall(view.said))
+    said = sentences_of(view.said)
     while said and len(textwrap.wrap(f"“{' '.join(said)}”", max(8, width))) > most:
         said.pop()
     lines = textwrap.wrap(f"“{' '.join(said)}”", max(8, width)) if said and most else []

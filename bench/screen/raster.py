@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from itertools import pairwise
 
-from bench.pictures.scene import Area, Label, Point, Scene, Tone
+from bench.pictures.scene import Area, Label, Line, Point, Scene, Tone
 from bench.screen.lettering import lettering
 from bench.screen.rows import Row
 from bench.screen.themes import Role
@@ -33,12 +33,14 @@ _HAIR = 0.3
 """Half the width of the thinnest line, in widths of a cell."""
 _DASH, _GAP = 2.2, 1.6
 """Widths of a cell drawn and left out of a dashed line."""
-_LARGE = 20
-"""From so many rows on the words that matter most are in block letters."""
+_LARGE, _LARGE_FIGURES = 20, 12
+"""From so many rows on the words that matter most are in block letters, and the figures among them."""
 _AIR = 1
+"""Cells kept free beside words."""
 _CLOSER = 1.1
 """Cells to an inch below which only the part that matters is drawn: a pipe of one inch is then a cell thick."""
-"""Cells kept free beside words."""
+_HALO = 0.5
+"""Widths of a cell left blank around the bender, so that it stands out without color too."""
 
 
 @lru_cache(maxsize=64)
@@ -49,15 +51,18 @@ def raster(scene: Scene, width: int, height: int) -> tuple[Row, ...]:
     for shape in scene.shapes:
         tone = _TONES.index(shape.tone) + 1
         points = [placed.put(point) for point in shape.points]
+        half = max(_HAIR, shape.width * placed.scale / 2) if isinstance(shape, Line) else 0.0
+        if shape.tone is Tone.TOOL:
+            around = points if isinstance(shape, Line) else [*points, points[0]]
+            sheet.stroke(around, half + _HALO, 0, spared=tone)
         if isinstance(shape, Area):
             sheet.fill(points, tone)
         else:
-            half = max(_HAIR, shape.width * placed.scale / 2)
             for run in _dashes(points, half) if shape.dashed else [points]:
                 sheet.stroke(run, half, tone)
     words = _Words(sheet)
     for label in scene.labels:
-        words.write(label, placed.put(label.at), height >= _LARGE)
+        words.write(label, placed.put(label.at), _is_large(label, height))
     return words.rows()
 
 
@@ -91,12 +96,16 @@ def _room(scene: Scene, height: int) -> tuple[float, float, float]:
     up = [label for label in scene.labels if label.toward[1] > 0.5 and label.at[1] > high - near]
     down = [label for label in scene.labels if label.toward[1] < -0.5 and label.at[1] < low + near]
     beside = max((len(label.words) for label in scene.labels if abs(label.toward[1]) < 0.5), default=0)
-    tall = 4.0 if height >= _LARGE else 1.0
 
     def rows(labels: Sequence[Label]) -> float:
-        return max((tall if label.large else 1.0 for label in labels), default=0.0)
+        return max((4.0 if _is_large(label, height) else 1.0 for label in labels), default=0.0)
 
     return min(beside, 8.0), rows(up), rows(down)
+
+
+def _is_large(label: Label, height: int) -> bool:
+    """Whether a label is set in block letters in a drawing of so many rows."""
+    return label.large and height >= (_LARGE_FIGURES if label.words[:1].isdigit() else _LARGE)
 
 
 class _Sheet:
@@ -106,12 +115,12 @@ class _Sheet:
         self.width, self.height = width, height
         self.quarters = [bytearray(2 * width) for _ in range(2 * height)]
 
-    def stroke(self, points: Sequence[Point], half: float, tone: int) -> None:
-        """A line with round ends, `half` its width in widths of a cell."""
+    def stroke(self, points: Sequence[Point], half: float, tone: int, spared: int = -1) -> None:
+        """A line with round ends, `half` its width in widths of a cell; what has the tone `spared` stays."""
         for start, end in pairwise(points):
-            self._segment(start, end, half, tone)
+            self._segment(start, end, half, tone, spared)
 
-    def _segment(self, start: Point, end: Point, half: float, tone: int) -> None:
+    def _segment(self, start: Point, end: Point, half: float, tone: int, spared: int) -> None:
         (x0, y0), (x1, y1) = (start[0], start[1] * 2), (end[0], end[1] * 2)
         dx, dy = x1 - x0, y1 - y0
         long = dx * dx + dy * dy
@@ -126,7 +135,7 @@ class _Sheet:
                 x = (column + 0.5) / 2
                 along = 0.0 if not long else max(0.0, min(1.0, ((x - x0) * dx + (y - y0) * dy) / long))
                 ox, oy = x - x0 - along * dx, y - y0 - along * dy
-                if ox * ox + oy * oy <= reach * reach:
+                if ox * ox + oy * oy <= reach * reach and line[column] != spared:
                     line[column] = tone
 
     def fill(self, points: Sequence[Point], tone: int) -> None:
@@ -166,7 +175,7 @@ class _Words:
 
     def write(self, label: Label, at: Point, large: bool) -> None:
         """Beside its point, nearest first; small where the large letters find no place, not at all where none do."""
-        faces = [lettering(label.words, 3)] if large and label.large else []
+        faces = [lettering(label.words, 3)] if large else []
         for face in (*faces, (label.words,)):
             for left, top in _places(at, label.toward, len(face[0]), len(face)):
                 box = (left, top, left + len(face[0]), top + len(face))
@@ -224,8 +233,14 @@ def _places(at: Point, toward: Point, width: int, height: int) -> Iterator[tuple
 
 
 def _dashes(points: Sequence[Point], half: float) -> Iterator[list[Point]]:
-    """A line cut into dashes; their round ends take up part of what is left out."""
+    """A line cut into dashes; their round ends take up part of what is left out. One too short for three is whole."""
     dash, gap = max(_DASH, 2 * half), _GAP + 2 * max(half, 0.5)
+    if (
+        sum(math.hypot(x1 - x0, 2 * (y1 - y0)) for (x0, y0), (x1, y1) in pairwise(points))
+        < 3 * dash + 2 * gap
+    ):
+        yield list(points)
+        return
     drawing, left = True, dash
     run: list[Point] = [points[0]] if points else []
     for start, end in pairwise(points):

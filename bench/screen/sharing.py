@@ -10,6 +10,7 @@ from bench.dialogue.effects import View
 from bench.screen import pipe, shoe, tilt
 from bench.screen.lettering import Drawing, capitals, fit, inline, lettering
 
+_SENTENCE = re.compile(r"\S.*?[.?!](?=\s|$)|\S.*?$")
 _WORD = re.compile(r"""(?:-?\d+'\ )?(?:-?\d+\ )?\d+[/⁄]\d+\S*|-?\d+'\ \d+\S*|-?\d+\ mm\S*|\S+""")
 
 SMALLEST = (40, 12)
@@ -120,7 +121,7 @@ def plan(view: View, width: int, height: int, notices: int = 0, letters: int = 0
         if view.paused and share.verb == 0 and share.least > 3:
             continue
         plain = packed(view.lines, share.lines, inner)
-        room = height - notices - fixed(view, share)
+        room = height - notices - fixed(view, share, len(plain))
         reserved = _extra(
             large(tuple(map(inline, view.lines)), inner, share.line_size), share.line_size, plain
         )
@@ -129,7 +130,7 @@ def plan(view: View, width: int, height: int, notices: int = 0, letters: int = 0
             return _with_lines(view, share, number, size, inner, room)
     share = SHARES[-1]
     plain = packed(view.lines, share.lines, inner)
-    return Plan(share, (text,), 0, plain, 0, max(0, height - notices - fixed(view, share) - 1))
+    return Plan(share, (text,), 0, plain, 0, max(0, height - notices - fixed(view, share, len(plain)) - 1))
 
 
 def _with_lines(view: View, share: Share, number: tuple[str, ...], size: int, width: int, room: int) -> Plan:
@@ -152,7 +153,7 @@ def _with_action(view: View, width: int, height: int, room: int, letters: int) -
     found: Plan | None = None
     for share in shares(letters)[:-1]:
         plain = packed(view.lines, share.lines, width)
-        made = _number_and_action(view, share, plain, width, room - fixed(view, share))
+        made = _number_and_action(view, share, plain, width, room - fixed(view, share, len(plain)))
         if made is not None and (found is None or made.action_size > found.action_size):
             found = made
             if made.action_size >= wanted:
@@ -214,12 +215,12 @@ def _larger(
     return plain, 0
 
 
-def fixed(view: View, share: Share) -> int:
-    """Rows that everything but the number takes, its lines as plain text."""
+def fixed(view: View, share: Share, lines: int) -> int:
+    """Rows that everything but the number takes, with so many lines of plain text."""
     return (
         2  # the head, and the ears
         + (share.verb + 1 if share.verb and (view.number or view.paused) else 0)
-        + min(share.lines, len(view.lines))
+        + lines
         + (share.said if says_more(view) else 0)
         + (picture_rows(view, share) if share.pictures else 0)
         + (share.say if view.say else 0)
@@ -283,7 +284,8 @@ def _unparted(text: str) -> list[str]:
 
 
 def packed(texts: tuple[str, ...], most: int, width: int) -> tuple[str, ...]:
-    """At most `most` lines of plain text: where there are more, short ones are put side by side."""
+    """At most `most` lines of plain text, of whole sentences, no measure parted: where there are more, short ones are
+    put side by side, and what has no room is left out, with what matters less than it."""
     lines = list(texts)
     while len(lines) > most:
         at = min(
@@ -292,7 +294,40 @@ def packed(texts: tuple[str, ...], most: int, width: int) -> tuple[str, ...]:
         if at is None or len(lines[at]) + len(lines[at + 1]) + 3 > width:
             break
         lines[at : at + 2] = [f"{lines[at]} · {lines[at + 1]}"]
-    return tuple(lines[:most])
+    shown: list[str] = []
+    for line in lines:
+        whole = _whole(line, most - len(shown), width)
+        if not whole:
+            break
+        shown += whole
+    return tuple(shown)
+
+
+def _whole(text: str, most: int, width: int) -> list[str]:
+    """As many whole sentences as go into so many lines."""
+    sentences = sentences_of(text)
+    while sentences:
+        lines = _filled(" ".join(sentences), width)
+        if len(lines) <= most and all(len(line) <= width for line in lines):
+            return lines
+        sentences.pop()
+    return []
+
+
+def sentences_of(text: str) -> list[str]:
+    """A text's sentences; what has no full stop at its end is one too."""
+    return list(_SENTENCE.findall(text))
+
+
+def _filled(text: str, width: int) -> list[str]:
+    """Lines no longer than `width` where words allow."""
+    lines: list[str] = []
+    for word in _unparted(text):
+        if lines and len(lines[-1]) + 1 + len(word) <= width:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
+    return lines
 
 
 def letters(lines: tuple[str, ...], size: int) -> Drawing:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bench.data.glyphs import sizes
+from bench.data.screen_words import tile_faces
 from bench.screen.lettering import capitals, inline
 from bench.screen.rows import BLANK, Row, cut
 from bench.screen.sharing import large, letters
-from bench.screen.targets import Target, least_columns, least_rows
+from bench.screen.targets import Own, Target, least_columns, least_rows
 from bench.screen.themes import Role
 
 _NUMBER = 4
@@ -52,6 +53,25 @@ def grid(phrases: Sequence[str], width: int, rows: int, screen: tuple[int, int])
     return max(fitting, key=lambda option: (option.size, option.gap, option.columns), default=None)
 
 
+def pages(
+    phrases: Sequence[str], more: str, width: int, rows: int, screen: tuple[int, int], least: int
+) -> tuple[tuple[str, ...], ...]:
+    """Phrases dealt onto pages in letters of `least` rows or more, each page with `more` as its last tile; none where
+    a page would hold no phrase."""
+    dealt: list[tuple[str, ...]] = []
+    left = list(phrases)
+    while left:
+        for count in range(len(left), 0, -1):
+            laid = grid((*left[:count], more), width, rows, screen)
+            if laid is not None and laid.size >= least:
+                break
+        else:
+            return ()
+        dealt.append((*left[:count], more))
+        left = left[count:]
+    return tuple(dealt)
+
+
 def _size(phrases: Sequence[str], width: int, rows: int) -> int:
     """The largest letters that every phrase fits in, in one line or two; only where they are letters at all."""
     for size in reversed(sizes()):
@@ -84,13 +104,20 @@ def _widest(phrases: Sequence[str]) -> int:
 
 
 def _face(phrase: str) -> str:
-    return capitals(inline(phrase))
+    return capitals(inline(tile_faces().get(phrase, phrase)))
 
 
 def tiles(
-    phrases: Sequence[str], laid: Grid, width: int, top: int, left: int = 0, first: int = 1
+    phrases: Sequence[str],
+    laid: Grid,
+    width: int,
+    top: int,
+    left: int = 0,
+    first: int = 1,
+    more: bool = False,
 ) -> tuple[list[Row], tuple[Target, ...]]:
-    """The tiles and where each one is, `top` rows down and `left` cells in; numbers begin at `first`."""
+    """The tiles and where each one is, `top` rows down and `left` cells in; numbers begin at `first`. The last one,
+    where it is for `more`, has none and turns the page."""
     across = (width + 1) // laid.columns
     rows: list[Row] = []
     targets: list[Target] = []
@@ -100,7 +127,8 @@ def tiles(
         here = top + len(rows)
         inside = phrases[start : start + laid.columns]
         faces = [
-            list(_tile(phrase, first + start + at, laid, across - 1)) for at, phrase in enumerate(inside)
+            list(_tile(phrase, _sign(first, start + at, len(phrases), more), laid, across - 1))
+            for at, phrase in enumerate(inside)
         ]
         for line in range(laid.height):
             row: list[tuple[str, Role]] = []
@@ -111,17 +139,24 @@ def tiles(
             Target(left + at * across, left + (at + 1) * across - 1, here, here + laid.height, phrase)
             for at, phrase in enumerate(inside)
         ]
+    if more:
+        targets[-1] = replace(targets[-1], act=Own.MORE)
     return rows, tuple(targets)
 
 
-def _tile(phrase: str, number: int, laid: Grid, width: int) -> Iterator[Row]:
+def _sign(first: int, at: int, count: int, more: bool) -> str:
+    """What stands at the left of a tile: its number, or that it turns the page."""
+    return "▶" if more and at == count - 1 else str(first + at)
+
+
+def _tile(phrase: str, sign: str, laid: Grid, width: int) -> Iterator[Row]:
     """One tile: its number on its own ground, its words."""
     words = _words(phrase, width - _MARGIN + 1, laid.size)
     above = max(0, (laid.height - len(words)) // 2)
     middle = above + len(words) // 2 if laid.size else above
     room = width - _NUMBER
     for line in range(laid.height):
-        chip = (f" {number} ".ljust(_NUMBER - 1), Role.CHIP) if line == middle else ("   ", Role.BAR)
+        chip = (f" {sign} ".ljust(_NUMBER - 1), Role.CHIP) if line == middle else ("   ", Role.BAR)
         text = words[line - above] if 0 <= line - above < len(words) else ""
         yield (
             chip,

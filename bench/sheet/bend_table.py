@@ -12,10 +12,10 @@ from bench.core.lengths import Units, angle_text, feet_text, text
 from bench.core.plan import Mark
 from bench.sheet.contents import SheetStick
 from bench.sheet.drawing import BODY, Block, line, width_of, words
-from bench.sheet.figures import HOOKS, POINTS, turns
+from bench.sheet.figures import HOOKS, POINTS, handles, turns
 
-_HEADS = ("Order", "Mark", "At", "", "Put there", "Hook faces", "Turn", "Bend to", "Done")
-_LARGE = (False, True, True, False, False, False, False, True, False)
+_HEADS = ("Order", "Mark", "At", "", "Put there", "Hook faces", "Turn", "Handle", "Bend to", "Done")
+_LARGE = (False, True, True, False, False, False, False, False, True, False)
 """Columns in large type: what is read with the tape and the bender in hand."""
 _LEAST_GAP = 9.0
 _FEET_FROM = 100
@@ -92,11 +92,12 @@ class Rules:
 
 
 def _rows(entry: SheetStick) -> list[tuple[str, ...]]:
-    marks = entry.stick.in_order
-    return [_row(mark, turn, entry) for mark, turn in zip(marks, turns(marks), strict=True)]
+    marks, air = entry.stick.in_order, entry.stick.in_the_air
+    held = zip(marks, turns(marks, air), handles(marks, air), strict=True)
+    return [_row(mark, turn, handle, entry) for mark, turn, handle in held]
 
 
-def _row(mark: Mark, turn: str, entry: SheetStick) -> tuple[str, ...]:
+def _row(mark: Mark, turn: str, handle: str, entry: SheetStick) -> tuple[str, ...]:
     sprung = mark.pull != mark.bend
     to = f"{angle_text(mark.bend)}, pull {angle_text(mark.pull)}" if sprung else angle_text(mark.bend)
     return (
@@ -107,6 +108,7 @@ def _row(mark: Mark, turn: str, entry: SheetStick) -> tuple[str, ...]:
         POINTS[mark.reference],
         HOOKS[mark.hook],
         turn,
+        handle,
         to,
         "",
     )
@@ -121,7 +123,7 @@ def _in_feet(mark: Mark, entry: SheetStick) -> str:
 def _width(column: int, rows: Sequence[Sequence[str]], size: float) -> float:
     """The widest entry of a column; nothing for one that says nothing on any line."""
     large = _LARGE[column]
-    if not _HEADS[column] and not any(row[column] for row in rows):
+    if _HEADS[column] in ("", "Handle") and not any(row[column] for row in rows):
         return 0.0
     widest = max((width_of(row[column], size if large else BODY, bold=large) for row in rows), default=0.0)
     return max(widest, width_of(_HEADS[column]))

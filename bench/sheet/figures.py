@@ -7,9 +7,10 @@ a stick of 10' 0", straps at 3' 0". So no mark is ever converted by the reader, 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from fractions import Fraction
 
+from bench.core.floor import lie
 from bench.core.lengths import FOOT, SIXTEENTH, Units, angle_text, feet_text, round_to, text
 from bench.core.materials import Item
 from bench.core.notes import Note, Value
@@ -63,19 +64,24 @@ NOT_TURNED = ("–", "no turn")
 """Nothing to turn before the first bend; nothing before a further one."""
 
 
-def turns(marks: Iterable[Mark]) -> tuple[str, ...]:
+def turns(marks: Iterable[Mark], air: Collection[int] = ()) -> tuple[str, ...]:
     """How to turn the pipe before each bend, from how it lay for the one before; nothing before the first.
 
     Left and right are seen from the tape end. What is to bend to the right is brought up by a turn to the
-    left.
+    left. `air` are the orders of the bends made in the air.
     """
     said: list[str] = []
     lies: float | None = None
     for mark in marks:
-        by = 0.0 if lies is None else (mark.roll - lies) % 360
-        said.append(_turn(by, first=lies is None))
-        lies = mark.roll
+        now = lie(mark, mark.order in air)
+        said.append(_turn(0.0 if lies is None else (now - lies) % 360, first=lies is None))
+        lies = now
     return tuple(said)
+
+
+def handles(marks: Iterable[Mark], air: Collection[int]) -> tuple[str, ...]:
+    """Whether the bender's handle is up, on the floor, or down, in the air; blank where no bend is made in the air."""
+    return tuple("" if not air else "down" if mark.order in air else "up" for mark in marks)
 
 
 def _turn(by: float, first: bool) -> str:

@@ -125,7 +125,7 @@ def test_put_names_point_mark_and_hook() -> None:
             assert hook in hooks
             assert point.endswith(view.number)
     bends = [view for view in of_steps(JOBS["saddle"]) if view.verb == KNOWN.verbs["bend"]]
-    assert [view.action[:-3] for view in bends] == [(), ("half a turn",), ("swap ends",)]
+    assert [view.action[:-3] for view in bends] == [(), ("handle down",), ("swap ends",)]
     for view in bends:
         point, hook, to = view.action[-3:]
         assert re.fullmatch(r"(arrow|rim notch|star) on [123]", point)

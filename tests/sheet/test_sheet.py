@@ -31,7 +31,7 @@ from bench.language.read import read_length
 from bench.sheet.contents import RackPipe, SheetJob
 from bench.sheet.document import PAPERS, pages, sheet_pdf, sheet_svg, write_sheet
 from bench.sheet.drawing import BODY
-from bench.sheet.figures import built, turns
+from bench.sheet.figures import built, handles, turns
 from bench.sheet.from_layout import sheet_job
 from bench.sheet.plan_drawing import plan_svg
 from bench.sheet.terminal_drawing import stick_drawing
@@ -217,6 +217,16 @@ def test_turns_are_told_from_one_bend_to_the_next() -> None:
     rolls = [0.0, 180.0, 0.0, 90.0, 90.0, 36.5]
     told = turns([replace(mark, roll=roll) for roll in rolls])
     assert told == ("–", "half a turn", "half a turn", "90° left", "no turn", "53½° right")
+
+
+def test_in_the_air_the_bender_is_turned_and_the_conduit_stays() -> None:
+    """A bend comes up on the floor and goes down in the air: the same half a turn (plane geometry)."""
+    mark = saddle().marks[0]
+    marks = [replace(mark, roll=roll, order=order) for order, roll in enumerate([0.0, 180.0, 180.0, 0.0], 1)]
+    assert turns(marks, {2, 3}) == ("–", "no turn", "no turn", "no turn")
+    assert handles(marks, {2, 3}) == ("up", "down", "down", "up")
+    assert turns(marks, {3}) == ("–", "half a turn", "half a turn", "no turn")
+    assert handles(marks, ()) == ("",) * 4
 
 
 def test_pipes_of_a_rack_have_their_own_lines() -> None:

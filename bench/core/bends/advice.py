@@ -71,7 +71,7 @@ def _air(laid: LaidOut, setup: Setup) -> Iterator[Note]:
             "below": Fraction(round(below)),
             "room": Fraction(math.ceil(reach)),
         }
-        template = "Bend mark {mark} in the air, handle up: on the floor an end would be {below} under it."
+        template = "Bend mark {mark} in the air, handle down: an end would be {below} under the floor."
         yield Note("in_the_air", template + " Keep {room} clear.", values)
 
 

@@ -70,6 +70,7 @@ def work_prompt(state: State, knowledge: Knowledge) -> Prompt:
         which=str(step.mark + 1) if step.doing is Doing.MARK and step.mark is not None else "",
         action=step.action,
         action_alone=step.alone,
+        action_first=step.check is not None,
         title=place_title(state, knowledge),
         lines=lines(step.lines, state.units),
         step=(place.at + 1, len(steps)),
