@@ -56,7 +56,11 @@ def arrange(
         whole = _with_tiles(view, base, width, height, notices)
         if whole.grid is not None and whole.grid.size >= _legible(width, height):
             return whole
-        return _on_pages(view, base, width, height, notices, page) or whole
+        least = _legible(width, height)
+        paged = _on_pages(view, base, width, height, notices, page, least)
+        if paged is None and whole.grid is None:
+            paged = _on_pages(view, base, width, height, notices, page, 0)
+        return paged or whole
     if not view.scenes or view.paused or letters > 0:
         return Arranged(view, base)
     if view.stick is not None and view.stick.current is not None and not view.stick.bent and not view.angle:
@@ -94,19 +98,22 @@ def _with_tiles(view: View, base: Plan, width: int, height: int, notices: int) -
     return best
 
 
-def _on_pages(view: View, base: Plan, width: int, height: int, notices: int, page: int) -> Arranged | None:
-    """A page of the tiles in letters that are read from across the room: as few pages as it takes."""
+def _on_pages(
+    view: View, base: Plan, width: int, height: int, notices: int, page: int, least: int
+) -> Arranged | None:
+    """A page of the tiles in letters of `least` rows or more: as few pages as it takes."""
     bare, inner = replace(view, stick=None), width - 2 * MARGIN
     more = screen_words().more.rstrip("▶ ")
+    plans = [
+        (rows, plan(bare, width, height, notices + rows + 1))
+        for rows in range(height - 4, least_rows(height) - 1, -1)
+    ]
     best: tuple[int, Plan, int, tuple[tuple[str, ...], ...]] | None = None
-    for number in (_LEAST_NUMBER, _LEAST_WORD):
-        for rows in range(height - 4, least_rows(height) - 1, -1):
-            tried = plan(bare, width, height, notices + rows + 1)
-            if tried.size >= min(number, base.size) and tried.share.bar:
-                dealt = pages(view.choices, more, inner, rows, (width, height), _legible(width, height))
-                if dealt and (best is None or len(dealt) < best[0]):
-                    best = len(dealt), tried, rows, dealt
-                break
+    for number, say in ((_LEAST_NUMBER, 1), (_LEAST_WORD, 1), (_LEAST_WORD, 0)):
+        rows, tried = next((each for each in plans if _leaves(each[1], base, number, say)), (0, base))
+        dealt = pages(view.choices, more, inner, rows, (width, height), least)
+        if dealt and (best is None or len(dealt) < best[0]):
+            best = len(dealt), tried, rows, dealt
     if best is None:
         return None
     _, tried, rows, dealt = best
@@ -114,6 +121,15 @@ def _on_pages(view: View, base: Plan, width: int, height: int, notices: int, pag
     first = 1 + sum(len(before) - 1 for before in dealt[: page % len(dealt)])
     laid = grid(shown, inner, rows, (width, height))
     return Arranged(bare, tried, grid=laid, tiles=shown, first=first, more=True)
+
+
+def _leaves(tried: Plan, base: Plan, number: int, say: int) -> bool:
+    """Whether a plan leaves the number, the bar and what can be said their rows."""
+    return (
+        tried.size >= min(number, base.size)
+        and bool(tried.share.bar)
+        and tried.share.say >= min(say, base.share.say)
+    )
 
 
 def _before(laid: Grid) -> tuple[int, int]:
@@ -154,7 +170,9 @@ def middle_rows(planned: Plan) -> int:
 
 
 def _keeps(tried: Plan, base: Plan, width: int, height: int) -> bool:
-    """Whether the words are still as large as they must be."""
+    """Whether the words are still as large as they must be, and not all of them plain text."""
+    if not tried.size and not tried.action_size:
+        return False
     action = min(base.action_size, _legible(width, height))
     number = min(base.size, max(_LEAST_NUMBER, round(base.size * _NUMBER_KEEPS)))
     lines = min(base.line_size, 3)

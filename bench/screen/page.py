@@ -107,7 +107,8 @@ def _middle(arranged: Arranged, width: int) -> list[list[Row]]:
     drawing = pictured(arranged.view.scenes, arranged.width, arranged.height)
     if not arranged.beside:
         return [both, lines, drawing]
-    return [beside([*both, *([BLANK] if lines else []), *lines], drawing, across + BETWEEN), []]
+    air = [BLANK] if lines and plotted.spare else []
+    return [beside([*both, *air, *lines], drawing, across + BETWEEN), []]
 
 
 def _aired(parts: list[list[Row]], air: int, after_notices: bool) -> list[Row]:

@@ -102,13 +102,14 @@ class Plan:
 
 
 def plan(view: View, width: int, height: int, notices: int = 0, letters: int = 0) -> Plan:
-    """The richest share that leaves the number its size. `notices` counts rows taken by warnings above it."""
-    inner = width - 2 * MARGIN
+    """The richest share that leaves the number its size. `notices` counts rows taken by warnings above it. An
+    instruction that has no room in block letters is set in plain lines, all of it, at the cost of the number."""
+    inner, needed = width - 2 * MARGIN, 0
     if view.action and not view.paused:
         planned = _with_action(view, inner, height, height - notices, letters)
         if planned is not None:
             return planned
-        view = replace(view, lines=(*view.action, *view.lines))
+        view, needed = replace(view, lines=(*view.action, *view.lines)), len(view.action)
     text = capitals(view.number or view.verb)
     options = split(text)
 
@@ -117,7 +118,7 @@ def plan(view: View, width: int, height: int, notices: int = 0, letters: int = 0
         return max((fit_lines(option, inner, rows, _most(option, height)), option) for option in options)
 
     widest, _ = largest(999)
-    for share in shares(letters):
+    for share in (replace(each, lines=max(each.lines, needed)) for each in shares(letters)):
         if view.paused and share.verb == 0 and share.least > 3:
             continue
         plain = packed(view.lines, share.lines, inner)
@@ -128,7 +129,7 @@ def plan(view: View, width: int, height: int, notices: int = 0, letters: int = 0
         size, number = largest(room - reserved)
         if room > 0 and size >= min(share.least, widest):
             return _with_lines(view, share, number, size, inner, room)
-    share = SHARES[-1]
+    share = replace(SHARES[-1], lines=max(SHARES[-1].lines, needed))
     plain = packed(view.lines, share.lines, inner)
     return Plan(share, (text,), 0, plain, 0, max(0, height - notices - fixed(view, share, len(plain)) - 1))
 

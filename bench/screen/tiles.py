@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from bench.data.glyphs import sizes
 from bench.data.screen_words import tile_faces
@@ -24,7 +25,8 @@ _MARGIN = _NUMBER + 3
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """So many columns of tiles `height` rows high, `gap` rows apart, their words in letters of `size` (0: plain)."""
+    """So many columns of tiles `height` rows high, `gap` rows apart, their words in letters of `size` (0: plain).
+    Without a gap the last row of a tile is left blank, and can be tapped all the same."""
 
     columns: int
     height: int
@@ -43,9 +45,9 @@ def grid(phrases: Sequence[str], width: int, rows: int, screen: tuple[int, int])
     least = least_rows(screen[1])
     most = max(1, min(len(phrases), 6, width // least_columns(screen[0])))
     options = [
-        Grid(columns, max(least, _rows(phrases, width // columns - _MARGIN, size)), gap, size)
+        Grid(columns, max(least, _rows(phrases, width // columns - _MARGIN, size) + (not gap)), gap, size)
         for columns in range(1, most + 1)
-        for size in (_size(phrases, width // columns - _MARGIN, rows), 0)
+        for size in (*_sizes(phrases, width // columns - _MARGIN, rows), 0)
         for gap in (_GAP, 0)
         if size or _widest(phrases) <= width // columns - 1 - _NUMBER
     ]
@@ -72,16 +74,16 @@ def pages(
     return tuple(dealt)
 
 
-def _size(phrases: Sequence[str], width: int, rows: int) -> int:
-    """The largest letters that every phrase fits in, in one line or two; only where they are letters at all."""
-    for size in reversed(sizes()):
-        if _LETTERS <= size <= max(_LETTERS, rows // max(1, len(phrases))):
-            broken = [_broken(phrase, width, size) for phrase in phrases]
-            if all(broken):
-                return size
-    return 0
+def _sizes(phrases: Sequence[str], width: int, rows: int) -> Iterator[int]:
+    """The letters that every phrase fits in, in one line or two."""
+    for size in sizes():
+        if _LETTERS <= size <= rows:
+            if not all(_broken(phrase, width, size) for phrase in phrases):
+                return
+            yield size
 
 
+@lru_cache(maxsize=4096)
 def _broken(phrase: str, width: int, size: int) -> tuple[str, ...]:
     """A phrase in block letters' own lines, none where it does not fit two."""
     lines = large((_face(phrase),), width, size)
@@ -152,10 +154,11 @@ def _sign(first: int, at: int, count: int, more: bool) -> str:
 def _tile(phrase: str, sign: str, laid: Grid, width: int) -> Iterator[Row]:
     """One tile: its number on its own ground, its words."""
     words = _words(phrase, width - _MARGIN + 1, laid.size)
-    above = max(0, (laid.height - len(words)) // 2)
+    painted = laid.height - (not laid.gap)
+    above = max(0, (painted - len(words)) // 2)
     middle = above + len(words) // 2 if laid.size else above
     room = width - _NUMBER
-    for line in range(laid.height):
+    for line in range(painted):
         chip = (f" {sign} ".ljust(_NUMBER - 1), Role.CHIP) if line == middle else ("   ", Role.BAR)
         text = words[line - above] if 0 <= line - above < len(words) else ""
         yield (
@@ -163,3 +166,5 @@ def _tile(phrase: str, sign: str, laid: Grid, width: int) -> Iterator[Row]:
             *cut(((f" {text}", Role.BAR),), room + 1)[:1],
             (" " * max(0, room - len(text)), Role.BAR),
         )
+    if not laid.gap:
+        yield ((" " * (room + _NUMBER), Role.PAGE),)

@@ -17,6 +17,8 @@ from bench.sheet.figures import HOOKS, POINTS, handles, turns
 _HEADS = ("Order", "Mark", "At", "", "Put there", "Hook faces", "Turn", "Handle", "Bend to", "Done")
 _LARGE = (False, True, True, False, False, False, False, False, True, False)
 """Columns in large type: what is read with the tape and the bender in hand."""
+_WHERE = {"up": "up, floor", "down": "down, air"}
+"""Where a bend is made, beside which way the handle is."""
 _LEAST_GAP = 9.0
 _FEET_FROM = 100
 """Inches from which a mark is told in feet too: beyond it the tape's large figures have three places."""
@@ -108,7 +110,7 @@ def _row(mark: Mark, turn: str, handle: str, entry: SheetStick) -> tuple[str, ..
         POINTS[mark.reference],
         HOOKS[mark.hook],
         turn,
-        handle,
+        _WHERE.get(handle, ""),
         to,
         "",
     )

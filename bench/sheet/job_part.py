@@ -62,7 +62,7 @@ def _list(places: Sequence[Fraction], job: SheetJob) -> str:
 def materials_part(job: SheetJob, width: float) -> Block:
     """The material list and the code's reminders."""
     items = "; ".join(item_text(item, job.units, job.names) for item in job.run.materials)
-    reminders = " ".join(built_note(note, job.units, job.names) for note in job.run.reminders)
+    reminders = " ".join(dict.fromkeys(built_note(note, job.units, job.names) for note in job.run.reminders))
     parts = [labeled("Materials", f"{items}.", width)]
     cuts = " ".join(cutting_text(one, job) for one in job.run.cuttings if one.packing.shared)
     if cuts:

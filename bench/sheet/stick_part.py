@@ -17,6 +17,7 @@ from bench.sheet.figures import built
 from bench.sheet.finished_shape import finished_shape
 from bench.sheet.marked_stick import marked_stick
 from bench.sheet.rack_table import rack_table
+from bench.sheet.seat_drawings import seat_drawings
 
 _NARROWEST = 130.0
 """The least width for a finished shape beside the bend table, points."""
@@ -25,17 +26,19 @@ _BESIDE = 18.0
 
 @dataclass(frozen=True, slots=True)
 class Density:
-    """How much room a stick is given: type of its marks in the drawing (0: numbers only) and in the bend
-    table, and the height of its finished shape, points."""
+    """How much room a stick is given: type of its marks in the drawing (0: numbers only) and in the bend table, the
+    height of its finished shape and of the bender at each bend (0: not drawn), points."""
 
     place: float
     table: float
     shape: float
     beside: bool
+    seats: float = 0.0
 
 
 DENSITIES = (
-    Density(place=18, table=16, shape=150, beside=False),
+    Density(place=18, table=16, shape=110, beside=False, seats=84),
+    Density(place=16, table=15, shape=84, beside=True, seats=66),
     Density(place=16, table=15, shape=84, beside=True),
     Density(place=14, table=13, shape=66, beside=True),
     Density(place=0, table=12.5, shape=54, beside=True),
@@ -53,11 +56,23 @@ def stick_parts(job: SheetJob, entry: SheetStick, density: Density, width: float
             stick.length, stick.marks, stick.cut_at, entry.units, stick.setup.scale, width, density.place
         )
         parts += [place, _table_and_shape(entry, density, width)]
+        parts += _seats(entry, density, width)
     if entry.rack:
         parts.append(rack_table(job, entry, density.table, width))
     parts += [labeled(label, said, width) for label, said in _said(job, entry)]
     parts += [labeled("Mind", said, width, bold=True) for said in _warnings(entry)]
     return parts
+
+
+def _seats(entry: SheetStick, density: Density, width: float) -> Iterator[Block]:
+    """The bender at each bend, where there is room for it."""
+    if density.seats:
+        stick = entry.stick
+        block = seat_drawings(
+            stick.in_order, stick.in_the_air, stick.setup.bender, float(stick.length), width, density.seats
+        )
+        if block.height:
+            yield block
 
 
 def _heading(job: SheetJob, entry: SheetStick, width: float) -> Block:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -10,6 +11,7 @@ from hypothesis import strategies as st
 
 from bench.dialogue.effects import View
 from bench.dialogue.events import Key
+from bench.screen.arrange import arrange
 from bench.screen.page import Live, paint, shown_in_menu
 from bench.screen.rows import text_of
 from bench.screen.targets import LEAST_MM, Own, Target
@@ -41,16 +43,39 @@ def test_every_place_to_tap_is_large_enough_for_a_glove(name: str, size: tuple[i
 def test_every_choice_has_a_tile_with_its_number(size: tuple[int, int]) -> None:
     assert len(CHOICES) >= 5, "conduit, size, bender, bend, and what next"
     for view in (*CHOICES, CHOOSING):
-        page = paint(view, *size)
-        tapped = [target.act for target in page.targets if not isinstance(target.act, Key | Own)]
-        if not tapped and size in ((60, 18), (45, 60)) and len(view.choices) > 6:
-            continue  # ten bends in a very small window: they are in the menu
+        tapped: list[str] = []
+        for at in range(len(view.choices)):
+            page = paint(view, *size, Live(page=at))
+            tiles = [target for target in page.targets if target.act in view.choices]
+            for number, target in enumerate(tiles, len(tapped) + 1):
+                inside = [
+                    text_of(row)[target.left : target.right] for row in page.rows[target.top : target.bottom]
+                ]
+                assert any(line.strip().startswith(str(number)) for line in inside), (view.number, number)
+            tapped += [str(target.act) for target in tiles]
+            if len(tapped) >= len(view.choices):
+                break
+            assert Own.MORE in acts(page.targets), (view.number, size)
         assert tapped == list(view.choices), (view.number, size)
-        for number, target in enumerate((t for t in page.targets if t.act in view.choices), 1):
-            inside = [
-                text_of(row)[target.left : target.right] for row in page.rows[target.top : target.bottom]
-            ]
-            assert any(line.strip().startswith(str(number)) for line in inside), (view.number, number)
+
+
+@pytest.mark.parametrize("size", [size for size in SIZES if size[0] >= 60])
+def test_tiles_are_read_from_across_the_room_and_their_pages_come_round(size: tuple[int, int]) -> None:
+    """Three rows to a capital at the least, and 16 minutes of arc (ISO 9241-303) at 3 m at 120 by 40 on a laptop of 14
+    inches, 174.3 mm high (plane geometry), that the terminal fills."""
+    laptop = 14 * 25.4 / math.hypot(16 / 9, 1)
+    for view in CHOICES:
+        rounds = [arrange(view, *size, page=at) for at in range(len(view.choices) + 1)]
+        for one in rounds:
+            assert one.grid is not None
+            assert one.grid.size >= 3, (view.number, one)
+            if size == (120, 40):
+                assert math.degrees(one.grid.size * laptop / 40 / 3000) * 60 >= 16
+        pages = list(dict.fromkeys(one.tiles for one in rounds))
+        assert rounds[len(pages) % len(rounds)].tiles == pages[0]
+        for at in range(len(pages)):
+            for target in paint(view, *size, Live(page=at)).targets:
+                assert min(target.millimeters(*size)) >= LEAST_MM - 1e-6, (target, size)
 
 
 @pytest.mark.parametrize("size", [(60, 18), (80, 24), (120, 40), (45, 60)])

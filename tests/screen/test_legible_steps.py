@@ -16,10 +16,13 @@ from bench.language.meaning import typed
 from bench.screen.arrange import arrange
 from bench.screen.legibility import LEAST_ARC_MINUTES, PANELS, arc_minutes, instruction_rows
 from bench.screen.lettering import lettering
-from bench.screen.page import paint
+from bench.screen.meter import Sound
+from bench.screen.page import Live, notices, paint
 from bench.screen.rows import text_of
+from bench.screen.sharing import MARGIN
 
 KNOWN = knowledge()
+LIVE = Live(Sound(-28.0, -47.0))
 TOOLS = ["emt", "three quarter"]
 ON = ["next"] * 30
 JOBS = {
@@ -52,7 +55,7 @@ JOBS = {
     "many": ["segmented bend", "twenty four", "ninety", "eighteen", "yes", *ON],
     "box": ["four point saddle", "forty", "three", "eight", "skip", "skip", "yes", *ON],
 }
-STEPS = ("mark", "turn", "seat", "bend", "check", "tweak", "confirm", "next")
+STEPS = ("mark", "turn", "seat", "bend", "check", "tweak", "confirm", "cut", "ream", "fit", "next")
 
 
 def views(said: list[str]) -> list[View]:
@@ -91,6 +94,27 @@ def test_instructions_are_legible_at_three_meters_at_120_by_40(job: str) -> None
     for view in of_steps(JOBS[job]):
         rows = instruction_rows(view, 120, 40)
         assert arc_minutes(rows * laptop.height / 40, 3.0) >= LEAST_ARC_MINUTES, (rows, view)
+
+
+def test_cut_ream_and_fit_are_among_them() -> None:
+    found = {view.verb for view in of_steps(JOBS["apart"])}
+    assert {KNOWN.verbs[key] for key in ("cut", "ream", "fit")} <= found
+
+
+@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize("size", [(60, 18), (300, 60)])
+def test_an_instruction_is_whole_on_the_smallest_and_the_widest_screen(
+    job: str, size: tuple[int, int]
+) -> None:
+    for view in dict.fromkeys(of_steps(JOBS[job])):
+        warned = len(notices(view, size[0] - 2 * MARGIN, size[1]))
+        planned = arrange(view, *size, warned).plan
+        shown = " ".join(planned.action or planned.lines).upper().replace("⁄", "/").replace(" · ", " ")
+        halves = " 1/2" if planned.action else "½"
+        assert " ".join(view.action).upper().replace("½", halves) in shown, view
+        rows = [text_of(row) for row in paint(view, *size, LIVE).rows]
+        assert any(row.startswith(" MIC") for row in rows), "nothing pushes the level meter off"
+        assert not any(line.endswith("…") for line in planned.lines)
 
 
 @pytest.mark.parametrize("job", JOBS)
