@@ -25,7 +25,7 @@ from bench.screen.keys import Held
 from bench.screen.targets import Own
 from bench.screen.themes import Role, ThemeName, Worn, palette
 from tests.screen.pictures import LIVE, SIZES, kept, trimmed
-from tests.screen.views import CHOOSING, CONFIRMING, MARKING, VIEWS
+from tests.screen.views import ASKING, CHOOSING, CONFIRMING, MARKING, VIEWS
 
 
 @dataclass
@@ -242,6 +242,22 @@ async def test_a_choice_is_said_by_its_tile_and_by_its_digit(bench: Bench) -> No
         await pilot.click(Canvas, offset=(tile.left + 9, tile.bottom - 1))
         await pilot.press("2")
     assert bench.events == [Said(typed("new stick")), Said(typed("add a bend"))]
+
+
+async def test_further_tiles_come_by_a_tap_and_their_digits_work_at_once(bench: Bench) -> None:
+    app = bench.app()
+    app.show(ASKING)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await until(pilot, app, ASKING.title)
+        await pilot.press("6")
+        more = next(t for t in app.query_one(Canvas).page.targets if t.act is Own.MORE)
+        await pilot.click(Canvas, offset=(more.left + 9, more.top + 1))
+        canvas = app.query_one(Canvas)
+        tile = next(t for t in canvas.page.targets if t.act == ASKING.choices[4])
+        await pilot.click(Canvas, offset=(tile.left + 9, tile.top + 1))
+        app.show(MARKING)
+        await until(pilot, app, MARKING.title)
+    assert bench.events == [Said(typed(ASKING.choices[5])), Said(typed(ASKING.choices[4]))]
 
 
 async def test_the_menu_is_opened_by_tap_and_key_and_says_what_is_chosen(bench: Bench) -> None:

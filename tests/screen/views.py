@@ -215,7 +215,17 @@ CHOOSING = View(
     phrases=("same again", "add a bend", "new stick", "finish the job", *COMMANDS),
 )
 
+ASKING = View(
+    verb="SAY",
+    number="PIPE?",
+    title="Set up",
+    say=("emt", "rigid", "intermediate", "repeat"),
+    choices=("emt", "rigid", "intermediate", "aluminum", "pvc coated", "metric conduit"),
+    said="Which conduit? E M T, rigid, or intermediate?",
+)
+
 VIEWS = {
+    "ask": ASKING,
     "put": PUTTING,
     "turn": TURNING,
     "adjust": ADJUSTING,
