@@ -53,7 +53,7 @@ def test_the_next_mark_is_where_it_will_be_asked_for() -> None:
 
 
 def test_a_turn_is_told_before_it_comes() -> None:
-    """The second bend of a saddle is made in the air: the conduit stays. An offset to the left of a ninety wants a turn."""
+    """The second bend of a saddle is made in the air: the conduit stays. An offset left of a ninety wants a turn."""
     talk = after(*SADDLE, "yes")
     for _ in range(5):
         assert "no turn" in answer(talk, "do I turn it")
