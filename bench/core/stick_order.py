@@ -128,6 +128,6 @@ def _note(number: int, lack: float) -> Note:
     values: dict[str, Value] = {"number": number, "lack": round_to(lack, SIXTEENTH)}
     return Note(
         "no_room_for_shoe",
-        "At mark {number} hook or foot is {lack} on a finished bend; move the bends apart.",
+        "At mark {number} hook or foot is {lack} on a finished bend. Move the bends apart.",
         values,
     )

@@ -56,7 +56,7 @@ from bench.dialogue.state import Stage, State, state_from_json, state_to_json
 from bench.job.model import JobBend, JobStick, Tools
 from bench.job.records import Record
 from bench.language.lexicon import offered
-from bench.language.meaning import Kind, typed
+from bench.language.meaning import Expectation, Kind, typed
 from bench.language.read import read_angle, read_length
 from bench.language.understand import understand
 from bench.language.write import written_value
@@ -126,6 +126,12 @@ class Happening:
     def said(self) -> str:
         """What the voice was given."""
         return " ".join(effect.words for effect in self.effects if isinstance(effect, Say))
+
+    @property
+    def listened(self) -> Expectation:
+        """What can be said after it."""
+        (listen,) = [effect for effect in self.effects if isinstance(effect, Listen)]
+        return listen.expectation
 
 
 @dataclass

@@ -157,8 +157,10 @@ def test_cautions_are_spoken_once_a_job_and_shown_on_every_stick() -> None:
 
 
 def test_help_says_first_what_is_useful_here_in_under_twenty_words() -> None:
-    for one in happenings():
-        if one.after.paused or one.after.aside is not None:
+    """Wherever something else can be said; help tells of nothing but that."""
+    places = {(one.listened, one.after.now.stage): one for one in happenings() if one.after.aside is None}
+    for one in places.values():
+        if one.after.paused:
             continue
         turn = respond(one.after, Said(typed("what can i say")), knowledge())
         said = " ".join(spoken(note, Units.INCH) for note in turn.lead)
