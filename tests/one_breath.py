@@ -36,7 +36,7 @@ PLAUSIBLE: dict[str, dict[str, tuple[int, int]]] = {
 }
 """From and to, inches, degrees or a count: what is common enough to be made. Common practice, no source."""
 
-_BETWEEN = ("by", "at", "with", "then")
+_BETWEEN = ("by", "with", "then")
 _NINETY = "ninety"
 """Ends many a bend's name, and is a number."""
 _TOOLS = (("emt", "1/2"), ("emt", "3/4"), ("emt", "1"), ("rmc", "3/4"), ("imc", "1"))
@@ -84,7 +84,10 @@ def one_breath(rng: Random, bend: str, units: Units = Units.INCH, set_up: bool =
     # A bare number is the first measure still missing: bare ones come in the order of the questions.
     turns = [key for key in given if key != adjective]
     rng.shuffle(turns)
-    name = _pick(rng, knowledge().lexicon.choices[bend])
+    names = knowledge().lexicon.choices[bend]
+    if bend == "kick":
+        names = tuple(one for one in names if "up" not in one)  # "kick up four": up is what the four is
+    name = _pick(rng, names)
     in_order = iter(bare)
     for key in [next(in_order) if key in bare else key for key in turns]:
         words, _ = given[key]

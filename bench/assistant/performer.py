@@ -1,4 +1,4 @@
-"""Doing what the dialogue wants: screen first, then ears, then voice."""
+"""Doing what the dialogue wants: ears first, then screen, then voice: who reads may answer at once."""
 
 from __future__ import annotations
 
@@ -50,6 +50,9 @@ class Performer:
 
     def perform(self, effects: Sequence[Effect]) -> None:
         """All that one event led to. Several sentences are spoken as one, in order."""
+        for effect in effects:
+            if isinstance(effect, Listen):
+                self._listen(effect.expectation)
         views = [effect.view for effect in effects if isinstance(effect, Show)]
         if views:
             said = " ".join(view.said for view in views if view.said)
@@ -118,13 +121,14 @@ class Performer:
         self._open_at = float("inf")
         self._deafen(False)
 
+    def _listen(self, expectation: Expectation) -> None:
+        self.expectation = expectation
+        if self.ports.ears is not None:
+            self.ports.ears.expect(expectation)
+
     def _do(self, effect: Effect) -> None:
         voice = self.ports.voice
-        if isinstance(effect, Listen):
-            self.expectation = effect.expectation
-            if self.ports.ears is not None:
-                self.ports.ears.expect(effect.expectation)
-        elif isinstance(effect, Hush):
+        if isinstance(effect, Hush):
             self.hush()
         elif isinstance(effect, Restyle):
             self.ports.display.restyle(effect.look)

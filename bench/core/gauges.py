@@ -132,7 +132,7 @@ def _squareness(path: Path, given: Given, setup: Setup) -> float:
 
 
 RISE = Gauge("rise", "Rise, same side of both legs: {planned}.", _rise, each, asked=("rise",))
-CROWN_HEIGHT = Gauge("rise", "Crown's rise, same side: {planned}.", crown_height, each, asked=("height",))
+CROWN_HEIGHT = Gauge("rise", "Crown height, same side: {planned}.", crown_height, each, asked=("height",))
 FAR_LEG = Gauge(
     "far_leg",
     "Tape leg level. Far leg, over two feet, up by: {planned}.",
@@ -165,7 +165,7 @@ TAPE_FLAT = Gauge(
 )
 DOGLEG = Gauge(
     "dogleg",
-    "On its side. Far leg, two feet out, daylight: {planned}.",
+    "Lay it on its side. Far leg, two feet out, daylight: {planned}.",
     _out_of_plane,
     turns=last,
     level=0.0,

@@ -7,38 +7,13 @@ from functools import cache
 
 from bench.core.notes import BenchError
 from bench.data.files import read_toml, structured
-from bench.language.lexicon import NUMBER, Certainty, Labels, Lexicon, Slots, phrase
+from bench.language.lexicon import NUMBER, Certainty, Lexicon, Phrasebook, Slots, phrase
 from bench.language.names import Places, name_node, route_node, term_node
 
 _PHRASES = "phrases.toml"
 _CERTAINTY = "confidence.toml"
 _GLOSSARY = "glossary.toml"
 _PLACES = "places.toml"
-
-
-@dataclass(frozen=True)
-class _File:
-    """`shared/phrases.toml` as it is written."""
-
-    commands: dict[str, tuple[str, ...]]
-    choices: dict[str, tuple[str, ...]]
-    sizes: dict[str, tuple[str, ...]]
-    yes: tuple[str, ...]
-    no: tuple[str, ...]
-    lead_ins: tuple[str, ...]
-    naming: tuple[str, ...]
-    openers: tuple[str, ...]
-    closers: tuple[str, ...]
-    articles: tuple[str, ...]
-    mending: tuple[str, ...]
-    between: tuple[str, ...]
-    labels: dict[str, Labels]
-    corrections: tuple[str, ...]
-    hesitations: tuple[str, ...]
-    sound_alikes: tuple[tuple[str, str], ...]
-    not_at_numbers: tuple[str, ...]
-    spellings: dict[str, str]
-    pronunciations: dict[str, str]
 
 
 @dataclass(frozen=True)
@@ -67,11 +42,12 @@ def glossary() -> Glossary:
 @cache
 def lexicon() -> Lexicon:
     """All phrases, read once. Raises BenchError naming file and key when the data is damaged."""
-    file = structured(_PHRASES, _File, read_toml(_PHRASES))
+    book = structured(_PHRASES, Phrasebook, read_toml(_PHRASES))
     certainty = structured(_CERTAINTY, Certainty, read_toml(_CERTAINTY))
     slots = _slots()
-    _check(file, certainty, slots)
-    return Lexicon(**vars(file), certainty=certainty, slots=slots)
+    _check(book, certainty, slots)
+    fields = {field: getattr(book, field) for field in Phrasebook.__dataclass_fields__}
+    return Lexicon(**fields, certainty=certainty, slots=slots)
 
 
 def _slots() -> Slots:
@@ -85,41 +61,17 @@ def _slots() -> Slots:
     return {**NUMBER, "{term}": term_node(terms), "{name}": name, "{route}": route_node(name)}
 
 
-def _check(file: _File, certainty: Certainty, slots: Slots) -> None:
-    tables = {"commands": file.commands, "choices": file.choices, "sizes": file.sizes}
-    lists = {
-        name: getattr(file, name)
-        for name in (
-            "yes",
-            "no",
-            "lead_ins",
-            "naming",
-            "openers",
-            "closers",
-            "articles",
-            "mending",
-            "between",
-            "corrections",
-        )
-    }
-    tables["lists"] = lists
-    tables["labels"] = {
-        f"{key}.{side}": templates
-        for key, labels in file.labels.items()
-        for side in ("before", "after")
-        if (templates := getattr(labels, side))
-    }
-    for table, phrases in tables.items():
-        for key, templates in phrases.items():
-            _check_templates(f"{table}: {key}", templates, slots if table == "commands" else NUMBER)
-    for template in file.corrections:
+def _check(book: Phrasebook, certainty: Certainty, slots: Slots) -> None:
+    for where, templates in book.templates.items():
+        _check_templates(where, templates, slots if where.startswith("commands") else NUMBER)
+    for template in book.corrections:
         if template.endswith("]"):
             raise _damaged(_PHRASES, f"corrections: {template!r} may not end in something left out")
-    for one in file.not_at_numbers:
-        if not any(one in phrases and len(phrases) > 1 for phrases in file.commands.values()):
+    for one in book.not_at_numbers:
+        if not any(one in phrases and len(phrases) > 1 for phrases in book.commands.values()):
             raise _damaged(_PHRASES, f"not_at_numbers: {one!r} is no command's phrase, or its only one")
     for key in certainty.costly:
-        if key not in file.commands:
+        if key not in book.commands:
             raise _damaged(_CERTAINTY, f"costly: no command is called {key!r}")
 
 

@@ -115,6 +115,7 @@ class SecondVoice:
         self._renderer = Renderer()
         self._voice = _first_there(voices, self._renderer)
         self._turn = 0
+        self._rendered: dict[str, Sound] = {}
         try:
             self._loudspeaker: Loudspeaker | None = Loudspeaker(
                 speaker, lambda turn: None, lambda reason: None
@@ -123,9 +124,15 @@ class SecondVoice:
             log.warning("the person's part is not heard aloud: %s", error)
             self._loudspeaker = None
 
+    def prepare(self, words: str) -> None:
+        """Make the sound of what will be said: a person does not have to render before they speak."""
+        if words not in self._rendered:
+            self._rendered[words] = self._renderer.render(words, self._voice, self._rate).tidied()
+
     def say(self, words: str) -> None:
         """Say it; returns when it has been said."""
-        sound = self._renderer.render(words, self._voice, self._rate).tidied()
+        self.prepare(words)
+        sound = self._rendered[words]
         self._turn += 1
         if self._loudspeaker:
             self._loudspeaker.play(self._turn, sound, True)
@@ -184,7 +191,9 @@ class Watched:
 class Person:
     """Waits until the assistant has finished, thinks for a moment, and says their part."""
 
-    THINKS = 0.4
+    THINKS = 0.3
+    """Seconds from the end of what was said to the answer. People who talk to each other take about 0.2 (Stivers and
+    others, PNAS 2009, from memory)."""
     GIVES_UP = 6
 
     def __init__(

@@ -78,6 +78,8 @@ class Demo:
 
     def _play(self) -> None:
         try:
+            for part in self._scenario.part:
+                self._voice.prepare(part.says)
             self.person.run()
         except (BenchError, ValueError) as error:
             self.person.failed = written(error.message) if isinstance(error, BenchError) else str(error)

@@ -183,6 +183,8 @@ def _finish(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """The end of the job, and after that of the day."""
     if state.now.stage is Stage.DONE:
         return after.goodbye(state, knowledge)
+    if state.now.stage is Stage.FINISH:
+        return after.finish_take(state, Meaning(Kind.YESNO, True), knowledge)
     return _to(Stage.FINISH)(state, meaning, knowledge)
 
 

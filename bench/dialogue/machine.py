@@ -33,9 +33,9 @@ from bench.dialogue.stages.after import next_job
 from bench.dialogue.state import Place, Stage, State
 from bench.job.model import JobStick, Profile
 from bench.job.records import Record, RecordKind
-from bench.language.grammar import NUMBERS, choice_phrases
+from bench.language.grammar import choice_phrases
 from bench.language.lexicon import offered
-from bench.language.meaning import Expectation, Heard, Kind, Meaning, Trouble, Understanding
+from bench.language.meaning import NUMBERS, Expectation, Heard, Kind, Meaning, Trouble, Understanding
 from bench.language.speak import spoken
 from bench.language.understand import understand
 from bench.language.write import written

@@ -26,9 +26,11 @@ def taken(state: State, order: Order, expect: Expectation, knowledge: Knowledge)
     if order.fault:
         return _found_off(state, order, expect, knowledge)
     if not (order.bend or order.conduit or order.size or order.bender):
-        return measure.given_together(state, values, knowledge)
+        return measure.given_together(state, values, order.side, knowledge)
     if order.conduit or order.size or order.bender or not state.now.tools.complete:
         return _set_up(state, order, values, knowledge)
+    if state.now.stage is Stage.WORK:
+        return _with_bend(work.further_bend(state, knowledge), order, values, knowledge)
     if state.now.stage is Stage.BENDER:
         return _with_bend(set_up.set_up(state, None, (), knowledge), order, values, knowledge)
     return measure.begun(state, order.bend, values, order.side, knowledge)
@@ -37,7 +39,7 @@ def taken(state: State, order: Order, expect: Expectation, knowledge: Knowledge)
 def _found_off(state: State, order: Order, expect: Expectation, knowledge: Knowledge) -> Turn:
     """A fault with its amount, a length or degrees as the fault has it."""
     value: Number = order.given[0].value
-    if order.fault in work.DEGREES:
+    if order.fault in work.DEGREES or (order.fault in work.OF_THIS and expect.kind is Kind.ANGLE):
         value = float(value / MILLIMETRE if expect.units is Units.METRIC else value)
     return work.found_off(state, order.fault, value, knowledge)
 

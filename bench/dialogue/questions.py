@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from bench.core.lengths import Units
@@ -67,7 +68,8 @@ def question(
     words = (Note(measure.key, ask), *skip)
     lines = tuple(note.template for note in words)
     view = View(verb=knowledge.verbs["measure"], number=label.upper(), title=title, lines=lines, step=step)
-    expect = expectation(measure, state.units, before=before)
+    slots = (slot_of(measure, True, False),)
+    expect = replace(expectation(measure, state.units, before=before), asks=measure.key, slots=slots)
     return Prompt(words, view, expect, again=(Note(measure.key, f"{label.capitalize()}?"),))
 
 

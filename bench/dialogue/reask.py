@@ -17,13 +17,12 @@ from bench.dialogue.stages import STAGES, prompt_of
 from bench.dialogue.state import Aside, AsideKind, State
 from bench.dialogue.wording import lines
 from bench.language.lexicon import offered
-from bench.language.meaning import Expectation, Kind, Meaning, Order, Trouble, Understanding
+from bench.language.meaning import NUMBERS, Expectation, Kind, Meaning, Order, Trouble, Understanding
 from bench.language.write import written
 
 WAYS_OUT = ("new_stick", "finish", "goodbye")
 """What leads away from a place that cannot be shown."""
 
-_NUMBERS = (Kind.LENGTH, Kind.ANGLE, Kind.COUNT)
 _LARGEST_PART = Fraction(15, 16)
 
 
@@ -124,7 +123,7 @@ def _to_stage(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 def _plausible(meaning: Meaning, expect: Expectation) -> bool:
     """Whether a number is in range. One that corrects an earlier answer is judged by that answer's range."""
-    if meaning.corrects or meaning.kind is not expect.kind or meaning.kind not in _NUMBERS:
+    if meaning.corrects or meaning.kind is not expect.kind or meaning.kind not in NUMBERS:
         return True
     value = meaning.number
     return (expect.least is None or value >= expect.least) and (expect.most is None or value <= expect.most)
@@ -196,7 +195,7 @@ def reading_note(meaning: Meaning, expect: Expectation, knowledge: Knowledge) ->
     """A meaning in words, to be offered."""
     if isinstance(meaning.value, Order):
         return knowledge.note("offer", reading=orders.described(meaning.value, expect, knowledge))
-    if meaning.kind in _NUMBERS:
+    if meaning.kind in NUMBERS:
         return knowledge.note("offer", reading=_typed(meaning.value, meaning.kind))
     if meaning.kind is Kind.YESNO:
         return knowledge.note("offer", reading="yes" if meaning.value else "no")
@@ -218,7 +217,7 @@ def _or_its_own(expect: Expectation) -> Expectation:
     """Yes or no to the reading offered, or what the stage's own question can be answered, plainly said."""
     if expect.kind is Kind.YESNO:
         return Expectation(Kind.YESNO, commands=ALWAYS)
-    number = expect.kind if expect.kind in _NUMBERS else None
+    number = expect.kind if expect.kind in NUMBERS else None
     return replace(
         expect,
         kind=Kind.YESNO,

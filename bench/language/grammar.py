@@ -10,8 +10,8 @@ from functools import lru_cache, partial
 from bench.core.lengths import Units
 from bench.language.automaton import Automaton, automaton
 from bench.language.lexicon import Lexicon, Phrases, offered, phrase
-from bench.language.meaning import Expectation, Kind, Meaning, Slot
-from bench.language.measures import angle, count, length, said_number
+from bench.language.meaning import NUMBERS, Expectation, Kind, Meaning, Slot
+from bench.language.measures import BENDS_OF, angle, count, length, said_number
 from bench.language.nodes import Act, Alt, Corrected, Node, Opt, Seq, Tail, Utterance, samples, words_of
 from bench.language.order_grammar import orders
 from bench.language.speak import spoken_angle, spoken_count, spoken_length
@@ -26,7 +26,6 @@ _USUAL_LENGTH = 27 + _EIGHTHS
 """An example of a length, shown where it is plausible."""
 _SELDOM = 0.1
 """How often samples have what may stand around an answer."""
-NUMBERS = (Kind.LENGTH, Kind.ANGLE, Kind.COUNT)
 
 
 @lru_cache(maxsize=32)
@@ -86,7 +85,7 @@ def can_say(expectation: Expectation, lexicon: Lexicon) -> tuple[str, ...]:
 
 def vocabulary(lexicon: Lexicon) -> frozenset[str]:
     """Every word that any grammar can hold."""
-    kinds = [length(None, units) for units in Units] + [angle(Fraction(360)), count(None)]
+    kinds = [length(None, units) for units in Units] + [angle(Fraction(360)), count(None), BENDS_OF]
     return lexicon.phrase_words.union(*map(words_of, kinds))
 
 
@@ -118,7 +117,10 @@ def _answer(expectation: Expectation, lexicon: Lexicon) -> Node | None:
         number = _number(expectation.kind, expectation.most, expectation.units)
         options.append(Seq((Opt(_any(lexicon.lead_ins), _SELDOM), number)))
     elif expectation.kind is Kind.YESNO:
-        options += [_means(Kind.YESNO, True, lexicon.yes), _means(Kind.YESNO, False, lexicon.no)]
+        options += [
+            _means(Kind.YESNO, True, lexicon.yes, lexicon),
+            _means(Kind.YESNO, False, lexicon.no, lexicon),
+        ]
         if expectation.instead in NUMBERS:
             number = _number(expectation.instead, None, expectation.units)
             options.append(Seq((Opt(_any(lexicon.lead_ins), _SELDOM), number)))
@@ -127,7 +129,7 @@ def _answer(expectation: Expectation, lexicon: Lexicon) -> Node | None:
     for key in expectation.choices:
         sized = Kind.SIZE in (expectation.kind, expectation.instead)
         kind = Kind.SIZE if sized and key in lexicon.sizes else Kind.CHOICE
-        choices.append(_means(kind, key, phrases[key]))
+        choices.append(_means(kind, key, phrases[key], lexicon))
     if choices and expectation.kind in (Kind.CHOICE, Kind.SIZE):
         choices = [Seq((Opt(_any(lexicon.naming), _SELDOM), Alt(tuple(choices))))]
     options += choices
@@ -166,8 +168,9 @@ def _command(key: str, lexicon: Lexicon, left_out: tuple[str, ...] = ()) -> Node
     return Act(said, partial(Meaning, Kind.COMMAND, key), key)
 
 
-def _means(kind: Kind, value: bool | str, phrases: Iterable[str]) -> Node:
-    said = _any(phrases) if kind is Kind.SIZE else _whole(phrases)
+def _means(kind: Kind, value: bool | str, phrases: Iterable[str], lexicon: Lexicon) -> Node:
+    sized = kind is Kind.SIZE
+    said = Seq((_any(phrases), Opt(_any(lexicon.sized), _SELDOM))) if sized else _whole(phrases)
     return Act(said, partial(Meaning, kind, value))
 
 

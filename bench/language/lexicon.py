@@ -8,16 +8,17 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 from bench.language.nodes import Alt, Node, Opt, Seq, Word, words_of
-from bench.language.numbers import BELOW_HUNDRED
+from bench.language.numbers import BELOW_HUNDRED, ORDINAL
 
 Phrases = Mapping[str, tuple[str, ...]]
 Slots = Mapping[str, Node]
 """What a template can leave open, by the name in its braces."""
 
 _TOKEN = re.compile(r"[\[\]()|]|\{[a-z]+\}|[a-z']+|\S")
-NUMBER: Slots = {"{number}": BELOW_HUNDRED}
+NUMBER: Slots = {"{number}": BELOW_HUNDRED, "{nth}": ORDINAL}
 _EXAMPLES = {
     "{number}": "two",
+    "{nth}": "second",
     "{term}": "rim notch",
     "{name}": "boiler room two",
     "{route}": "panel a to box three",
@@ -58,16 +59,18 @@ class Labels:
 
 
 @dataclass(frozen=True)
-class Lexicon:
-    """Every phrase by its key, the first one being offered. Templates know `[left out]`, `(a|b)`, and `slots`:
-    `{number}`, `{term}` of the trade, `{name}` of a place, `{route}` of a run.
+class Phrasebook:
+    """Every phrase by its key, the first one being offered. Templates know `[left out]`, `(a|b)`, and slots:
+    `{number}`, `{nth}`, `{term}` of the trade, `{name}` of a place, `{route}` of a run.
 
-    `lead_ins` may stand before a number, `naming` before the name of a thing, `openers` before and `closers`
-    after anything, `articles` before a bend. In one breath `between` stands between two measures, `mending`
-    before one said anew, and `labels` name them; `corrections` begin a corrected value, `hesitations` mean nothing,
-    `sound_alikes` are pairs of words or word sequences taken for each other, `not_at_numbers` are phrases of
-    commands that cannot be said where a number is asked, `spellings` maps words to the spelling used inside,
-    `pronunciations` are ARPAbet for words that dictionaries lack.
+    `lead_ins` may stand before a number, `naming` before the name of a thing, `sized` after a trade size, `openers`
+    before and `closers` after anything, `articles` before a bend. In one breath `between` stands between two
+    measures, `mending` before one said anew, `labels` name them, `siding` stands before the side a bend goes to.
+    `amiss` names what is wrong beside an amount, `amount` stands between the two and `found` before both.
+    `corrections` begin a corrected value, `hesitations` mean nothing, `sound_alikes` are pairs of words or word
+    sequences taken for each other, `not_at_numbers` are phrases of commands that cannot be said where a number is
+    asked, `spellings` maps words to the spelling used inside, `pronunciations` are ARPAbet for words that
+    dictionaries lack.
     """
 
     commands: Phrases
@@ -77,18 +80,42 @@ class Lexicon:
     no: tuple[str, ...]
     lead_ins: tuple[str, ...]
     naming: tuple[str, ...]
+    sized: tuple[str, ...]
     openers: tuple[str, ...]
     closers: tuple[str, ...]
     articles: tuple[str, ...]
     mending: tuple[str, ...]
     between: tuple[str, ...]
+    siding: tuple[str, ...]
+    amount: tuple[str, ...]
+    found: tuple[str, ...]
     labels: Mapping[str, Labels]
+    amiss: Phrases
     corrections: tuple[str, ...]
     hesitations: tuple[str, ...]
     sound_alikes: tuple[tuple[str, str], ...]
     not_at_numbers: tuple[str, ...]
     spellings: Mapping[str, str]
     pronunciations: Mapping[str, str]
+
+    @cached_property
+    def templates(self) -> Mapping[str, tuple[str, ...]]:
+        """Every list of phrases, by where it stands in the file."""
+        plain = ("hesitations", "sound_alikes", "not_at_numbers")
+        lists = {name: several for name, several in vars(self).items() if isinstance(several, tuple)}
+        found = {f"lists: {name}": several for name, several in lists.items() if name not in plain}
+        for table in ("commands", "choices", "sizes", "amiss"):
+            found |= {f"{table}: {key}": several for key, several in getattr(self, table).items()}
+        for key, labels in self.labels.items():
+            sides = {"before": labels.before, "after": labels.after}
+            found |= {f"labels: {key}.{side}": several for side, several in sides.items() if several}
+        return found
+
+
+@dataclass(frozen=True)
+class Lexicon(Phrasebook):
+    """The phrases with what they leave open (`slots`), and the confidence needed to act on them."""
+
     certainty: Certainty
     slots: Slots
 
@@ -100,24 +127,8 @@ class Lexicon:
     @cached_property
     def phrase_words(self) -> frozenset[str]:
         """Every word of every phrase."""
-        tables = (*self.commands.values(), *self.choices.values(), *self.sizes.values())
-        around: tuple[tuple[str, ...], ...] = (
-            self.lead_ins,
-            self.naming,
-            self.openers,
-            self.closers,
-            self.corrections,
-        )
-        around += (
-            self.articles,
-            self.mending,
-            self.between,
-            ("by [about]", "turned", "going", "goes", "turn it"),
-        )
-        around += tuple(side for one in self.labels.values() for side in (one.before, one.after))
-        lists = (*tables, self.yes, self.no, *around)
-        words = frozenset().union(*(words_of(self.tree(one)) for several in lists for one in several))
-        return words | frozenset(self.hesitations)
+        words = (words_of(self.tree(one)) for several in self.templates.values() for one in several)
+        return frozenset(self.hesitations).union(*words)
 
     def tree(self, template: str) -> Node:
         """A template as a grammar tree, its slots filled."""

@@ -57,6 +57,9 @@ class Kind(StrEnum):
     """More than one answer in a breath: never asked for, always an `Order`."""
 
 
+NUMBERS = (Kind.LENGTH, Kind.ANGLE, Kind.COUNT)
+
+
 @dataclass(frozen=True, slots=True)
 class Slot:
     """A measure that may be said now: its kind and what is plausible.

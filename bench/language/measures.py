@@ -38,6 +38,7 @@ FRACTION = Alt(
     (
         seq(alt("a", "one"), Word("half", (HALF,))),
         seq(alt("a", "one"), Word("quarter", (Fraction(1, 4),))),
+        seq("one", Word("fourth", (Fraction(1, 4),))),
         Act(
             seq(named({"two": 2, "three": 3}), alt("quarters", "quarter", "fourths")),
             lambda count: Fraction(count, 4),
@@ -195,6 +196,15 @@ def said_number(units: Units) -> Node:
     feet = Act(seq(alt(ONE_TO_NINE, named({"ten": 10})), alt("foot", "feet"), opt(opt("and"), rest)), _feet)
     inches_ = Act(alt(whole_inches, inch_and, hundred, less, seq(decimal(99), tail(INCH_WORD)), ZERO), _sum)
     return Act(seq(alt(inches_, feet), tail(HAIR)), _sum)
+
+
+BENDS_OF = alt(
+    named({"tens": 10, "fifteens": 15, "thirties": 30, "sixties": 60}),
+    seq("twenty", Word("twos", (Fraction(45, 2),))),
+    seq("forty", Word("fives", (45,))),
+)
+"""Degrees as the bends are called: "with thirties"; "twenty twos" are of twenty-two and a half (common practice, no
+source)."""
 
 
 def angle(most: Fraction | None) -> Node:

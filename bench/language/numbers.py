@@ -83,6 +83,8 @@ TENS_ONES = Act(
 BELOW_HUNDRED = Alt((ONE_TO_NINE, TEEN, TENS_ONES))
 DIGIT = Alt((ONE_TO_NINE, Word("zero", (0,)), Word("oh", (0,))))
 ZERO = Alt((Word("zero", (0,)), Word("nothing", (0,))))
+_NTH = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+ORDINAL = named({word: place for place, word in enumerate(_NTH, 1)})
 TWO_DIGITS = Act(seq(ONE_TO_NINE, DIGIT), _digits, "digits")
 THREE_DIGITS = Act(
     seq(ONE_TO_NINE, alt(seq(DIGIT, DIGIT), TEEN, TENS_ONES)),

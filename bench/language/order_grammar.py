@@ -9,11 +9,11 @@ from functools import lru_cache, partial
 from typing import Any
 
 from bench.core.lengths import Units
-from bench.language.lexicon import Lexicon, phrase
-from bench.language.meaning import Expectation, Given, Kind, Meaning, NamedBend, Order
-from bench.language.measures import said_number
-from bench.language.nodes import Act, Alt, Loop, Node, Opt, Seq, Tail, Wide, alt, seq
-from bench.language.orders import ADJECTIVE, NONSENSE
+from bench.language.lexicon import Labels, Lexicon, phrase
+from bench.language.meaning import NUMBERS, Expectation, Given, Kind, Meaning, NamedBend, Order, Slot
+from bench.language.measures import BENDS_OF, said_number
+from bench.language.nodes import Act, Alt, Loop, Node, Opt, Seq, Tail, Wide, Word, alt, seq
+from bench.language.orders import ADJECTIVE, NONSENSE, typed_value
 
 _CORRECTS = "corrects"
 _FEW = 0.3
@@ -23,18 +23,29 @@ def orders(expectation: Expectation, lexicon: Lexicon) -> list[Node]:
     """Answers of more than one part. Values are `Meaning`s: of a single plain part what it alone would mean."""
     keys = tuple((slot.key, slot.kind) for slot in expectation.slots)
     found: list[Node] = []
-    if expectation.kind is Kind.YESNO and keys:
-        found.append(
-            seq(Opt(_mark(lexicon.corrections)), _measures(keys, True, (), expectation.units, lexicon))
-        )
-    elif keys and not expectation.bends:
-        mend = Opt(_mark(lexicon.mending), 0.1)
-        found.append(seq(mend, _measures(keys, False, (), expectation.units, lexicon)))
+    if len(keys) == 1 and expectation.kind is not Kind.YESNO:
+        found.append(_alone(*keys[0], expectation.units, lexicon))
+    elif keys and (expectation.kind is Kind.YESNO or not expectation.bends):
+        anew = expectation.kind is Kind.YESNO
+        mend = Opt(_mark(lexicon.corrections), 0.5) if anew else Opt(_mark(lexicon.mending), 0.1)
+        lead = Opt(_any(lexicon.lead_ins), 0.1)
+        found.append(seq(mend, lead, _measures(keys, anew, expectation.sides, expectation.units, lexicon)))
+    elif expectation.sides and not expectation.bends:
+        found.append(_of("side", expectation.sides, lexicon.choices, _any(lexicon.siding)))
     if expectation.bends or expectation.conduits:
         found.append(_named(expectation, lexicon))
     if expectation.faults:
         found.append(_fault(expectation, lexicon))
     return [Act(node, lambda *parts: _meaning(expectation, parts), "order") for node in found]
+
+
+def _alone(key: str, kind: Kind, units: Units, lexicon: Lexicon) -> Node:
+    """The one measure that is asked for, with its label."""
+    number = Act(said_number(units), partial(Given, Kind.LENGTH))
+    labels = lexicon.labels.get(key, Labels())
+    after = [seq(number, Tail(_act_label("after", labels.after, (key,))))] if labels.after else []
+    before = [seq(_act_label("before", labels.before, (key,)), number)] if labels.before else []
+    return seq(Opt(_any(lexicon.lead_ins), 0.1), Alt((number, *after, *before)))
 
 
 def _named(expectation: Expectation, lexicon: Lexicon) -> Node:
@@ -46,13 +57,15 @@ def _named(expectation: Expectation, lexicon: Lexicon) -> Node:
     tools = seq(pipe, Opt(bender, _FEW))
     sizes = [size for size in expectation.sizes if _of_a_hand_bender(size)]
     bare = _of("size", sizes, lexicon.sizes)
-    alone = _of("size", sizes, _with_unit(lexicon.sizes))
+    alone = seq(_of("size", sizes, _with_unit(lexicon.sizes)), Opt(_any(lexicon.sized), 0.1))
     naming = Opt(_any(lexicon.naming), 0.1)
     if not expectation.bends:
         return seq(naming, Alt((tools, alone)))
     bend = _bend(expectation, lexicon)
-    first = Alt((seq(tools, Opt(bend)), seq(bare, bend), alone, bend))
-    return seq(naming, first) if expectation.conduits else seq(naming, bend)
+    if not expectation.conduits:
+        return seq(naming, bend)
+    again = Opt(seq(naming, bend))
+    return seq(naming, Alt((seq(tools, again), seq(bare, bend), alone, bend)))
 
 
 def _bend(expectation: Expectation, lexicon: Lexicon) -> Node:
@@ -71,11 +84,14 @@ def _one_bend(named: NamedBend, expectation: Expectation, lexicon: Lexicon) -> N
 def _bend_of(
     names: Sequence[str], keys: tuple[tuple[str, Kind], ...], expectation: Expectation, lexicon: Lexicon
 ) -> Node:
+    """The bend after what it is called by ("three parallel", "six inch thirty degree"), before its measures."""
     loop = _measures(keys, False, expectation.sides, expectation.units, lexicon)
     number = Act(said_number(expectation.units), partial(Given, Kind.LENGTH, measures=(ADJECTIVE,)))
     angles = tuple(key for key, kind in keys if kind is Kind.ANGLE)
     degree = Act(seq("degree"), partial(_label, "adjective", angles))
-    adjective = Opt(seq(number, Opt(degree, 0.3)), 0.1)
+    called = Loop(seq(number, Opt(degree)), Word("and"))
+    likely = Alt((number, seq(number, degree), seq(number, number, degree)))
+    adjective = Opt(Wide(called, likely), 0.1)
     measures = Opt(Seq((Opt(_any(lexicon.between), _FEW), Tail(loop))), 0.8)
     article = Opt(_any(lexicon.articles), _FEW)
     return seq(article, adjective, _of("bend", names, lexicon.choices), measures)
@@ -85,9 +101,10 @@ def _fault(expectation: Expectation, lexicon: Lexicon) -> Node:
     """ "Too high by a quarter", "a quarter too high", "over bent three degrees"."""
     number = Act(said_number(expectation.units), partial(Given, Kind.LENGTH))
     amount = seq(number, Opt(Tail(alt("degrees", "degree")), 0.1))
-    fault = _of("fault", expectation.faults, lexicon.choices)
-    lead = Opt(_any(lexicon.lead_ins), 0.1)
-    return seq(lead, Alt((seq(fault, Opt(phrase("by [about]"), 0.6), amount), seq(amount, fault))))
+    names = {key: (*lexicon.choices.get(key, ()), *lexicon.amiss.get(key, ())) for key in expectation.faults}
+    fault = _of("fault", expectation.faults, names)
+    lead = Opt(_any((*lexicon.lead_ins, *lexicon.found)), 0.1)
+    return seq(lead, Alt((seq(fault, Opt(_any(lexicon.amount), 0.6), amount), seq(amount, fault))))
 
 
 @lru_cache(maxsize=64)
@@ -98,7 +115,8 @@ def _measures(
     units: Units,
     lexicon: Lexicon,
 ) -> Node:
-    """Measures one after the other. With `labelled` samples say of every one what it is.
+    """Measures one after the other. With `labelled` samples say of every one what it is, and no side is named alone:
+    "right" is a yes where that is asked.
 
     What is accepted is any row of numbers, labels and words between: as an automaton that is small, and a row
     that makes no sense has no meaning.
@@ -107,14 +125,15 @@ def _measures(
     every = [key for key, _ in keys]
     angles = tuple(key for key, kind in keys if kind is Kind.ANGLE)
     lengths = [key for key, kind in keys if kind is not Kind.ANGLE]
-    degrees = [Act(alt("degrees", "degree"), partial(_label, "after", angles))] if angles else []
+    degrees = [_act_label("after", lexicon.labels["angle"].after, angles)] if angles else []
+    bends_of = [_bends_of(angles)] if angles else []
     after, before = _labels(lengths, "after", lexicon), _labels(every, "before", lexicon)
     between = Alt((_any(lexicon.between), _mark(lexicon.mending)))
-    side = [_of("side", sides, lexicon.choices, Opt(phrase("turned|going|goes|turn it")))] if sides else []
-    row = Alt((number, *after, *degrees, *before, *side))
+    side = [_side(sides, labelled, lexicon)] if sides else []
+    row = Alt((number, *after, *degrees, *bends_of, *before, *side))
     named = [seq(number, label) for label in (*after, *degrees)] + [seq(label, number) for label in before]
     bare = [] if labelled else [number]
-    likely = Alt((*named, *named, *bare, *side))
+    likely = Alt((*named, *named, *bare, *bends_of, *side))
     return Wide(Loop(row, between), Loop(likely, between))
 
 
@@ -131,7 +150,17 @@ def _labels(keys: Sequence[str], side: str, lexicon: Lexicon) -> list[Node]:
     together: dict[tuple[str, ...], list[str]] = {}
     for template, several in named.items():
         together.setdefault(several, []).append(template)
-    return [Act(_any(texts), partial(_label, side, several)) for several, texts in together.items()]
+    return [_act_label(side, texts, several) for several, texts in together.items()]
+
+
+def _act_label(side: str, templates: Iterable[str], keys: tuple[str, ...]) -> Node:
+    return Act(_any(templates), partial(_label, side, keys))
+
+
+def _bends_of(angles: tuple[str, ...]) -> Node:
+    """ "With thirties": an angle by itself, whatever stands around it."""
+    said = Act(BENDS_OF, lambda degrees: Given(Kind.LENGTH, Fraction(degrees), measures=angles))
+    return seq(alt("with", "on", "using"), said)
 
 
 def _label(side: str, keys: tuple[str, ...], *_: object) -> tuple[str, tuple[str, ...]]:
@@ -154,6 +183,15 @@ def _of_a_hand_bender(size: str) -> bool:
     """Sizes over two inches and those in millimeters are said with their kind of conduit in one breath: "a three inch
     offset" is one of that rise."""
     return not size.endswith("mm") and sum(map(Fraction, size.split())) <= 2
+
+
+def _side(sides: tuple[str, ...], labelled: bool, lexicon: Lexicon) -> Node:
+    """Which way it goes; `labelled` by more than the one word, for "right" is a yes too."""
+    choices, siding = lexicon.choices, _any(lexicon.siding)
+    if not labelled:
+        return _of("side", sides, choices, Opt(siding))
+    several = {key: [one for one in choices[key] if len(one.split()) > 1] for key in sides}
+    return Alt((_of("side", sides, choices, siding), _of("side", sides, several)))
 
 
 def _with_unit(sizes: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:
@@ -205,6 +243,7 @@ def _order(parts: Sequence[Any]) -> Order:
         else:
             fields[part[0]] = part[1]
             may_be_named = False
+            corrects = corrects and part[0] != "side"
     if named or corrects:
         return NONSENSE
     return Order(given=tuple(given), **fields)
@@ -215,12 +254,15 @@ def _plain(order: Order, expectation: Expectation) -> Meaning | None:
     if len(order.given) == 1 and order == Order(given=order.given):
         (one,) = order.given
         asked = expectation.asks if expectation.asks in one.measures else ""
-        if (one.measures and not asked) or one.corrects or expectation.kind is not Kind.LENGTH:
+        if (one.measures and not asked) or one.corrects or expectation.kind not in NUMBERS:
             return None
-        return Meaning(Kind.LENGTH, one.value)
+        slot = Slot(asked, expectation.kind, Fraction(0), Fraction(0))
+        value = typed_value(one, slot, expectation.units)
+        return None if value is None else Meaning(expectation.kind, value)
     if order.given:
         return None
-    for field, kind in (("bend", Kind.CHOICE), ("conduit", Kind.CHOICE), ("size", Kind.SIZE)):
+    alone = {"bend": Kind.CHOICE, "conduit": Kind.CHOICE, "side": Kind.CHOICE, "size": Kind.SIZE}
+    for field, kind in alone.items():
         key = getattr(order, field)
         if key and key in expectation.choices and order == replace(Order(), **{field: key}):
             return Meaning(kind, key)

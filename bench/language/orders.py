@@ -10,7 +10,10 @@ from bench.core.lengths import MILLIMETRE, Units
 from bench.language.meaning import Expectation, Given, Kind, Order, Slot
 
 ADJECTIVE = "adjective"
-"""The measure of "six inch offset": which one that is, the bend says."""
+"""The measure of "six inch offset": which one that is, the bend says. Of several pipes it can be their number."""
+
+COUNT = "count"
+"""How many pipes lie side by side."""
 
 NONSENSE = Order(fault="nonsense")
 """What no measure can be made of, such as a label without its number."""
@@ -28,7 +31,8 @@ def values_of(order: Order, expectation: Expectation) -> Mapping[str, Value] | N
     if order.fault:
         return {}
     slots, adjective = _slots(order, expectation)
-    given = [_with_adjective(one, adjective) for one in order.given]
+    called = (adjective, *(slot.key for slot in slots if slot.kind is Kind.COUNT and slot.key == COUNT))
+    given = [_with_adjective(one, called) for one in order.given]
     labelled = _labelled(given, slots)
     if labelled is None or (expectation.kind is Kind.YESNO and not order.bend and "" in labelled):
         return None
@@ -36,7 +40,7 @@ def values_of(order: Order, expectation: Expectation) -> Mapping[str, Value] | N
     keys = _all_named(given, labelled, slots, known)
     values: dict[str, Value] = {}
     for one, key in zip(given, keys, strict=True):
-        value = _typed(one, next((slot for slot in slots if slot.key == key), None), expectation.units)
+        value = typed_value(one, next((slot for slot in slots if slot.key == key), None), expectation.units)
         if value is None:
             return None
         values[key] = value
@@ -59,8 +63,8 @@ def _slots(order: Order, expectation: Expectation) -> tuple[Sequence[Slot], str]
     return named.slots, named.adjective
 
 
-def _with_adjective(given: Given, adjective: str) -> Given:
-    return replace(given, measures=(adjective,)) if given.measures == (ADJECTIVE,) else given
+def _with_adjective(given: Given, called: tuple[str, ...]) -> Given:
+    return replace(given, measures=called) if given.measures == (ADJECTIVE,) else given
 
 
 def _labelled(given: Sequence[Given], slots: Sequence[Slot]) -> list[str] | None:
@@ -100,7 +104,7 @@ def _all_named(
     return found
 
 
-def _typed(given: Given, slot: Slot | None, units: Units) -> Value | None:
+def typed_value(given: Given, slot: Slot | None, units: Units) -> Value | None:
     """The number as its measure takes it, None when it cannot be one."""
     if slot is None or (given.kind is not slot.kind and given.kind is not Kind.LENGTH):
         return None

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bench.language.grammar import NUMBERS, WAKE, grammar, grammar_automaton
+from bench.language.grammar import WAKE, grammar, grammar_automaton
 from bench.language.lexicon import Certainty, Lexicon
 from bench.language.meaning import (
+    NUMBERS,
     Expectation,
     Heard,
     Hypothesis,
@@ -97,7 +98,8 @@ def _likeliest(meanings: list[Meaning], expectation: Expectation) -> tuple[list[
     """Readings of the same words, likeliest first, and those that only split its numbers otherwise.
 
     The likeliest are those whose numbers all have a place, are plausible, and are few: "thirty-one and a quarter
-    two and a half" is two numbers, not thirty, one and a quarter, and two and a half.
+    two and a half" is two numbers, not thirty, one and a quarter, and two and a half. Then those that say of the most
+    numbers what they are: in "at forty rise six" the rise is six.
     """
     if not any(meaning.kind is Kind.ORDER for meaning in meanings):
         return meanings, []
@@ -105,10 +107,11 @@ def _likeliest(meanings: list[Meaning], expectation: Expectation) -> tuple[list[
     for meaning in meanings:
         order = meaning.value
         if not isinstance(order, Order):
-            ranked.append((not _in_range(meaning, expectation), 0, meaning))
+            ranked.append((not _in_range(meaning, expectation), 0, 0, meaning))
         elif values_of(order, expectation) is not None:
-            ranked.append((out_of_range(order, expectation) is not None, len(order.given), meaning))
-    likely = [meaning for *_, meaning in sorted(ranked, key=lambda one: one[:2])]
+            bare = sum(not given.measures for given in order.given)
+            ranked.append((out_of_range(order, expectation) is not None, len(order.given), bare, meaning))
+    likely = [meaning for *_, meaning in sorted(ranked, key=lambda one: one[:3])]
     heard = [one for at, one in enumerate(likely) if at == 0 or one.kind is not Kind.ORDER]
     return heard, [one for one in likely if one not in heard]
 

@@ -107,5 +107,5 @@ def test_a_saddle_by_voice_with_a_crash_in_the_middle(conversation: Conversation
     talk.order("next", "check it")
     talk.order("yes", "daylight")
     talk.order("it fits", "up by")
-    talk.order("it fits", "rise, same side: three inches")
-    talk.order("it fits", "crown's middle: thirty-four and a half")
+    talk.order("it fits", "crown height, same side: three inches")
+    talk.order("it fits", "middle of the crown: thirty-four and a half")

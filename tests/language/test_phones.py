@@ -102,10 +102,11 @@ def test_yes_and_no_sound_well_apart() -> None:
 
 
 def test_no_denial_ends_in_a_confirmation() -> None:
-    """The first sound of an utterance is the one that gets lost."""
+    """The first sound of an utterance is the one that gets lost: at most its first word. What ends in one further on
+    must be known as a denial, else it would be heard as the confirmation."""
     words = lexicon()
     for denial in spoken(words.no):
-        for start in range(1, len(denial)):
+        for start in range(1, len(denial.split()[0]) + 1):
             assert denial[start:].strip() not in spoken(words.yes), denial
 
 

@@ -36,7 +36,7 @@ def _crown_at(path: Path, given: Given, setup: Setup) -> float:
 
 CROWN_AT = Gauge(
     "crown_at",
-    "Tape end to the crown's middle: {planned}.",
+    "Tape end to the middle of the crown: {planned}.",
     _crown_at,
     trims=True,
     asked=("to_center",),

@@ -13,7 +13,7 @@ from bench.dialogue.effects import Finish, View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import setup_of, whole_stick
 from bench.dialogue.prompt import Prompt, Turn
-from bench.dialogue.questions import as_number, expectation, mended
+from bench.dialogue.questions import as_number, expectation, mended, slot_of
 from bench.dialogue.scenes import finished
 from bench.dialogue.stages.measure import orderable, told
 from bench.dialogue.state import Place, Stage, State
@@ -79,8 +79,9 @@ def rack_prompt(state: State, knowledge: Knowledge) -> Prompt:
         lines=(knowledge.prompts["rack"],),
     )
     expect = expectation(SPACING, state.units)
-    choices = ("side_by_side", *expect.choices)
-    return Prompt((knowledge.note("rack"),), view, replace(expect, choices=choices))
+    choices, slots = ("side_by_side", *expect.choices), (slot_of(SPACING, True, False),)
+    expect = replace(expect, choices=choices, asks=SPACING.key, slots=slots)
+    return Prompt((knowledge.note("rack"),), view, expect)
 
 
 def rack_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
@@ -264,7 +265,7 @@ def finish_prompt(state: State, knowledge: Knowledge) -> Prompt:
     view = View(
         verb=knowledge.verbs["confirm"], number=knowledge.words["finish"], title=place_title(state, knowledge)
     )
-    return Prompt((knowledge.note("finish"),), view, Expectation(Kind.YESNO, commands=ALWAYS))
+    return Prompt((knowledge.note("finish"),), view, Expectation(Kind.YESNO, commands=(*ALWAYS, "finish")))
 
 
 def finish_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:

@@ -79,14 +79,22 @@ def pick_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 def orderable(expect: Expectation, state: State, knowledge: Knowledge) -> Expectation:
     """The expectation with what may be said in one breath between bends: set-up, a bend and its measures."""
     return replace(
-        expect,
-        bends=named_bends(state.now, knowledge),
-        sides=tuple(SIDES) if state.now.stick.bends else (),
+        further_named(expect, state.now, knowledge),
         conduits=knowledge.kinds(),
         sizes=tuple(dict.fromkeys(size for kind in knowledge.kinds() for size in knowledge.sizes(kind))),
         benders=("typical", "mine"),
         units=state.units,
     )
+
+
+def further_named(expect: Expectation, place: Place, knowledge: Knowledge) -> Expectation:
+    """The expectation with a bend and its measures, on the stick in hand."""
+    return replace(expect, bends=named_bends(place, knowledge), sides=_sides(place))
+
+
+def _sides(place: Place) -> tuple[str, ...]:
+    """The first bend of a stick goes up, whichever way that is; only a further one has a side."""
+    return tuple(SIDES) if place.stick.bends else ()
 
 
 def named_bends(place: Place, knowledge: Knowledge) -> tuple[NamedBend, ...]:
@@ -123,10 +131,12 @@ def bend_of(kind: str, values: Mapping[str, Number], knowledge: Knowledge) -> Jo
     return _with_values(JobBend(kind), values, knowledge)
 
 
-def given_together(state: State, values: Mapping[str, Number], knowledge: Knowledge) -> Turn:
-    """Several measures of the bend in hand, at a question or at the read-back."""
+def given_together(state: State, values: Mapping[str, Number], side: str, knowledge: Knowledge) -> Turn:
+    """Several measures of the bend in hand and the side it goes to, at a question or at the read-back."""
     place = state.now
     bend = _with_values(place.bend, values, knowledge)
+    if side:
+        bend = replace(bend, roll=SIDES[side])
     if place.stage is Stage.READ_BACK or place.changing:
         after = replace(place, bend=bend, stage=Stage.READ_BACK, at=0, changing=False)
     else:
@@ -254,6 +264,7 @@ def read_back_prompt(state: State, knowledge: Knowledge) -> Prompt:
         corrected=_last_kind(place.bend, knowledge),
         units=state.units,
         slots=_slots(place.bend, place, knowledge),
+        sides=_sides(place),
     )
     told = tuple(note for note in plan.advice if note.code in knowledge.spoken_advice)
     words = (name, *measures, *chosen, *warnings, *told, knowledge.note("right"))
@@ -343,7 +354,7 @@ def side_prompt(state: State, knowledge: Knowledge) -> Prompt:
         title=place_title(state, knowledge),
         lines=lines((ask,), state.units),
     )
-    expect = Expectation(Kind.CHOICE, choices=tuple(SIDES), commands=ALWAYS)
+    expect = Expectation(Kind.CHOICE, choices=tuple(SIDES), commands=ALWAYS, sides=tuple(SIDES))
     return Prompt((ask,), view, expect)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
@@ -19,7 +20,7 @@ from bench.dialogue.plans import drawing, marks_to_make, setup_of, whole_stick
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, expectation, value_text
 from bench.dialogue.scenes import bending, checked, finished, turning, whole
-from bench.dialogue.stages.measure import bend_detail, told
+from bench.dialogue.stages.measure import bend_detail, further_named, told
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.steps import Doing, Pace, WorkStep, work_steps
 from bench.dialogue.wording import lines, place_title
@@ -27,7 +28,7 @@ from bench.job.model import JobBend, JobStick, Number, Reading, Spoken
 from bench.job.records import Record, RecordKind
 from bench.job.stored import number_to_json
 from bench.language.lexicon import offered
-from bench.language.meaning import Expectation, Kind, Meaning, Order
+from bench.language.meaning import NUMBERS, Expectation, Kind, Meaning, Order
 from bench.pictures.scene import Scene
 
 OFF_BY = Measure("off_by", Quantity.LENGTH, Fraction(1, 32), Fraction(12))
@@ -38,6 +39,9 @@ OFF_BY_DEGREES = Measure("off_by", Quantity.ANGLE, Fraction(1, 2), Fraction(30))
 
 DEGREES = ("over_bent", "under_bent")
 """Faults that are told in degrees."""
+
+OF_THIS = {"over": 1, "long": 1, "gap": 1, "under": -1, "short": -1}
+"""What is wrong with the measure that is asked for just then, and its sign. They are named only beside an amount."""
 
 _FAR, _NEAR = 8, 2
 """Tolerances from what a check should be that make a reading another check's; common practice, no source."""
@@ -101,9 +105,9 @@ def work_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         return forward(state, knowledge) if meaning.value else past_checks(state, "skipped", knowledge)
     if meaning.value == "check_it" or (check is None and step.doing is not Doing.OFFER):
         return forward(state, knowledge)
-    if meaning.value == "all_fit":
-        return past_checks(state, "check", knowledge)
-    if meaning.value == "fits" and check is not None:
+    if meaning.value in ("all_fit", "no_check"):
+        return past_checks(state, "check" if meaning.value == "all_fit" else "skipped", knowledge)
+    if check is not None and _as_planned(meaning, check):
         known = _known(state.now, check.key, check.planned)
         return forward(replace(state, now=replace(state.now, observed=known)), knowledge)
     if meaning.value == "does_not_fit":
@@ -113,6 +117,11 @@ def work_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     found = _found(meaning, check)
     key = _meant(found, check, state, knowledge)
     return Turn(state.moved(replace(state.now, stage=Stage.MEASURED, measured=(key, found))))
+
+
+def _as_planned(meaning: Meaning, check: Check) -> bool:
+    """Whether it fits; "zero" says so where nothing should be."""
+    return meaning.value == "fits" or (meaning.kind in NUMBERS and not meaning.value and not check.planned)
 
 
 def _meant(found: Number, asked: Check, state: State, knowledge: Knowledge) -> str:
@@ -251,8 +260,12 @@ def found_off(state: State, fault: str, amount: Number, knowledge: Knowledge) ->
     place = state.now
     setup = setup_of(place, state.units, knowledge)
     plan = _plan_checked(state, knowledge)
+    asked = steps_of(state, knowledge)[place.at].check
     try:
-        found = observe(plan, setup, fault, amount)
+        if fault in OF_THIS and asked is not None:
+            found: Mapping[str, Number] = {asked.key: asked.planned + OF_THIS[fault] * amount}
+        else:
+            found = observe(plan, setup, fault, amount)
     except BenchError as error:
         return Turn(state.moved(replace(place, stage=Stage.WORK, fault="")), (error.message,))
     key, value = next(iter(found.items()))
@@ -441,13 +454,14 @@ def _expectation(step: WorkStep, state: State, knowledge: Knowledge) -> Expectat
         wrong = faults(_plan_checked(state, knowledge)) if step.owner is not None else ()
         return Expectation(
             Kind.YESNO,
-            choices=("check_it", *wrong),
+            choices=("check_it", "no_check", *wrong),
             commands=(*commands, "skip_checks", "skip_check"),
             units=state.units,
             faults=wrong,
         )
     if step.check is None:
-        return Expectation(Kind.COMMAND, commands=(*commands, "done"))
+        expect = Expectation(Kind.COMMAND, commands=(*commands, "done"), units=state.units)
+        return further_named(expect, state.now, knowledge) if step.doing is Doing.CUT else expect
     plan = _plan_checked(state, knowledge)
     return Expectation(
         _KINDS[step.check.quantity],
@@ -456,8 +470,15 @@ def _expectation(step: WorkStep, state: State, knowledge: Knowledge) -> Expectat
         choices=("fits", "does_not_fit", "all_fit", *faults(plan)),
         commands=(*commands, "skip_check", "skip_checks"),
         units=state.units,
-        faults=faults(plan),
+        faults=(*_of_this(step.check), *faults(plan)),
     )
+
+
+def _of_this(check: Check) -> tuple[str, ...]:
+    """What can be wrong with the measure asked for by an amount; where nothing should be it is a gap."""
+    if not check.planned:
+        return ("gap",)
+    return ("over", "under") if check.quantity is Quantity.ANGLE else ("over", "under", "long", "short")
 
 
 def _drawn(state: State, step: WorkStep, steps: tuple[WorkStep, ...], knowledge: Knowledge) -> Stick:
