@@ -6,9 +6,8 @@ from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 from functools import lru_cache
 
-from bench.language.grammar import NUMBERS
 from bench.language.lexicon import Lexicon
-from bench.language.meaning import Expectation, Kind
+from bench.language.meaning import NUMBERS, Expectation, Kind
 from bench.language.understand import meant
 
 
