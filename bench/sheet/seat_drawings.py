@@ -51,7 +51,7 @@ def seat_drawings(
 
 def _drawn(seat: Seat, width: float, height: float) -> Block:
     """The two lines of words, the drawing, and under it which way the tape end is."""
-    mark, where = seat.mark, "In the air" if seat.in_the_air else "On the floor"
+    mark, where = seat.mark, "Air" if seat.in_the_air else "Floor"
     title = f"{mark.order}. {POINTS[mark.reference].capitalize()} on {mark.name}, {angle_text(mark.bend)}"
     scene = seated(seat, _WORDS)
     left, low, right, high = scene.box

@@ -33,8 +33,9 @@ TRIES = 5
 class Person:
     """Someone who repeats themselves when they are misheard, and says no to a wrong reading."""
 
-    def __init__(self, folder: Path, ear: str = "vosk") -> None:
+    def __init__(self, folder: Path, ear: str = "vosk", lesson: bool = False) -> None:
         self.folder = folder
+        self._options = Options(lesson=lesson)
         self.ear: Recognizer = recognizer(ear)
         self.utterances = self.misheard = 0
         self.said = ""
@@ -45,7 +46,7 @@ class Person:
     def open(self) -> None:
         """Start the assistant on the folder."""
         self.store = Store(self.folder)
-        talk = conversation(knowledge(), Options(), self.store)
+        talk = conversation(knowledge(), self._options, self.store)
         self.session: Session[State] = Session(talk, self.store, self.perform)
         self.session.begin()
 

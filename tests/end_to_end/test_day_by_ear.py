@@ -54,7 +54,7 @@ ORDERS = {
 
 @pytest.fixture
 def person(tmp_path: Path) -> Iterator[Person]:
-    someone = Person(tmp_path, "auto")
+    someone = Person(tmp_path, "auto", lesson=True)
     yield someone
     someone.close()
 

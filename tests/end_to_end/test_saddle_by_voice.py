@@ -102,7 +102,7 @@ def test_a_saddle_by_voice_with_a_crash_in_the_middle(conversation: Conversation
         assert said.split(" at ")[-1].replace(" a ", " one ").replace(" an ", " one ") == spoken(sixteenths)
 
     talk.order("next", "rim notch on two. bend to forty-five degrees")
-    talk.order("next", "in the air, handle down. arrow on one")
+    talk.order("next", "handle down. arrow on one")
     talk.order("next", "swap ends. arrow on three")
     talk.order("next", "check it")
     talk.order("yes", "daylight")

@@ -84,7 +84,9 @@ def _points(element: ElementTree.Element) -> list[tuple[float, float]]:
         return [(x, y), (x + width, y + height)]
     numbers = [
         float(n)
-        for n in re.findall(r"-?(?:\d+\.?\d*|\.\d+)(?:e-?\d+)?", element.get("points") or element.get("d") or "")
+        for n in re.findall(
+            r"-?(?:\d+\.?\d*|\.\d+)(?:e-?\d+)?", element.get("points") or element.get("d") or ""
+        )
     ]
     return list(zip(numbers[::2], numbers[1::2], strict=True))
 
