@@ -87,7 +87,8 @@ def _set_up(state: State, order: Order, values: Mapping[str, Value], knowledge: 
     if order.bend:
         fresh = replace(fresh, bend=measure.bend_of(order.bend, values, knowledge))
     stage = _still_missing(replace(state, now=fresh), order, knowledge)
-    lead = Note("set_up", f"{set_up.tools_said(tools, knowledge)}.")
+    said = set_up.tools_said(tools, knowledge) or knowledge.flows[order.bend].name.capitalize()
+    lead = Note("set_up", f"{said}.")
     if stage is not None:
         return Turn(state.moved(replace(fresh, stage=stage)), (lead,), records)
     profile = set_up.profile_for(replace(state, now=fresh)) if order.bender == "mine" else tools.profile

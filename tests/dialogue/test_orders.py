@@ -84,6 +84,16 @@ def test_what_is_missing_is_asked() -> None:
     assert talk.stage is Stage.READ_BACK
 
 
+def test_a_bend_before_any_set_up_is_told_while_the_conduit_is_asked() -> None:
+    talk = after("stub fourteen")
+    assert talk.state.now.stage is Stage.CONDUIT
+    assert talk.reply.startswith("Ninety. Which conduit?")
+    for words in SET_UP:
+        talk.say(words)
+    assert talk.state.now.stage is Stage.READ_BACK
+    assert "Height fourteen inches" in talk.reply
+
+
 def test_a_size_that_the_conduit_does_not_come_in_is_asked_again() -> None:
     """Metric steel is sold by millimeters alone (IEC 61386-21): half an inch of it is not kept for later."""
     talk = after("change metric pipe", "half inch offset forty out six up", "stub fourteen")
