@@ -76,8 +76,9 @@ class Person:
         """Say it until the reply holds `until`; a reading offered is answered with yes or no."""
         for _ in range(TRIES):
             self._utter(words)
-            while until not in self.said and "did you say" in self.said:
-                self._utter("yes" if words in self.said.replace("-", " ") else "no")
+            while "did you say" in self.said:
+                right = until in self.said or words in self.said.replace("-", " ")
+                self._utter("yes" if right else "no")
             if until in self.said:
                 return
             self.misheard += 1

@@ -35,7 +35,7 @@ ORDERS = {
     ),
     "box-offset": ("box offset, three eighths deep", ("box offset", "rise three eighths")),
     "parallel": (
-        "parallel offsets, forty out, six high, spacing four, three pipes",
+        "parallel offsets, forty out, six high, four apart, three pipes",
         (
             "parallel offsets",
             "distance forty inches",
@@ -95,6 +95,9 @@ def test_a_day_in_spoken_words(person: Person) -> None:
     talk.say("it's cut", "same again")
     talk.say("finish the job", "finish")
     talk.say("yes", "goodbye")
+    talk.say("find boiler room two", "is the job in hand")
+    talk.crash()
+    talk.say("yes", "which bend")
     talk.say("find boiler room two", "the same bends again")
     assert not talk.session.faults
     assert talk.misheard <= talk.utterances // 10
