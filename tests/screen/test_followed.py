@@ -45,7 +45,9 @@ def followed(views: list[View]) -> dict[int, float]:
     return sides
 
 
-@pytest.mark.parametrize("job", ["saddle", "rolling", "ninety", "apart", "box", *set(SIDES) - set(JOBS)])
+@pytest.mark.parametrize(
+    "job", ["saddle", "rolling", "ninety", "apart", "box", *sorted(set(SIDES) - set(JOBS))]
+)
 def test_every_bend_goes_to_the_side_of_the_plan(job: str) -> None:
     views = bends(job)
     sides, stick = followed(views), views[-1].stick
