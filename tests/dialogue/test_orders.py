@@ -86,11 +86,10 @@ def test_what_is_missing_is_asked() -> None:
 
 def test_a_bend_before_any_set_up_is_told_while_the_conduit_is_asked() -> None:
     talk = after("stub fourteen")
-    assert talk.state.now.stage is Stage.CONDUIT
     assert talk.reply.startswith("Ninety. Which conduit?")
     for words in SET_UP:
         talk.say(words)
-    assert talk.state.now.stage is Stage.READ_BACK
+    assert talk.stage is Stage.READ_BACK
     assert "Height fourteen inches" in talk.reply
 
 
