@@ -191,9 +191,9 @@ class Watched:
 class Person:
     """Waits until the assistant has finished, thinks for a moment, and says their part."""
 
-    THINKS = 0.3
-    """Seconds from the end of what was said to the answer. People who talk to each other take about 0.2 (Stivers and
-    others, PNAS 2009, from memory)."""
+    THINKS = 0.5
+    """Seconds from the end of what was said to the answer: over the loudspeaker Bench hears again after 0.3, and what
+    is said before that is cut off."""
     GIVES_UP = 6
 
     def __init__(
