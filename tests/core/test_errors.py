@@ -12,8 +12,9 @@ import pytest
 from bench.core.bender import Bender, Setup, calibrated, calibration_doubts
 from bench.core.bends import work_out, work_out_rack
 from bench.core.bends.catalogue import SINGLE
+from bench.core.bends.remedy import remedied
 from bench.core.given import Given, Number
-from bench.core.notes import BenchError
+from bench.core.notes import BenchError, Note
 from bench.core.plan import Hook
 from bench.data import tables
 from bench.language.write import written
@@ -223,6 +224,20 @@ def test_a_remedy_is_the_nearest_that_works(kind: str, measures: dict[str, Numbe
     except BenchError:
         return
     assert nearer == measures[key] or "hook_tight" in {note.code for note in plan.warnings}
+
+
+@pytest.mark.parametrize("begins", [65, 70, 80, 89])
+def test_room_between_two_ends_is_found(begins: int) -> None:
+    """A bend may fit between too near to one end and too near to the other: room of a sixteenth of what was searched
+    is always found, and its nearest value named."""
+    bend = SINGLE["saddle3"]
+    room = next(one for one in bend.measures if one.key == bend.room)
+    asked, scale = room.least + 1, (room.most - room.least) / 100
+    first, last = asked + begins * scale, asked + (begins + 4) * scale
+    error = BenchError(Note("foot_short", "No room."), Note("", ""))
+    measures = Given({"to_center": asked, "height": F(3), "angle": 22.5})
+    way_out = remedied(error, bend, measures, scale, lambda given: first <= given.length(bend.room) <= last)
+    assert way_out.remedy.values == {"to_center": first}
 
 
 @pytest.mark.parametrize("kept", [87.75, 86.0, 90.0])

@@ -10,7 +10,7 @@ import pytest
 from bench.data.phrases import lexicon
 from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, Meaning, Trouble, Understanding
 from bench.language.understand import understand
-from tests.language.states import STATES
+from tests.language.states import ORDERS, STATES
 
 HEIGHT = STATES["height"]
 
@@ -45,6 +45,20 @@ def test_other_readings_come_before_what_only_sounds_alike() -> None:
     assert understood.meaning == Meaning(Kind.LENGTH, F(13))
     assert values(understood) == [16]
     assert values(of(STATES["distance"], ("fifteen", 0.9))) == [50]
+
+
+@pytest.mark.parametrize("words", ["two and a half", "two and a half high", "height two and a half"])
+def test_an_answer_with_its_label_is_the_answer(words: str) -> None:
+    """Where more may be said in a breath, what is only the answer means the same as the number alone."""
+    asked = ORDERS["length and more"]
+    assert of(asked, (words, 0.9)).meaning == Meaning(Kind.LENGTH, F(5, 2))
+
+
+@pytest.mark.parametrize("words", ["four wide", "no two and a half high"])
+def test_another_measure_or_a_correction_is_an_order(words: str) -> None:
+    meaning = of(ORDERS["length and more"], (words, 0.9)).meaning
+    assert meaning is not None
+    assert meaning.kind is Kind.ORDER
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from fractions import Fraction as F
 from itertools import permutations
@@ -83,6 +84,34 @@ def test_the_bound_is_one(sizes: list[int]) -> None:
     """No order of filling, one bin after another, does with fewer."""
     fewest = min(_in_turn(order) for order in set(permutations(sizes)))
     assert lower_bound(sorted(sizes, reverse=True), 30) <= fewest
+
+
+def test_the_bound_of_the_handbook() -> None:
+    """Martello and Toth, Knapsack Problems, 1990, chapter 8, the example of the lower bounds (from memory): 3 by the
+    sum alone, 4 by L2."""
+    sizes = [70, 60, 50, 33, 33, 33, 11, 7, 3]
+    assert -(-sum(sizes) // 100) == 3
+    assert lower_bound(sizes, 100) == 4
+
+
+@given(st.integers(2, 40).flatmap(lambda room: st.tuples(st.just(room), st.lists(st.integers(1, room)))))
+@settings(max_examples=60)
+def test_the_bound_is_as_high_as_any_threshold_makes_it(packed: tuple[int, list[int]]) -> None:
+    """L2 as it is defined, over every whole threshold: a bound too low would call the fewest sticks unproved."""
+    room, sizes = packed
+    assert lower_bound(sorted(sizes, reverse=True), room) == max(
+        _with_threshold(small, sizes, room) for small in range(room // 2 + 1)
+    )
+
+
+def _with_threshold(small: int, sizes: list[int], room: int) -> int:
+    """Martello and Toth's L(alpha): J1 over room - alpha, J2 of the rest over half the room, J3 of the rest from alpha
+    on."""
+    first = [size for size in sizes if size > room - small]
+    second = [size for size in sizes if room / 2 < size <= room - small]
+    third = [size for size in sizes if small <= size <= room / 2]
+    over = sum(third) - (len(second) * room - sum(second))
+    return len(first) + len(second) + max(0, math.ceil(F(over, room)))
 
 
 def _in_turn(order: tuple[int, ...]) -> int:
