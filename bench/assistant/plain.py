@@ -5,12 +5,13 @@ from __future__ import annotations
 import sys
 from typing import TextIO
 
+from bench.data.screen_words import screen_words
 from bench.dialogue.effects import Look, View
 from bench.language.write import printable
 
 
 class PlainDisplay:
-    """Prints each screenful as one line: what to do, the number, the sentence spoken."""
+    """Prints each screenful as one line: what to do, the number, the sentence spoken; first that it is paused."""
 
     def __init__(self, out: TextIO | None = None) -> None:
         self._out = out or sys.stdout
@@ -43,6 +44,7 @@ class PlainDisplay:
 
 def line_of(view: View) -> list[str]:
     """`MARK  27 3/8"  |  Mark one at twenty-seven and three eighths.` and the troubles beneath it."""
-    head = "  ".join(part for part in (view.verb, view.number) if part)
+    paused = screen_words().paused if view.paused else ""
+    head = "  ".join(part for part in (paused, view.verb, view.number) if part)
     line = f"{head}  |  {view.said}" if view.said else head
     return [line, *(f"  ! {trouble}" for trouble in view.troubles)]

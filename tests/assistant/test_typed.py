@@ -64,6 +64,14 @@ def test_goodbye_ends_before_the_lines_do(tmp_path: Path) -> None:
         assert jobs.jobs(db)[0].job.finished
 
 
+def test_every_line_tells_that_it_is_paused_and_the_first_how_to_go_on(tmp_path: Path) -> None:
+    *_, paused, ignored, back = typed(tmp_path, [*SADDLE, "wait", "go on", "start listening"])
+    assert paused.startswith("PAUSED  ")
+    assert "Say start listening" in paused
+    assert ignored.startswith("PAUSED  "), "only the wake phrase counts"
+    assert not back.startswith("PAUSED")
+
+
 def test_metric_from_the_start(tmp_path: Path) -> None:
     lines = ("emt", "twenty one", "three point saddle", "eight hundred", "sixty", "skip", "yes")
     printed = typed(tmp_path, lines, metric=True)
