@@ -42,7 +42,7 @@ class Hearing(Protocol):
         """Only this can be said from now on."""
 
     def deafen(self, deaf: bool) -> None:
-        """Stop hearing, or hear again after the hold-off."""
+        """Stop hearing, or hear again: the voice has ended."""
 
     def close(self) -> None:
         """Give the microphone back."""

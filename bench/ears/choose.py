@@ -44,20 +44,21 @@ def recognizer(
     """
     if ear not in EARS:
         raise BenchError(f"There is no ear called {ear!r}.", f"Choose one of {', '.join(EARS)}.")
-    sense = literal if grammar else phrases(lexicon())
+    senses = literal if grammar else phrases(lexicon())
     grammar = grammar or _phrases()
     first = _vosk(model, grammar)
     if ear == "vosk":
         return first
     told: list[Failed | Recovered | SecondListening] = []
+    folder = second or find_second()
     client = SecondListener(
-        second or find_second(),
+        folder,
         grammar,
         sorted(lexicon().hesitations),
         tell or told.append,
         _OFFLINE if tell is None else PATIENCE,
     )
-    both = TwoListeners(first, client, _confidence(second or find_second()), sense)
+    both = TwoListeners(first, client, _confidence(folder), senses)
     if tell is None and not both.wait():
         both.close()
         failed = [event for event in told if isinstance(event, Failed)]

@@ -44,7 +44,7 @@ class EarSettings:
     talk_odds: float = 5.0
     """How much likelier."""
     hold_off: float = 0.3
-    """Deafness after the assistant has spoken, while the room still carries its voice."""
+    """After the assistant has spoken nothing begins for so long: the room still carries its voice."""
     partial_every: float = 0.4
     """Time between two partial readings while somebody speaks."""
     level_every: float = 0.1

@@ -15,6 +15,7 @@ from bench.audio.outages import Outages
 from bench.audio.samples import Samples
 from bench.audio.source import EndOfSound, Source
 from bench.core.notes import BenchError
+from bench.ears.after_voice import AfterVoice
 from bench.ears.ear_events import EarEvent, Ended, Listening, Partial, Utterance, VoiceStarted, VoiceStopped
 from bench.ears.ear_settings import EarSettings
 from bench.ears.gain_control import GainControl
@@ -61,6 +62,7 @@ class Ears:
         self._meter = Meter(self._settings.level_every)
         self._segmenter = Segmenter(self._settings)
         self._pre_roll = PreRoll(self._settings.pre_roll)
+        self._after_voice = AfterVoice(self._settings)
         self._surroundings = Surroundings(self._settings)
         self._gain = GainControl()
         self._clock = 0.0
@@ -68,7 +70,6 @@ class Ears:
         self._orders: queue.Queue[Expectation | bool] = queue.Queue()
         self._expectation: Expectation | None = None
         self._deaf = False
-        self._held_off = 0.0
         self._asked = 0.0
         self._looked = 0
         self._understood: tuple[tuple[Hypothesis, ...], Understanding] | None = None
@@ -86,7 +87,7 @@ class Ears:
         self._orders.put(expectation)
 
     def deafen(self, deaf: bool) -> None:
-        """True: hear nothing, and forget what was begun. False: hear again, after the hold-off."""
+        """True: hear nothing, and forget what was begun. False: hear again, what goes on past the hold-off."""
         self._orders.put(deaf)
 
     def close(self) -> None:
@@ -117,6 +118,7 @@ class Ears:
         self._outages.failed("ears", f"The ears failed: {error}.", "Bench goes on listening.")
         self._segmenter.end()
         self._pre_roll.take()
+        self._after_voice.end()
         self._source.close()
         self._stop.wait(self._settings.retry_every)
 
@@ -187,12 +189,12 @@ class Ears:
         self._expect_again = time.monotonic() + self._settings.retry_every
 
     def _turn(self, deaf: bool) -> None:
-        if self._deaf and not deaf:
+        was_deaf, self._deaf = self._deaf, deaf
+        self._forget()
+        if was_deaf and not deaf:
             self._surroundings.forget()
             if not self._source.waits:
-                self._held_off = self._settings.hold_off
-        self._deaf = deaf
-        self._forget()
+                self._after_voice.begin()
 
     def _forget(self) -> None:
         """Drop an utterance that was begun, and the sound before it."""
@@ -202,6 +204,8 @@ class Ears:
         self._segmenter.end()
         self._pre_roll.take()
         self._detector.reset()
+        if not self._after_voice.holding_off:
+            self._after_voice.end()
 
     def _take(self, block: Samples) -> None:
         level = self._meter.add(block)
@@ -217,8 +221,9 @@ class Ears:
         """One frame of sound."""
         if self._deaf or not self._expected:
             return
-        if self._held_off > 0:
-            self._held_off -= CHUNK_SECONDS
+        if self._after_voice.holding_off:
+            self._after_voice.add(chunk)
+            self._detector(chunk.tobytes())  # it listens on from what it has heard
             return
         self._clock += CHUNK_SECONDS
         before = self._segmenter.phase
@@ -227,7 +232,10 @@ class Ears:
         phase = self._segmenter.step(0.0 if still else float(self._detector(chunk.tobytes())))
         if before is Phase.WAITING:
             self._pre_roll.add(chunk)
-            if phase is Phase.SPEAKING:
+            self._after_voice.add(chunk)
+            if phase is Phase.SPEAKING and self._after_voice.fading():
+                self._segmenter.end()
+            elif phase is Phase.SPEAKING:
                 self._begin()
         elif phase is Phase.OVERRUN:
             if before is not Phase.OVERRUN:
@@ -241,7 +249,9 @@ class Ears:
         self._looked = 0
         self._understood = None
         self._gain.begin()
-        sound = np.concatenate(self._pre_roll.take())
+        before, answer = np.concatenate(self._pre_roll.take()), self._after_voice.answer()
+        sound = before if answer is None else answer
+        self._after_voice.end()
         self._guarded(lambda: self._recognizer.accept(self._gain.add(sound)))
 
     def _follow(self, chunk: Samples, phase: Phase) -> None:

@@ -10,15 +10,12 @@ English, so that neither its free reading nor the first's background adds to it 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
-from typing import TypeAlias
 
 from bench.ears.second.search import Reading
-from bench.ears.sense import Sense
+from bench.ears.sense import SenseOf, Words
 from bench.language.meaning import Heard, Hypothesis
-
-Words: TypeAlias = tuple[str, ...]
 
 _MOST_READINGS = 8
 _LEAST = 0.01
@@ -46,9 +43,6 @@ class Weights:
     unasked: float = 2.0
     both: list[float] = field(default_factory=lambda: [0.644, 1.476, 0.364, 0.94])
     alone: list[float] = field(default_factory=lambda: [0.835, 1.783, 0.226])
-
-
-SenseOf = Callable[[Words], Sense]
 
 
 @dataclass(frozen=True, slots=True)

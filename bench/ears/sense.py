@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
+from typing import TypeAlias
 
 from bench.language.lexicon import Lexicon
 from bench.language.meaning import NUMBERS, Expectation, Kind
@@ -19,19 +20,23 @@ class Sense:
     asked: bool = True
 
 
-SenseOf = Callable[[tuple[str, ...], Expectation], Sense]
+Words: TypeAlias = tuple[str, ...]
+SenseOf: TypeAlias = Callable[[Words], Sense]
+"""What words mean at one moment."""
+Senses: TypeAlias = Callable[[Expectation], SenseOf]
+"""What they mean by what can be said."""
 
 
-def literal(words: tuple[str, ...], _: Expectation) -> Sense:
+def literal(_: Expectation) -> SenseOf:
     """Every reading means itself: where grammars are not of the product's phrases."""
-    return Sense(words)
+    return Sense
 
 
-def phrases(lexicon: Lexicon) -> SenseOf:
+def phrases(lexicon: Lexicon) -> Senses:
     """What the phrases of Bench mean."""
 
     @lru_cache(maxsize=256)  # asked again and again while a pause lasts
-    def sense(words: tuple[str, ...], expectation: Expectation) -> Sense:
+    def sense(expectation: Expectation, words: Words) -> Sense:
         meaning = meant(words, expectation, lexicon)
         if meaning is None:
             return Sense(words, False)
@@ -39,4 +44,4 @@ def phrases(lexicon: Lexicon) -> SenseOf:
             return Sense(meaning, expectation.kind not in NUMBERS)
         return Sense(meaning, expectation.kind in (Kind.COMMAND, meaning.kind))
 
-    return sense
+    return lambda expectation: partial(sense, expectation)

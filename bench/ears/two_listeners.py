@@ -16,7 +16,7 @@ from bench.ears.confidence import Evidence
 from bench.ears.joint import Joint, JointConfidence
 from bench.ears.recognizer import Recognizer
 from bench.ears.second.client import Readings, SecondListener
-from bench.ears.sense import Sense, SenseOf
+from bench.ears.sense import Sense, SenseOf, Senses
 from bench.ears.vosk_ear import VoskRecognizer
 from bench.language.meaning import Expectation, Heard, Hypothesis
 
@@ -56,16 +56,17 @@ def scores_told(readings: Readings) -> str:
 class TwoListeners(Recognizer):
     """Both listeners as one recognizer. `apart` is what each heard of the last utterance.
 
-    `sense` tells what readings mean.
+    `senses` tells what readings mean.
     """
 
     def __init__(
-        self, first: VoskRecognizer, second: SecondListener, confidence: JointConfidence, sense: SenseOf
+        self, first: VoskRecognizer, second: SecondListener, confidence: JointConfidence, senses: Senses
     ) -> None:
         self._first = first
         self.second = second
         self._confidence = confidence
-        self._sense_of = sense
+        self._senses = senses
+        self._sense: SenseOf = Sense
         self._expectation: Expectation | None = None
         self._blocks: list[Samples] = []
         self._ticket = 0
@@ -81,6 +82,7 @@ class TwoListeners(Recognizer):
         """Both know what can be said now. Raises BenchError when the first cannot take it."""
         self._forget()
         self._expectation = expectation
+        self._sense = self._senses(expectation)
         self.second.expect(expectation)
         self._first.expect(expectation)
         # Only now: while everything starts at once, the first is wanted most.
@@ -176,10 +178,6 @@ class TwoListeners(Recognizer):
             return False
         words = self._confidence.plain(first.hypotheses[0].words)
         return words == best.words or self._sense(words).meaning == self._sense(best.words).meaning
-
-    def _sense(self, words: tuple[str, ...]) -> Sense:
-        """What these words mean now."""
-        return Sense(words) if self._expectation is None else self._sense_of(words, self._expectation)
 
     def _forget(self) -> None:
         self._blocks = []

@@ -14,9 +14,11 @@ import numpy as np
 import pytest
 
 from bench.audio.microphone import MicrophoneSource
+from bench.audio.recording import read_recording
 from bench.audio.samples import RATE, Samples
 from bench.audio.source import RecordingSource, Source
 from bench.core.notes import BenchError
+from bench.data.files import shared
 from bench.data.phrases import lexicon
 from bench.dialogue.events import Failed, Recovered
 from bench.ears import ear_events as events
@@ -52,6 +54,18 @@ def spoken(words: str, voice: str = "flite:slt") -> Samples:
 def real(word: str) -> Samples:
     """A real person's word, from Speech Commands (Warden 2018)."""
     return sound(next(entries(lambda entry: entry["text"] == word and entry["source"] == "speech-commands")))
+
+
+def ringing() -> Samples:
+    """The last 50 ms of a word of ours, and a second of the room after it, as loud as a person."""
+    room = read_recording(shared() / "speech" / "rooms" / "studio_live_room.flac").astype(np.float64)
+    room = room[int(np.abs(room).argmax()) :]
+    word = spoken("seven")
+    heard = np.convolve(word, room)
+    loudest = np.abs(heard).max()
+    start = len(word) - round(0.05 * RATE)
+    wet: Samples = (heard[start : start + RATE] * 8000 / loudest).astype(np.int16)
+    return wet + quiet(1)
 
 
 class Listener:
@@ -167,6 +181,50 @@ def test_the_end_of_our_own_voice_is_not_heard() -> None:
     listener.ears.close()
     assert len(listener.of(events.Level)) > 10
     assert not listener.of(events.VoiceStarted)
+
+
+@pytest.mark.parametrize("gap", [0.1, 0.2])
+def test_an_answer_within_the_hold_off_is_heard_from_its_beginning(gap: float) -> None:
+    """The end of our voice in a measured room (OpenAIR), then a person: their word is given whole, the voice is not."""
+    given: list[Samples] = []
+
+    class Remembering(Scripted):
+        def accept(self, block: Samples) -> None:
+            given.append(block)
+
+    source, tail, word = Live(), ringing(), real("seven")
+    loud = np.flatnonzero(np.abs(word.astype(np.int32)) > np.abs(word).max() // 4)
+    word = word[loud[0] - 400 :]
+    at = round((0.05 + gap) * RATE)
+    track = np.concatenate([tail, quiet(1.5)])
+    track[at : at + len(word)] += word
+    listener = Listener(source, Remembering(), YESNO)
+    listener.ears.deafen(True)
+    listener.ears.deafen(False)
+    source.give(track)
+    listener.ears.start()
+    listener.wait(lambda event: isinstance(event, events.Utterance))
+    listener.ears.close()
+    collected = np.concatenate(given)
+    first = GainControl().add(track[at : at + 800])
+    windows = np.lib.stride_tricks.sliding_window_view(collected, len(first))
+    places = np.flatnonzero((windows == first).all(axis=1))
+    assert len(places) == 1
+    assert places[0] < gap * RATE, "our own words are not given"
+
+
+def test_the_tail_of_our_voice_begins_nothing_and_a_later_answer_is_heard() -> None:
+    source, tail = Live(), ringing()
+    listener = Listener(source, Scripted(), YESNO)
+    listener.ears.deafen(True)
+    listener.ears.deafen(False)
+    source.give(np.concatenate([tail, quiet(1)]))
+    listener.ears.start()
+    source.drained()
+    assert not listener.of(events.VoiceStarted)
+    source.give(np.concatenate([real("yes"), quiet(1.5)]))
+    listener.wait(lambda event: isinstance(event, events.Utterance))
+    listener.ears.close()
 
 
 def test_a_new_expectation_changes_what_can_be_heard(ear: Recognizer) -> None:

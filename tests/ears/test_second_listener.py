@@ -179,7 +179,7 @@ def test_readings_that_mean_the_same_count_together_and_what_was_asked_counts_mo
     confidence, sense = JointConfidence(Weights(), frozenset()), phrases(lexicon())
 
     def leads(*readings: Reading) -> tuple[tuple[str, ...], float]:
-        found = confidence.evidence(Heard(()), readings, lambda words: sense(words, LENGTH))
+        found = confidence.evidence(Heard(()), readings, sense(LENGTH))
         return found.readings[0][0], found.features[0]
 
     half, one_half = Reading(("six", "and", "a", "half"), -0.9), Reading(("six", "and", "one", "half"), -1.0)
