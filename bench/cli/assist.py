@@ -8,6 +8,7 @@ crash or a flat battery it goes on from where you were.
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import sys
 from pathlib import Path
@@ -16,6 +17,8 @@ from bench.data.folders import data_folder
 
 EARS = ("auto", "vosk", "none")
 THEMES = ("dark", "light", "sunlight")
+_UNLOOKED = 50_000
+"""Objects that are made before Python looks for some to throw away: a start makes many and throws none away."""
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -48,6 +51,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
+    gc.set_threshold(_UNLOOKED, *gc.get_threshold()[1:])
     from bench.assistant import fronts
     from bench.assistant.assembly import Options
     from bench.audio.recording import Recording

@@ -191,9 +191,8 @@ class Watched:
 class Person:
     """Waits until the assistant has finished, thinks for a moment, and says their part."""
 
-    THINKS = 0.5
-    """Seconds from the end of what was said to the answer: over the loudspeaker Bench hears again after 0.3, and what
-    is said before that is cut off."""
+    THINKS = 0.3
+    """Seconds from the end of what was said to the answer."""
     GIVES_UP = 6
 
     def __init__(

@@ -9,6 +9,8 @@ from __future__ import annotations
 import struct
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
+from operator import itemgetter
 from pathlib import Path
 
 from bench.core.notes import BenchError
@@ -46,8 +48,13 @@ def grammar_fst(grammar: Automaton, words: Mapping[str, int], costs: Costs, fill
     """
     rows: list[list[Arc]] = []
     for state, out in enumerate(grammar.arcs):
-        known = [(words[word], to) for word, to in out.items() if word in words]
-        rows.append([(word, costs.word + costs.hesitation * (to == state), to) for word, to in known])
+        said, hesitating = costs.word, costs.word + costs.hesitation
+        known = [
+            (words[word], hesitating if to == state else said, to)
+            for word, to in out.items()
+            if word in words
+        ]
+        rows.append(known)
     finals = dict.fromkeys(grammar.finals, 0.0)
     if filler is not None and filler in words:
         rest = len(rows)
@@ -64,7 +71,8 @@ def vector_fst(rows: Sequence[Sequence[Arc]], finals: Mapping[int, float]) -> by
     parts.append(struct.pack("<iiQqqq", 2, 0, _EXPANDED_MUTABLE, 0, len(rows), count))
     for state, row in enumerate(rows):
         parts.append(struct.pack("<fq", finals.get(state, _NEVER), len(row)))
-        parts.extend(struct.pack("<iifi", label, label, cost, to) for label, cost, to in sorted(row))
+        arcs = [(label, label, cost, to) for label, cost, to in sorted(row, key=itemgetter(0))]
+        parts.append(struct.pack("<" + "iifi" * len(arcs), *chain.from_iterable(arcs)))
     return b"".join(parts)
 
 

@@ -71,8 +71,10 @@ def deterministic(states: Sequence[State], first: int) -> list[Row]:
     return rows
 
 
-def _targets(out: Sequence[_Targets], members: Iterable[int]) -> _Targets:
+def _targets(out: Sequence[_Targets], members: Sequence[int]) -> _Targets:
     """Where each word leads from any of the states."""
+    if len(members) == 1:
+        return out[members[0]]
     found: dict[str, _Set] = {}
     for member in members:
         for word, after in out[member].items():
@@ -82,6 +84,8 @@ def _targets(out: Sequence[_Targets], members: Iterable[int]) -> _Targets:
 
 def _beside(own: _Targets, shared: _Targets) -> _Targets:
     """What leads elsewhere than the shared arcs do, with those where both have the word."""
+    if not shared:
+        return own
     return {word: after | shared.get(word, 0) for word, after in own.items() if after & ~shared.get(word, 0)}
 
 
