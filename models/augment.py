@@ -1,6 +1,6 @@
 """From clean training speech to what a microphone in a shop hears, on the accelerator, anew for every batch.
 
-Pitch and throat length, rooms and distance, the microphone's colour, a raised voice, noise, other talkers, level,
+Pitch and throat length, rooms and distance, the microphone's color, a raised voice, noise, other talkers, level,
 overload, narrow-band devices.
 """
 
@@ -36,7 +36,7 @@ class Sound:
 
 
 class Shop:
-    """Mixes and colours. All randomness comes from `seed`.
+    """Mixes and colors. All randomness comes from `seed`.
 
     `ratio` is the range of signal-to-noise ratios, in decibels, of the seven tenths of clips that are in noise.
     """
@@ -63,7 +63,7 @@ class Shop:
         speed = self._between(count, 0.86, 1.16)
         clean, begin = self._placed(clips, lengths, speed, length)
         loud = self._loudness(clean)
-        heard = self._coloured(clean, rooms=True)
+        heard = self._colored(clean, rooms=True)
         heard = heard * (loud / self._loudness(heard))[:, None]
         heard = heard + self._noise(count, length, loud)
         heard = heard + self._babble(clean, loud)
@@ -90,7 +90,7 @@ class Shop:
         cubic = left + 0.5 * part * (right - before + part * bent)
         return torch.where(inside, cubic, torch.zeros_like(cubic)), begin
 
-    def _coloured(self, clean: Tensor, rooms: bool) -> Tensor:
+    def _colored(self, clean: Tensor, rooms: bool) -> Tensor:
         """A room and a frequency response, in one filter."""
         count, length = clean.shape
         size = 2 ** math.ceil(math.log2(length + self._rooms.shape[1]))
@@ -127,7 +127,7 @@ class Shop:
         return gain / (1 + (hertz[None] / high[:, None]) ** 24).sqrt()
 
     def _noise(self, count: int, length: int, loud: Tensor) -> Tensor:
-        """Recorded shop noise, or noise of a random colour, now and then with a mains hum."""
+        """Recorded shop noise, or noise of a random color, now and then with a mains hum."""
         noise = torch.randn(count, length, generator=self._random, device=self._device)
         noise = torch.fft.irfft(torch.fft.rfft(noise) * self._slope(count, length // 2 + 1), length)
         if len(self._noises):

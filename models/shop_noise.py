@@ -1,7 +1,7 @@
 """Noises of a shop made by arithmetic, so that training hears more than the few that are recorded.
 
 Saws and drills (a whine with harmonics that sags under load), hammering (ringing metal), compressors (thumps), fans and
-air (coloured hiss), rattle, and a radio (chords). None is a recording; all randomness comes from the seed.
+air (colored hiss), rattle, and a radio (chords). None is a recording; all randomness comes from the seed.
 """
 
 from __future__ import annotations
@@ -49,12 +49,12 @@ def _slow(rng: np.random.Generator, hertz: float) -> np.ndarray:
 
 
 def _air(rng: np.random.Generator) -> np.ndarray:
-    """Hiss of a random colour with a broad bump."""
+    """Hiss of a random color with a broad bump."""
     spectrum = np.fft.rfft(rng.standard_normal(SECONDS * RATE))
     hertz = np.fft.rfftfreq(SECONDS * RATE, 1 / RATE) + 20
-    centre, width = np.exp(rng.uniform(np.log(150), np.log(6000))), rng.uniform(0.3, 1.5)
+    middle, width = np.exp(rng.uniform(np.log(150), np.log(6000))), rng.uniform(0.3, 1.5)
     shape = hertz ** -rng.uniform(0, 1.1)
-    bump = 1 + rng.uniform(0, 8) * np.exp(-((np.log2(hertz / centre) / width) ** 2))
+    bump = 1 + rng.uniform(0, 8) * np.exp(-((np.log2(hertz / middle) / width) ** 2))
     sound = np.fft.irfft(spectrum * shape * bump, SECONDS * RATE)
     gusts = 1 + rng.uniform(0, 0.6) * _slow(rng, rng.uniform(0.5, 8))
     return np.asarray(sound / _loudness(sound) * gusts)

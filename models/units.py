@@ -1,6 +1,6 @@
 """The sounds the model tells apart, and how they are numbered for Kaldi.
 
-One sound ("unit") is a phone of the CMU Pronouncing Dictionary, whatever its neighbours. Each unit has two
+One sound ("unit") is a phone of the CMU Pronouncing Dictionary, whatever its neighbors. Each unit has two
 acoustic classes: the first frame of it, and every further frame. That is the one-state topology of Kaldi's chain
 models, without context dependency: the network sees 0.7 s of sound and needs no context in its classes.
 """

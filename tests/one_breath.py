@@ -1,6 +1,6 @@
 """Orders in one breath, made of the grammar's own numbers, names and labels, with what each of them means.
 
-Every measure that must be asked is in it: labelled before or after its number, or bare in the order of the questions.
+Every measure that must be asked is in it: labeled before or after its number, or bare in the order of the questions.
 Between two numbers stands a word, as nobody could tell "forty, six" from forty-six by ear.
 """
 
@@ -12,7 +12,7 @@ from fractions import Fraction
 from functools import cache
 from random import Random
 
-from bench.core.lengths import MILLIMETRE, Units
+from bench.core.lengths import MILLIMETER, Units
 from bench.core.plan import Measure, Quantity
 from bench.data.bundle import knowledge
 from bench.dialogue.stages.measure import measures_of
@@ -92,7 +92,7 @@ def one_breath(rng: Random, bend: str, units: Units = Units.INCH, set_up: bool =
     for key in [next(in_order) if key in bare else key for key in turns]:
         words, _ = given[key]
         after_number = said[-1].ends if said else _NINETY in (name.split()[-1], words.split()[0])
-        piece = _Piece(words, True, True) if key in bare else _labelled(rng, bend, key, words, after_number)
+        piece = _Piece(words, True, True) if key in bare else _labeled(rng, bend, key, words, after_number)
         between = rng.choice(_BETWEEN) if after_number and piece.begins else ""
         said.append(_Piece(f"{between} {piece.words}".strip(), piece.begins, piece.ends))
     head = f"{_adjective(given[adjective][0], measures[adjective])} {name}" if adjective else name
@@ -110,7 +110,7 @@ def orders(rng: Random, count: int, units: Units = Units.INCH) -> Iterator[OneBr
         yield one_breath(rng, bends[number % len(bends)], units, number % 3 == 2)
 
 
-def _labelled(rng: Random, bend: str, key: str, words: str, after_number: bool) -> _Piece:
+def _labeled(rng: Random, bend: str, key: str, words: str, after_number: bool) -> _Piece:
     """A measure with a label that is of no other measure of this bend. After a bare number none stands before:
     it could be that number's."""
     before, after = _labels(bend, key)
@@ -158,7 +158,7 @@ def _numbers(units: Units) -> tuple[tuple[str, Fraction], ...]:
     many = samples(said_number(units), 5_000, Random(5))
     named: dict[Fraction, list[str]] = {}
     for sample in many:
-        on_tape = sample.value * 16 if units is Units.INCH else sample.value / MILLIMETRE
+        on_tape = sample.value * 16 if units is Units.INCH else sample.value / MILLIMETER
         if on_tape == int(on_tape):
             named.setdefault(sample.value, []).append(" ".join(sample.words))
     return tuple((words, value) for value, ways in sorted(named.items()) for words in sorted(set(ways))[:3])

@@ -36,7 +36,7 @@ _MOST_MANIFEST = 16 << 20
 PATIENCE = 6.0
 """Seconds to wait for the person to begin."""
 _SPEAKING_LIMIT = 20.0
-_LICENCE = "CC-BY-4.0"
+_LICENSE = "CC-BY-4.0"
 _NO_SOUND = "Check the microphone with `bench doctor`, then run `bench record` with the same folder to go on."
 
 
@@ -118,7 +118,7 @@ class Session:
             "addressed_to_assistant": ours,
             "duration": round(len(samples) / RATE, 3),
             "place": self._place,
-            "licence": _LICENCE,
+            "licence": _LICENSE,
             "kind": "speech",
         }
         try:

@@ -49,6 +49,11 @@ class Round:
 Solid = Box | Round
 Row = tuple[Solid, ...]
 """Several obstructions side by side."""
+Gap = Callable[[float], float]
+"""The clearance at a place along the conduit, inches."""
+
+_NOTED, _NOISE = 1e-5, 1e-12
+"""Inches along a straight after which its slope is looked at, and how much of it may be rounding."""
 
 
 def clearance(path: Path, obstructions: Row, od: float, up: Vector) -> float:
@@ -65,17 +70,25 @@ def fouls(gap: float | None, scale: Fraction) -> bool:
 
 
 def _to_solid(path: Path, solid: Solid, od: float, up: Vector) -> float:
-    """Least over the segments. No gap changes faster than the conduit runs, so a segment whose middle is farther
-    away than its half length and the best so far need not be looked at."""
+    """Least over the segments, those that can come nearest first, until none can come nearer than what was found."""
+    gaps = [(_gap(segment, solid, od, up), segment) for segment in path.segments if segment.length > 0]
+    near = sorted(
+        ((_at_least(gap, segment), gap, segment) for gap, segment in gaps), key=lambda each: each[0]
+    )
     best = math.inf
-    for segment in sorted((p for p in path.segments if p.length > 0), key=lambda p: p.length):
-        gap = _gap(segment, solid, od, up)
-        if gap(segment.start + segment.length / 2) - segment.length / 2 < best:
-            best = min(best, _least(gap, segment))
+    for least, gap, segment in near:
+        if least >= best:
+            break
+        best = _least(gap, segment, best)
     return best
 
 
-def _gap(segment: Segment, solid: Solid, od: float, up: Vector) -> Callable[[float], float]:
+def _at_least(gap: Gap, segment: Segment) -> float:
+    """What a gap along a segment cannot go under: it changes no faster than the conduit runs."""
+    return gap(segment.start + segment.length / 2) - segment.length / 2
+
+
+def _gap(segment: Segment, solid: Solid, od: float, up: Vector) -> Gap:
     """The clearance at a place along a segment. In plain numbers: x and height above the wall, as it is asked often."""
     start, bend, half = segment.start, segment.curvature, od / 2
     x, ahead, aside = segment.origin[0], segment.along[0], segment.towards[0]
@@ -94,20 +107,35 @@ def _gap(segment: Segment, solid: Solid, od: float, up: Vector) -> Callable[[flo
     return curved if bend else straight
 
 
-def _least(gap: Callable[[float], float], segment: Segment) -> float:
-    """Least gap along a segment. A straight has one dip to a convex solid; an arc, tried in steps, has more."""
+def _least(gap: Gap, segment: Segment, best: float) -> float:
+    """The least gap along a segment, or `best` where that is less."""
+    if segment.curvature:
+        return _least_of_arc(gap, segment, best)
+    start, end = segment.start, segment.end
+    at_start, at_end = gap(start), gap(end)
+    best = min(best, at_start, at_end)
+    step = min(_NOTED, segment.length / 4)
+    if gap(start + step) > at_start + _NOISE or gap(end - step) > at_end + _NOISE:
+        return best  # along a straight the gap to a convex solid has one dip: here it is an end
+    return min(best, _dip(gap, start, end))
+
+
+def _least_of_arc(gap: Gap, segment: Segment, best: float) -> float:
+    """The same along an arc, which can have several dips: tried in steps of a few degrees."""
     count = max(1, math.ceil(math.degrees(segment.length * segment.curvature) / 5))
     places = [segment.start + segment.length * index / count for index in range(count + 1)]
     gaps = [gap(s) for s in places]
-    best = math.inf
-    for index, here in enumerate(gaps):
+    halfway = segment.length / count / 2
+    for here, index in sorted((here, index) for index, here in enumerate(gaps)):
+        if here - halfway >= best:
+            break
         before, after = max(index - 1, 0), min(index + 1, count)
-        if here <= min(gaps[before], gaps[after]) and here < best + places[after] - places[before]:
+        if here <= min(gaps[before], gaps[after]):
             best = min(best, here, _dip(gap, places[before], places[after]))
     return best
 
 
-def _dip(gap: Callable[[float], float], low: float, high: float) -> float:
+def _dip(gap: Gap, low: float, high: float) -> float:
     """The lowest value of a function with one dip, by golden section, to a ten-thousandth of an inch."""
     golden = (math.sqrt(5) - 1) / 2
     left, right = high - golden * (high - low), low + golden * (high - low)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from bench.core.vectors import Vector, add, combine, scale
 
@@ -31,8 +32,7 @@ class Arc:
         return self.start + self.length(radius)
 
 
-@dataclass(frozen=True, slots=True)
-class Segment:
+class Segment(NamedTuple):
     """A straight (curvature 0) or an arc of a path, with where it begins, which way it goes and bends."""
 
     start: float
@@ -96,27 +96,46 @@ class Path:
                 yield s, segment.point(s)
 
 
+class Frame(NamedTuple):
+    """How far a path has got: inches along the conduit, the point there, which way it goes, and the two directions
+    across it that bends of roll 0 and 90 turn to."""
+
+    at: float
+    point: Vector
+    along: Vector
+    first: Vector
+    second: Vector
+
+
+TAPE_END = Frame(0.0, (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+"""Where every path begins."""
+
+
+def bend_on(frame: Frame, arc: Arc, radius: float) -> tuple[Segment, Segment, Frame]:
+    """From here on, the straight up to an arc, the arc, and where it ends."""
+    straight = Segment(frame.at, arc.start - frame.at, frame.point, frame.along, frame.first)
+    roll, bend = math.radians(arc.roll), math.radians(arc.angle)
+    towards = combine(frame.first, math.cos(roll), frame.second, math.sin(roll))
+    aside = combine(frame.first, -math.sin(roll), frame.second, math.cos(roll))
+    curve = Segment(arc.start, radius * bend, straight.point(arc.start), frame.along, towards, 1 / radius)
+    turned = combine(frame.along, -math.sin(bend), towards, math.cos(bend))
+    end = Frame(
+        curve.end,
+        curve.point(curve.end),
+        curve.tangent(curve.end),
+        combine(turned, math.cos(roll), aside, -math.sin(roll)),
+        combine(turned, math.sin(roll), aside, math.cos(roll)),
+    )
+    return straight, curve, end
+
+
 def build_path(arcs: Sequence[Arc], radius: float, length: float) -> Path:
     """The path of a conduit of `length` inches with these arcs of one centerline radius."""
     ordered = tuple(sorted(arcs, key=lambda arc: arc.start))
-    along: Vector = (1.0, 0.0, 0.0)
-    first: Vector = (0.0, 1.0, 0.0)
-    second: Vector = (0.0, 0.0, 1.0)
-    here: Vector = (0.0, 0.0, 0.0)
-    at = 0.0
+    frame = TAPE_END
     segments: list[Segment] = []
     for arc in ordered:
-        segments.append(Segment(at, arc.start - at, here, along, first))
-        here = segments[-1].point(arc.start)
-        roll, bend = math.radians(arc.roll), math.radians(arc.angle)
-        towards = combine(first, math.cos(roll), second, math.sin(roll))
-        aside = combine(first, -math.sin(roll), second, math.cos(roll))
-        segments.append(Segment(arc.start, radius * bend, here, along, towards, 1 / radius))
-        at = segments[-1].end
-        here = segments[-1].point(at)
-        turned = combine(along, -math.sin(bend), towards, math.cos(bend))
-        along = segments[-1].tangent(at)
-        first = combine(turned, math.cos(roll), aside, -math.sin(roll))
-        second = combine(turned, math.sin(roll), aside, math.cos(roll))
-    segments.append(Segment(at, length - at, here, along, first))
+        straight, curve, frame = bend_on(frame, arc, radius)
+        segments += (straight, curve)
+    segments.append(Segment(frame.at, length - frame.at, frame.point, frame.along, frame.first))
     return Path(ordered, radius, length, tuple(segments))

@@ -142,7 +142,7 @@ class Quantity(StrEnum):
 class Measure:
     """One question a bend asks. `key` is also the command-line option and the JSON input.
 
-    `least` and `most` are what is plausible in the field (inches, degrees or a count): the recogniser's
+    `least` and `most` are what is plausible in the field (inches, degrees or a count): the recognizer's
     grammar and the dialogue both use them. An optional measure may be left out; core then chooses. `label` is
     the measure in words, for messages.
     """

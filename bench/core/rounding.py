@@ -43,8 +43,12 @@ def rounded_together(places: Sequence[Fraction], path: Path, step: Fraction) -> 
     def off(ways: Sequence[tuple[Fraction, float]]) -> float:
         return _off([slip for _, slip in ways], straights, counts)
 
+    most = float(_WORTH * step)
+    left = off([ways[0] for ways in either])
+    if left <= most:
+        return nearest
     best = min(product(*either), key=off)
-    if off([ways[0] for ways in either]) - off(best) <= _WORTH * step:
+    if left - off(best) <= most:
         return nearest
     return tuple(mark for mark, _ in best)
 

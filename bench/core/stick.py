@@ -15,12 +15,12 @@ from bench.core.bends.rack import Spread, outward, shifts
 from bench.core.floor import airborne
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note, Value
-from bench.core.path import Path, build_path
+from bench.core.path import TAPE_END, Arc, Frame, Path, bend_on, build_path
 from bench.core.plan import Mark, Plan
 from bench.core.simulate import arc_of
 from bench.core.simulate import arcs as arcs_of
 from bench.core.stick_order import NO_ORDER, bending_order
-from bench.core.vectors import degrees_between, dot, minus
+from bench.core.vectors import Vector, degrees_between, dot, minus
 
 _A_CORNER = 60.0
 """A bend that turns the run by this much or more is measured from its back afterwards, as a 90 is."""
@@ -213,7 +213,7 @@ def _laid_out(
     for index, bend in enumerate(bends):
         start = zero.at if bend.from_end is None else float(bend.from_end)
         placed = _moved(bend, start, setup)
-        zero = zero.after(setup, marks, placed)
+        zero = zero.after(setup, placed)
         end = None if bend.plan.cut is None else bend.plan.cut + Fraction(start)
         marks += placed
         whose += [index] * len(placed)
@@ -240,9 +240,7 @@ def same_again(
     if not spacing or spread is Spread.SIDE_BY_SIDE:
         return stick
     bends: list[OnStick] = []
-    exact: list[Mark] = []
     zero, moved_zero, along = _Zero(), _Zero(), 0.0
-    moved: list[Mark] = []
     side = stick.marks[0].roll + turn
     for bend in stick.bends:
         start = zero.at if bend.from_end is None else float(bend.from_end)
@@ -256,36 +254,46 @@ def same_again(
         there = moved_zero.at if from_end is None else float(from_end)
         own = [_exactly(mark, there, bend.roll) for mark in plan.marks]
         _, along = shifts(arcs, float(spacing), along)
-        zero, moved_zero = zero.after(stick.setup, exact, placed), moved_zero.after(stick.setup, moved, own)
-        exact += placed
-        moved += own
+        zero, moved_zero = zero.after(stick.setup, placed), moved_zero.after(stick.setup, own)
     finish = None if stick.finish is None else stick.finish + Fraction(along - (moved_zero.at - zero.at))
     return lay_out(stick.setup, bends, stick.length, finish, made)
 
 
 @dataclass(frozen=True, slots=True)
 class _Zero:
-    """Where the next bend's measures begin: `at` on the straight conduit, seen from `corner`, where the arc of the last
-    90 starts, with half a diameter `back` of it; material inches."""
+    """Where the next bend's measures begin: `at` on the straight conduit, seen from `corner`, the point where the arc
+    of the last 90 starts, with half a diameter `back` of it; inches. `bends` are the arcs of each bend so far and
+    `frame` is where they have got to."""
 
     at: float = 0.0
-    corner: float = 0.0
+    corner: Vector = TAPE_END.point
     back: float = 0.0
+    frame: Frame = TAPE_END
+    bends: tuple[tuple[Arc, ...], ...] = ()
 
-    def after(self, setup: Setup, before: Sequence[Mark], placed: Sequence[Mark]) -> _Zero:
+    def after(self, setup: Setup, placed: Sequence[Mark]) -> _Zero:
         """Where they begin once `placed` is bent too."""
-        if not placed:
-            return self
         own = arcs_of(placed, setup.bender)
-        path = build_path(
-            [*arcs_of(before, setup.bender), *own], setup.bender.radius, own[-1].end(setup.bender.radius)
-        )
-        end = path.segments[-1]
-        turned = dot(path.segment_at(own[0].start).along, end.along) <= math.cos(math.radians(_A_CORNER))
-        corner = own[0].start if turned else self.corner
-        back = setup.od / 2 if turned else self.back
-        reach = dot(minus(end.origin, path.point(corner)), end.along) + back
-        return _Zero(path.length - reach, corner, back)
+        if not own or own[0].start >= self.frame.at:
+            return self._beyond(setup, own)
+        zero = _Zero()
+        for bend in sorted((*self.bends, own), key=lambda arcs: arcs[0].start):
+            zero = zero._beyond(setup, bend)
+        return zero
+
+    def _beyond(self, setup: Setup, own: tuple[Arc, ...]) -> _Zero:
+        """The same for a bend that lies beyond all that there are."""
+        if not own:
+            return self
+        frame, corner, back = self.frame, self.corner, self.back
+        starts = []
+        for arc in own:
+            _, curve, frame = bend_on(frame, arc, setup.bender.radius)
+            starts.append(curve.origin)
+        if dot(self.frame.along, frame.along) <= math.cos(math.radians(_A_CORNER)):
+            corner, back = starts[0], setup.od / 2
+        reach = dot(minus(frame.point, corner), frame.along) + back
+        return _Zero(frame.at - reach, corner, back, frame, (*self.bends, own))
 
 
 def _moved(bend: OnStick, start: float, setup: Setup) -> list[Mark]:
@@ -350,15 +358,15 @@ def _refuse_off_the_stick(
 
 def _refuse_overlaps(setup: Setup, marks: Sequence[Mark], owners: Sequence[int]) -> None:
     """Each bend must end before the next begins: bends that interleave are refused too."""
-    spans = sorted((*_span(setup, marks, owners, owner), owner) for owner in set(owners))
-    for (_, end, owner), (start, _, other) in pairwise(spans):
+    spans: dict[int, tuple[float, float]] = {}
+    for mark, owner in zip(marks, owners, strict=True):
+        arc = arc_of(mark, setup.bender)
+        start, end = spans.get(owner, (math.inf, -math.inf))
+        spans[owner] = (min(start, arc.start), max(end, arc.end(setup.bender.radius)))
+    placed = sorted((*span, owner) for owner, span in spans.items())
+    for (_, end, owner), (start, _, other) in pairwise(placed):
         if end - start > float(setup.scale):
             lack = Fraction(math.ceil((end - start) / float(setup.scale))) * setup.scale
             values: dict[str, Value] = {"first": owner + 1, "second": other + 1, "lack": lack}
             message = Note(_OVERLAP, "Bends {first} and {second} run into each other by {lack}.", values)
             raise BenchError(message, Note("move_apart", "Move them {lack} apart or more.", values))
-
-
-def _span(setup: Setup, marks: Sequence[Mark], owners: Sequence[int], wanted: int) -> tuple[float, float]:
-    own = arcs_of([mark for mark, owner in zip(marks, owners, strict=True) if owner == wanted], setup.bender)
-    return own[0].start, max(arc.end(setup.bender.radius) for arc in own)

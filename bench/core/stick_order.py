@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -23,7 +24,8 @@ _FEW = 4
 
 @dataclass(frozen=True, slots=True)
 class _Lack:
-    """Inches that lack at one bend, by index: of room to hold it well, and of what it cannot be made without."""
+    """Inches that lack at or because of one bend, by its index: of room to hold it well, and of what it cannot be made
+    without."""
 
     index: int
     grip: float
@@ -40,10 +42,11 @@ def bending_order(
     first in which the most room is left is taken. Raises BenchError when a bend cannot be held in any: hook or foot
     would be on a finished one.
     """
-    groups = sorted(set(owners))
-    ways = [_sequence(marks, owners, way) for way in _orders(groups, made)]
-    best = min(ways, key=lambda way: _short_of(_lacking(bender, marks, owners, way)))
-    lacks = _lacking(bender, marks, owners, best)
+    near = _neighbors(bender, marks, owners)
+    own = _own(marks, owners)
+    ways = [[index for owner in way for index in own[owner]] for way in _orders(sorted(own), made)]
+    tried = [(way, _lacking(near, way)) for way in ways]
+    best, lacks = min(tried, key=lambda each: _short_of(each[1]))
     _refuse(max((lack for lack in lacks if lack.held), key=lambda lack: lack.held, default=None), owners)
     turns = [0] * len(marks)
     for turn, index in enumerate(best, start=1):
@@ -79,40 +82,54 @@ def _refuse(worst: _Lack | None, owners: Sequence[int]) -> None:
     )
 
 
-def _sequence(marks: Sequence[Mark], owners: Sequence[int], groups: Sequence[int]) -> list[int]:
-    own = {group: [index for index, owner in enumerate(owners) if owner == group] for group in groups}
-    return [index for group in groups for index in sorted(own[group], key=lambda at: marks[at].order)]
+def _own(marks: Sequence[Mark], owners: Sequence[int]) -> dict[int, list[int]]:
+    """The marks of each owner, in the order it bends them."""
+    own: dict[int, list[int]] = {}
+    for index in sorted(range(len(marks)), key=lambda index: marks[index].order):
+        own.setdefault(owners[index], []).append(index)
+    return own
 
 
-def _lacking(bender: Bender, marks: Sequence[Mark], owners: Sequence[int], way: Sequence[int]) -> list[_Lack]:
-    """Each bend whose hook or foot would be on a bend of another owner made before."""
-    made: list[tuple[int, Span, float]] = []
+def _neighbors(bender: Bender, marks: Sequence[Mark], owners: Sequence[int]) -> list[list[_Lack]]:
+    """For each mark, the bends of other owners that hook or foot would be on, were they bent. Only those close by are
+    looked at, so that a long stick takes no longer a bend than a short one."""
+    spans = [_arc(bender, mark) for mark in marks]
+    along = sorted(range(len(marks)), key=lambda index: spans[index][0])
+    starts = [spans[index][0] for index in along]
+    longest = max((end - start for start, end in spans), default=0.0)
     found = []
-    for index in way:
-        mark, arc = marks[index], _arc(bender, marks[index])
-        others = [(span, degrees) for owner, span, degrees in made if owner != owners[index]]
-        lack = _Lack(index, _grip(mark, arc, others, bender), _held(mark, arc, others, bender))
-        if max(lack.grip, lack.held):
-            found.append(lack)
-        made.append((owners[index], arc, mark.bend))
+    for mark, span, owner in zip(marks, spans, owners, strict=True):
+        seat, foot = seat_of(mark.hook, span, bender), foot_of(mark.hook, span, bender)
+        first = bisect_left(starts, min(seat[0], foot[0]) - longest)
+        last = bisect_right(starts, max(seat[1], foot[1]))
+        others = [index for index in along[first:last] if owners[index] != owner]
+        near = (_near(mark, span, other, marks[other].bend, spans[other], bender) for other in others)
+        found.append([each for each in near if max(each.grip, each.held)])
     return found
 
 
-def _grip(mark: Mark, arc: Span, others: Sequence[tuple[Span, float]], bender: Bender) -> float:
-    """How much the hook lacks of its grip, or the foot of its room; inches."""
-    bent = [span for span, _ in others]
+def _near(mark: Mark, arc: Span, index: int, degrees: float, other: Span, bender: Bender) -> _Lack:
+    """How much the hook lacks of its grip, or the foot of its room; and of what there must be: straight to the arrow,
+    and to stand on. A shallow bend can be stood on."""
     room = (seat_of(mark.hook, arc, bender), foot_of(mark.hook, arc, bender))
-    return _more_than_a_step(max(overlap(span, bent) for span in room))
-
-
-def _held(mark: Mark, arc: Span, others: Sequence[tuple[Span, float]], bender: Bender) -> float:
-    """How much lacks of what there must be: straight to the arrow, and to stand on; a shallow bend can be stood on."""
+    grip = _more_than_a_step(max(overlap(span, [other]) for span in room))
     if mark.hook is Hook.EITHER:
-        return 0.0
-    bent = [span for span, _ in others]
-    steep = [span for span, degrees in others if degrees >= SHALLOW] if mark.bend >= SHALLOW else []
-    hook = overlap(to_arrow(arc, mark.hook, bender), bent)
-    return _more_than_a_step(max(hook, overlap(foot_of(mark.hook, arc, bender), steep)))
+        return _Lack(index, grip, 0.0)
+    steep = [other] if min(degrees, mark.bend) >= SHALLOW else []
+    hook, foot = overlap(to_arrow(arc, mark.hook, bender), [other]), overlap(room[1], steep)
+    return _Lack(index, grip, _more_than_a_step(max(hook, foot)))
+
+
+def _lacking(near: Sequence[Sequence[_Lack]], way: Sequence[int]) -> list[_Lack]:
+    """Each bend whose hook or foot would be on a bend of another owner made before."""
+    made: set[int] = set()
+    found = []
+    for index in way:
+        there = [each for each in near[index] if each.index in made]
+        if there:
+            found.append(_Lack(index, max(each.grip for each in there), max(each.held for each in there)))
+        made.add(index)
+    return found
 
 
 def _more_than_a_step(lack: float) -> float:

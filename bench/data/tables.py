@@ -10,12 +10,12 @@ from typing import Any
 from bench.core.bender import Bender, Setup
 from bench.core.conduit import Conduit
 from bench.core.fittings import Fittings, TakeOff
-from bench.core.lengths import MILLIMETRE, SIXTEENTH
+from bench.core.lengths import MILLIMETER, SIXTEENTH
 from bench.core.notes import BenchError, Note
 from bench.core.trade import Taught, Trade
 from bench.data.files import read_toml, structured
 
-_UNITS = {"inch": Fraction(1), "mm": MILLIMETRE}
+_UNITS = {"inch": Fraction(1), "mm": MILLIMETER}
 """Inches in what a row is written in."""
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
-from bench.core.lengths import MILLIMETRE, Units
+from bench.core.lengths import MILLIMETER, Units
 from bench.core.notes import Note
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Turn
@@ -40,7 +40,7 @@ def _found_off(state: State, order: Order, expect: Expectation, knowledge: Knowl
     """A fault with its amount, a length or degrees as the fault has it."""
     value: Number = order.given[0].value
     if order.fault in work.DEGREES or (order.fault in work.OF_THIS and expect.kind is Kind.ANGLE):
-        value = float(value / MILLIMETRE if expect.units is Units.METRIC else value)
+        value = float(value / MILLIMETER if expect.units is Units.METRIC else value)
     return work.found_off(state, order.fault, value, knowledge)
 
 

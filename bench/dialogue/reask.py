@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from bench.core.lengths import MILLIMETRE, Units
+from bench.core.lengths import MILLIMETER, Units
 from bench.core.notes import BenchError, Note, Value
 from bench.dialogue import lesson, orders
 from bench.dialogue.always import ALWAYS
@@ -167,7 +167,7 @@ def _possibilities(expect: Expectation, knowledge: Knowledge) -> tuple[Meaning, 
 def _whole(state: State, whole: Fraction, knowledge: Knowledge) -> Turn:
     """Whole inches are known and the fraction is asked; millimeters have none."""
     if state.units is Units.METRIC:
-        return _to_stage(state, Meaning(Kind.LENGTH, whole * MILLIMETRE), knowledge)
+        return _to_stage(state, Meaning(Kind.LENGTH, whole * MILLIMETER), knowledge)
     return Turn(replace(state, aside=Aside(AsideKind.PART, whole=whole), attempts=0))
 
 
@@ -233,7 +233,7 @@ def _or_its_own(expect: Expectation) -> Expectation:
 def _whole_prompt(aside: Aside, prompt: Prompt, state: State, knowledge: Knowledge) -> Prompt:
     note = knowledge.note("whole_metric" if state.units is Units.METRIC else "whole")
     most = prompt.expect.most or Fraction(240)
-    top = most / MILLIMETRE if state.units is Units.METRIC else most
+    top = most / MILLIMETER if state.units is Units.METRIC else most
     expect = Expectation(Kind.COUNT, Fraction(0), Fraction(int(top)), commands=ALWAYS)
     return Prompt((note,), replace(prompt.view, lines=(written(note, state.units),)), expect)
 

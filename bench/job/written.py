@@ -12,7 +12,7 @@ import cattrs
 
 from bench.core.bends import BENDS
 from bench.core.given import measure_key
-from bench.core.lengths import MILLIMETRE, Units
+from bench.core.lengths import MILLIMETER, Units
 from bench.core.notes import BenchError, Note, Value
 from bench.core.plan import Measure, Method, Quantity
 from bench.job.model import Job, JobBend, JobStick, Number, Profile, Tools
@@ -309,7 +309,7 @@ def _bend_out(bend: JobBend, units: Units) -> dict[str, Any]:
 
 
 def _length_out(value: Fraction, units: Units) -> str:
-    return f"{value / MILLIMETRE} mm" if units is Units.METRIC else f"{value} in"
+    return f"{value / MILLIMETER} mm" if units is Units.METRIC else f"{value} in"
 
 
 def _measure(value: Written, measure: Measure | None, units: Units) -> Number:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from functools import lru_cache
 
-from bench.core.lengths import FOOT, MILLIMETRE, THIRTY_SECOND, Units
+from bench.core.lengths import FOOT, MILLIMETER, THIRTY_SECOND, Units
 from bench.language.nodes import Act, Alt, Node, Tail, Word, alt, named, opt, seq, tail
 from bench.language.numbers import (
     _HUNDREDS,
@@ -144,17 +144,17 @@ def metric(top: int, must_say_unit: bool = False) -> Node:
     """
     millimeters = Act(
         seq(alt(whole(top), ZERO, decimal(top)), _unit(MM_WORD, must_say_unit)),
-        lambda number: number * MILLIMETRE,
+        lambda number: number * MILLIMETER,
         "millimeters",
     )
     centimeters = Act(
         seq(alt(whole(top // 10), decimal(top // 10)), CM_WORD),
-        lambda number: number * 10 * MILLIMETRE,
+        lambda number: number * 10 * MILLIMETER,
         "centimeters",
     )
     meters = Act(
         seq(alt(BELOW_HUNDRED, Word("a", (1,)), decimal(9)), METRE_WORD),
-        lambda number: number * 1000 * MILLIMETRE,
+        lambda number: number * 1000 * MILLIMETER,
         "meters",
     )
     return Alt((millimeters, centimeters, meters))
@@ -181,11 +181,11 @@ def said_number(units: Units) -> Node:
     """
     if units is Units.METRIC:
         number = alt(BELOW_HUNDRED, _HUNDREDS, _THOUSANDS, decimal(99))
-        millimetres = Act(seq(number, tail(MM_WORD)), lambda count: Fraction(count * MILLIMETRE))
-        centimetres = Act(
-            seq(alt(BELOW_HUNDRED, decimal(99)), CM_WORD), lambda count: count * 10 * MILLIMETRE
+        millimeters = Act(seq(number, tail(MM_WORD)), lambda count: Fraction(count * MILLIMETER))
+        centimeters = Act(
+            seq(alt(BELOW_HUNDRED, decimal(99)), CM_WORD), lambda count: count * 10 * MILLIMETER
         )
-        return alt(millimetres, centimetres)
+        return alt(millimeters, centimeters)
     fraction = seq(opt("and"), FRACTION)
     whole_inches = seq(BELOW_HUNDRED, opt(fraction), tail(INCH_WORD))
     inch_and = seq(BELOW_HUNDRED, INCH_WORD, tail(fraction))

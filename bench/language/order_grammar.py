@@ -110,12 +110,12 @@ def _fault(expectation: Expectation, lexicon: Lexicon) -> Node:
 @lru_cache(maxsize=64)
 def _measures(
     keys: tuple[tuple[str, Kind], ...],
-    labelled: bool,
+    labeled: bool,
     sides: tuple[str, ...],
     units: Units,
     lexicon: Lexicon,
 ) -> Node:
-    """Measures one after the other. With `labelled` samples say of every one what it is, and no side is named alone:
+    """Measures one after the other. With `labeled` samples say of every one what it is, and no side is named alone:
     "right" is a yes where that is asked.
 
     What is accepted is any row of numbers, labels and words between: as an automaton that is small, and a row
@@ -129,10 +129,10 @@ def _measures(
     bends_of = [_bends_of(angles)] if angles else []
     after, before = _labels(lengths, "after", lexicon), _labels(every, "before", lexicon)
     between = Alt((_any(lexicon.between), _mark(lexicon.mending)))
-    side = [_side(sides, labelled, lexicon)] if sides else []
+    side = [_side(sides, labeled, lexicon)] if sides else []
     row = Alt((number, *after, *degrees, *bends_of, *before, *side))
     named = [seq(number, label) for label in (*after, *degrees)] + [seq(label, number) for label in before]
-    bare = [] if labelled else [number]
+    bare = [] if labeled else [number]
     likely = Alt((*named, *named, *bare, *bends_of, *side))
     return Wide(Loop(row, between), Loop(likely, between))
 
@@ -185,10 +185,10 @@ def _of_a_hand_bender(size: str) -> bool:
     return not size.endswith("mm") and sum(map(Fraction, size.split())) <= 2
 
 
-def _side(sides: tuple[str, ...], labelled: bool, lexicon: Lexicon) -> Node:
-    """Which way it goes; `labelled` by more than the one word, for "right" is a yes too."""
+def _side(sides: tuple[str, ...], labeled: bool, lexicon: Lexicon) -> Node:
+    """Which way it goes; `labeled` by more than the one word, for "right" is a yes too."""
     choices, siding = lexicon.choices, _any(lexicon.siding)
-    if not labelled:
+    if not labeled:
         return _of("side", sides, choices, Opt(siding))
     several = {key: [one for one in choices[key] if len(one.split()) > 1] for key in sides}
     return Alt((_of("side", sides, choices, siding), _of("side", sides, several)))

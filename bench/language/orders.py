@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from bench.core.lengths import MILLIMETRE, Units
+from bench.core.lengths import MILLIMETER, Units
 from bench.language.meaning import Expectation, Given, Kind, Order, Slot
 
 ADJECTIVE = "adjective"
@@ -33,11 +33,11 @@ def values_of(order: Order, expectation: Expectation) -> Mapping[str, Value] | N
     slots, adjective = _slots(order, expectation)
     called = (adjective, *(slot.key for slot in slots if slot.kind is Kind.COUNT and slot.key == COUNT))
     given = [_with_adjective(one, called) for one in order.given]
-    labelled = _labelled(given, slots)
-    if labelled is None or (expectation.kind is Kind.YESNO and not order.bend and "" in labelled):
+    labeled = _labeled(given, slots)
+    if labeled is None or (expectation.kind is Kind.YESNO and not order.bend and "" in labeled):
         return None
     known = {slot.key for slot in slots if slot.known and not order.bend}
-    keys = _all_named(given, labelled, slots, known)
+    keys = _all_named(given, labeled, slots, known)
     values: dict[str, Value] = {}
     for one, key in zip(given, keys, strict=True):
         value = typed_value(one, next((slot for slot in slots if slot.key == key), None), expectation.units)
@@ -67,7 +67,7 @@ def _with_adjective(given: Given, called: tuple[str, ...]) -> Given:
     return replace(given, measures=called) if given.measures == (ADJECTIVE,) else given
 
 
-def _labelled(given: Sequence[Given], slots: Sequence[Slot]) -> list[str] | None:
+def _labeled(given: Sequence[Given], slots: Sequence[Slot]) -> list[str] | None:
     """The measure that each label names, "" without one; None for a label of no measure of this bend, and for one of a
     measure that has its number already.
 
@@ -86,18 +86,18 @@ def _labelled(given: Sequence[Given], slots: Sequence[Slot]) -> list[str] | None
 
 
 def _all_named(
-    given: Sequence[Given], labelled: Sequence[str], slots: Sequence[Slot], known: set[str]
+    given: Sequence[Given], labeled: Sequence[str], slots: Sequence[Slot], known: set[str]
 ) -> list[str]:
     """The measure of every number, "" where there is none left for it.
 
     Those without a label are the first ones missing; a number that corrects is the measure before it.
     """
-    missing = [slot for slot in slots if slot.asked and slot.key not in known and slot.key not in labelled]
-    bare = sum(not key and not one.corrects for one, key in zip(given, labelled, strict=True))
+    missing = [slot for slot in slots if slot.asked and slot.key not in known and slot.key not in labeled]
+    bare = sum(not key and not one.corrects for one, key in zip(given, labeled, strict=True))
     needed = [slot for slot in missing if not slot.optional]
     free = iter(needed if bare <= len(needed) else missing)
     found: list[str] = []
-    for one, key in zip(given, labelled, strict=True):
+    for one, key in zip(given, labeled, strict=True):
         if not key and one.corrects and found:
             key = found[-1]
         found.append(key or next((slot.key for slot in free), ""))
@@ -112,7 +112,7 @@ def typed_value(given: Given, slot: Slot | None, units: Units) -> Value | None:
         return given.value
     number = given.value
     if given.kind is Kind.LENGTH and units is Units.METRIC:
-        number /= MILLIMETRE
+        number /= MILLIMETER
     if slot.kind is Kind.ANGLE:
         return float(number)
     return int(number) if number.denominator == 1 else None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from bench.core.lengths import FOOT, MILLIMETRE, Units
+from bench.core.lengths import FOOT, MILLIMETER, Units
 from bench.core.notes import BenchError, Note
 
 _LONGEST = 60
@@ -18,7 +18,7 @@ _INCHES = re.compile(
     re.VERBOSE | re.IGNORECASE,
 )
 _METRIC = re.compile(rf"(?P<sign>-)?\s*(?P<value>{_NUMBER})\s*(?P<unit>mm|cm|m)", re.IGNORECASE)
-_METRIC_UNITS = {"mm": MILLIMETRE, "cm": 10 * MILLIMETRE, "m": 1000 * MILLIMETRE}
+_METRIC_UNITS = {"mm": MILLIMETER, "cm": 10 * MILLIMETER, "m": 1000 * MILLIMETER}
 
 
 def read_length(written: str, units: Units = Units.INCH) -> Fraction:
@@ -34,7 +34,7 @@ def read_length(written: str, units: Units = Units.INCH) -> Fraction:
     if not inches or not (inches["feet"] or inches["inches"]):
         raise _unreadable("length", written, "Write it like 27 3/8, 4' 2 3/8\", 27.375 or 635 mm.")
     bare = not (inches["feet"] or inches["mark"])
-    scale = MILLIMETRE if bare and units is Units.METRIC else Fraction(1)
+    scale = MILLIMETER if bare and units is Units.METRIC else Fraction(1)
     return _signed(inches, _number(inches["feet"]) * FOOT + _number(inches["inches"]) * scale)
 
 

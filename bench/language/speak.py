@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from bench.core.lengths import FOOT, MILLIMETRE, SIXTEENTH, THIRTY_SECOND, Units, mixed, round_to
+from bench.core.lengths import FOOT, MILLIMETER, SIXTEENTH, THIRTY_SECOND, Units, mixed, round_to
 from bench.core.notes import Note, Value
 from bench.language.numbers import cardinal
 from bench.language.tidy import without_digits
@@ -24,7 +24,7 @@ def spoken_length(value: Fraction | float, units: Units = Units.INCH, feet: bool
     if exact < 0:
         return f"minus {spoken_length(-exact, units, feet)}"
     if units is Units.METRIC:
-        return _counted(int(round_to(exact, MILLIMETRE) / MILLIMETRE), "millimeter")
+        return _counted(int(round_to(exact, MILLIMETER) / MILLIMETER), "millimeter")
     fine = round_to(exact, THIRTY_SECOND)
     if fine == exact and fine % SIXTEENTH:
         return f"{_inches(fine - THIRTY_SECOND, feet)}, a hair over"

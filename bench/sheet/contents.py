@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from bench.core.bends.catalogue import labels, names
 from bench.core.cautions import Cautions
-from bench.core.lengths import MILLIMETRE, Units
+from bench.core.lengths import MILLIMETER, Units
 from bench.core.notes import Note
 from bench.core.plan import Mark
 from bench.core.run import Run
@@ -52,7 +52,7 @@ class SheetStick:
     @property
     def units(self) -> Units:
         """What its tape is read in; a stick keeps the tape it was marked with."""
-        return Units.METRIC if self.stick.setup.scale == MILLIMETRE else Units.INCH
+        return Units.METRIC if self.stick.setup.scale == MILLIMETER else Units.INCH
 
 
 @dataclass(frozen=True, slots=True)

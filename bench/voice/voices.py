@@ -34,14 +34,14 @@ class Program:
     """A program that writes speech to a file.
 
     `command` is run with `{voice}`, `{words}`, `{file}` and `{stretch}` filled in, `stretch` being the length
-    of a phrase against that at the voice's own `words_per_minute`. `licence` is the program's.
+    of a phrase against that at the voice's own `words_per_minute`. `license` is the program's.
     """
 
     name: str
     command: tuple[str, ...]
     voices: tuple[str, ...]
     words_per_minute: int
-    licence: str
+    license: str
 
 
 @cache

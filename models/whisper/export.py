@@ -1,6 +1,6 @@
 """Writes the directory that Bench uses: `python -m models.whisper.export --weights BIN --trained FOLDER... --out DIR`
 
-`model.bin` in int8, `tokenizer.json`, `vocabulary.txt` and `config.json` as CTranslate2 reads them, the licence notice,
+`model.bin` in int8, `tokenizer.json`, `vocabulary.txt` and `config.json` as CTranslate2 reads them, the license notice,
 and `bench.toml` with the SHA-256 of each. What else the settings hold is kept: curves of confidence have to be
 made anew. Only a part of the way from the untouched weights to the trained ones is gone: that hears people who were not
 trained on better than either end (interpolation of weights, Wortsman et al. 2022). Of several trainings the mean is

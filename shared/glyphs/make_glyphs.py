@@ -10,7 +10,7 @@ x-height or the cap height then ends exactly on a dot, and strokes come out equa
 
 The letter forms are those of Atkinson Hyperlegible Bold (Braille Institute of America, SIL Open Font License
 1.1), made narrower so that a number fits the width of a terminal; width to height stays inside the 0.5 to 1
-that ISO 9241-3 allows. The drawings are under the same licence: see `OFL.txt` beside this file.
+that ISO 9241-3 allows. The drawings are under the same license: see `OFL.txt` beside this file.
 """
 
 from __future__ import annotations
@@ -82,7 +82,7 @@ def blocks(glyph: Image.Image) -> list[str]:
 
 def page(rows: int, characters: str, font: ImageFont.FreeTypeFont) -> str:
     """One file: a head, then each glyph under a line that names it."""
-    head = f"# {rows} rows to a capital. Made by make_glyphs.py; licence in OFL.txt."
+    head = f"# {rows} rows to a capital. Made by make_glyphs.py; license in OFL.txt."
     glyphs = [
         f"= {c}\n" + "\n".join(BY_HAND.get((rows, c)) or blocks(dots(c, rows, font))) for c in characters
     ]

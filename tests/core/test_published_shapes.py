@@ -12,7 +12,7 @@ import pytest
 from bench.core.bender import Bender, Setup
 from bench.core.bends import work_out, work_out_rack
 from bench.core.bends.catalogue import SINGLE
-from bench.core.bends.layout import marks_of
+from bench.core.bends.layout import marks_of, on_the_tape
 from bench.core.finished import TAPE_LEG, far_leg
 from bench.core.given import Given, Number
 from bench.core.lengths import round_to
@@ -49,7 +49,10 @@ def test_three_nineties() -> None:
     (last,) = work_out("back-to-back", {"distance": third}, HALF, Method.BOOK).marks
     assert (last.reference, last.hook) == (Reference.STAR, Hook.AWAY)
     before = stub + second - 2 * HALF.bender.gain
-    made = (*marks_of(alike, HALF, Method.BOOK), replace(last, at=round_to(before + last.at)))
+    made = (
+        *marks_of(alike, HALF, on_the_tape(alike, HALF, Method.BOOK)),
+        replace(last, at=round_to(before + last.at)),
+    )
     numbers = (float(HALF.bender.take_up), float(HALF.bender.gain), HALF.od)
     legs = shape(made, *numbers, 200.0).straights
     out = 2 * HALF.bender.radius + HALF.od

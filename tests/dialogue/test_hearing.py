@@ -90,7 +90,7 @@ def test_a_whole_length_has_no_fraction() -> None:
     assert talk.state.now.bend.measures["height"] == 3
 
 
-def test_millimetres_are_asked_whole() -> None:
+def test_millimeters_are_asked_whole() -> None:
     talk = after(*SET_UP, "switch to metric", "saddle", "four hundred")
     for words in ("blue", "blue", "blue"):
         talk.say(words)

@@ -1,4 +1,4 @@
-"""The real recordings in `shared/speech`, for tests; their sources and licences are in its SOURCES.md."""
+"""The real recordings in `shared/speech`, for tests; their sources and licenses are in its SOURCES.md."""
 
 from __future__ import annotations
 

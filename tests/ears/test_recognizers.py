@@ -118,7 +118,7 @@ def test_talk_for_somebody_else_is_no_answer() -> None:
 
 
 def test_every_word_of_every_phrase_can_be_heard() -> None:
-    """A word without a pronunciation can never be recognised."""
+    """A word without a pronunciation can never be recognized."""
     path = find_model()
     assert path is not None
     words = {line.split()[0] for line in (path / "graph" / "words.txt").read_text().splitlines()}

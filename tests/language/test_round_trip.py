@@ -8,7 +8,7 @@ from fractions import Fraction
 
 import pytest
 
-from bench.core.lengths import MILLIMETRE, Units
+from bench.core.lengths import MILLIMETER, Units
 from bench.data.phrases import lexicon
 from bench.language.lexicon import Lexicon
 from bench.language.meaning import Expectation, Kind, typed
@@ -17,7 +17,7 @@ from bench.language.understand import understand
 
 SIXTEENTHS = [Fraction(n, 16) for n in range(20 * 12 * 16 + 1)]
 THIRTY_SECONDS = [Fraction(n, 32) for n in range(1, 24 * 32, 2)]
-MILLIMETRES = [n * MILLIMETRE for n in range(6001)]
+MILLIMETERS = [n * MILLIMETER for n in range(6001)]
 
 
 @pytest.fixture(scope="module")
@@ -55,13 +55,13 @@ def test_every_hair_over(words: Lexicon) -> None:
     assert changed(THIRTY_SECONDS, spoken_length, Expectation(Kind.LENGTH), words) == []
 
 
-def test_every_millimetre_of_six_metres(words: Lexicon) -> None:
+def test_every_millimeter_of_six_meters(words: Lexicon) -> None:
     def say(value: Fraction) -> str:
         return spoken_length(value, Units.METRIC)
 
     metric = Expectation(Kind.LENGTH, units=Units.METRIC)
-    assert changed(MILLIMETRES, say, metric, words) == []
-    assert changed(MILLIMETRES[::7], say, Expectation(Kind.LENGTH), words) == []
+    assert changed(MILLIMETERS, say, metric, words) == []
+    assert changed(MILLIMETERS[::7], say, Expectation(Kind.LENGTH), words) == []
 
 
 def test_every_quarter_degree_to_ninety_and_beyond(words: Lexicon) -> None:

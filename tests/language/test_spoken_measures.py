@@ -6,7 +6,7 @@ from fractions import Fraction as F
 
 import pytest
 
-from bench.core.lengths import MILLIMETRE, Units
+from bench.core.lengths import MILLIMETER, Units
 from bench.data.phrases import lexicon
 from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, Meaning
 from bench.language.understand import understand
@@ -202,7 +202,7 @@ def test_lengths(words: str, inches: F) -> None:
 
 
 @pytest.mark.parametrize(("words", "inches"), METRIC_LENGTHS.items())
-def test_lengths_where_a_number_alone_is_millimetres(words: str, inches: F) -> None:
+def test_lengths_where_a_number_alone_is_millimeters(words: str, inches: F) -> None:
     assert meant(words, Expectation(Kind.LENGTH, units=Units.METRIC)) == Meaning(Kind.LENGTH, inches)
 
 
@@ -233,6 +233,6 @@ def test_what_is_no_length_is_not_taken_for_one(words: str) -> None:
     assert meant(words, Expectation(Kind.LENGTH)) is None
 
 
-def test_a_millimetre_is_exact() -> None:
-    assert meant("one millimetre", Expectation(Kind.LENGTH)) == Meaning(Kind.LENGTH, MILLIMETRE)
-    assert MILLIMETRE * F(254, 10) == 1
+def test_a_millimeter_is_exact() -> None:
+    assert meant("one millimetre", Expectation(Kind.LENGTH)) == Meaning(Kind.LENGTH, MILLIMETER)
+    assert MILLIMETER * F(254, 10) == 1

@@ -85,7 +85,7 @@ def test_files_are_what_the_maker_draws_from_the_font(rows: int) -> None:
     assert make.page(rows, make.NUMBER + words, font) == read_text(f"glyphs/{rows:02}.txt")
 
 
-def test_the_font_licence_travels_with_the_drawings() -> None:
+def test_the_font_license_travels_with_the_drawings() -> None:
     text = read_text("glyphs/OFL.txt")
     assert "Braille Institute of America" in text
     assert "SIL OPEN FONT LICENSE Version 1.1" in text

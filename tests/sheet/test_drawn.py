@@ -14,7 +14,7 @@ from pypdf import PdfReader
 from bench.assistant.paper import sheet_names
 from bench.core.bender import Setup
 from bench.core.bends import work_out
-from bench.core.lengths import MILLIMETRE, SIXTEENTH, Units, round_to, text
+from bench.core.lengths import MILLIMETER, SIXTEENTH, Units, round_to, text
 from bench.core.notes import BenchError, Note
 from bench.core.plan import Hook, Mark, Reference
 from bench.core.run import Section, plan_run
@@ -39,7 +39,7 @@ SLOW = settings(max_examples=60, deadline=None, suppress_health_check=[HealthChe
 def sticks_of_marks(draw: st.DrawFn) -> Stick:
     """Up to 24 marks anywhere on a stick, every sign, hook, turn and order."""
     setup = draw(st.sampled_from(SETUPS))
-    setup = replace(setup, scale=draw(st.sampled_from([SIXTEENTH, SIXTEENTH / 2, MILLIMETRE])))
+    setup = replace(setup, scale=draw(st.sampled_from([SIXTEENTH, SIXTEENTH / 2, MILLIMETER])))
     apart = 2 * setup.bender.radius
     steps = draw(st.lists(st.floats(apart, apart + 20), min_size=1, max_size=24))
     places = [round_to(at, setup.scale) for at in accumulate(steps)]

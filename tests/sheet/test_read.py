@@ -36,7 +36,7 @@ def test_lengths(written: str, inches: str) -> None:
     assert read_length(written) == Fraction(inches)
 
 
-def test_bare_number_in_millimetres() -> None:
+def test_bare_number_in_millimeters() -> None:
     assert read_length("254", Units.METRIC) == 10
     assert read_length('10"', Units.METRIC) == 10
 

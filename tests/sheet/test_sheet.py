@@ -138,7 +138,7 @@ def test_no_type_is_smaller_than_the_body() -> None:
 
 
 def test_black_on_white_only() -> None:
-    """Nothing is told by colour."""
+    """Nothing is told by color."""
     for element in ElementTree.fromstring(sheet_svg(published())).iter():
         for part in element.get("style", "").split(";"):
             if "rgb(" in part:
@@ -343,9 +343,9 @@ def test_terminal_drawing(width: int) -> None:
     expected = [round(float(mark.at) / 120 * (width - 1)) for mark in plan.marks]
     assert places == expected
     assert all(any(f"{mark.name}: " in line for line in lines) for mark in plan.marks)
-    millimetres = stick_drawing(plan, HALF, width, Units.METRIC)
-    assert "mm" in millimetres
-    assert '"' not in millimetres
+    millimeters = stick_drawing(plan, HALF, width, Units.METRIC)
+    assert "mm" in millimeters
+    assert '"' not in millimeters
 
 
 @pytest.mark.parametrize("width", [40, 60, 80])
@@ -399,7 +399,7 @@ def test_list_of_sticks() -> None:
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("stick,bend,colour\nA,stub,red\n", "colour"),
+        ("stick,bend,color\nA,stub,red\n", "color"),
         ("bend\nstub\n", "stick"),
         ("stick,bend\n", "no sticks"),
         ("stick,bend,method\nA,stub,guess\n", "line 2"),

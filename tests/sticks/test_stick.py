@@ -226,7 +226,7 @@ def test_rack_across_the_bends_moves_nothing() -> None:
 
 
 @given(st.floats(1, 4), st.floats(10, 60), st.floats(5, 10), st.sampled_from([0.0, 180.0]), st.booleans())
-def test_neighbours_run_parallel(
+def test_neighbors_run_parallel(
     spacing: float, degrees: float, rise: float, roll: float, corner: bool
 ) -> None:
     """Every straight of the next pipe lies exactly `spacing` from its neighbor's, and so does the cut

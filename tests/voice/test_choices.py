@@ -37,9 +37,9 @@ def test_a_voice_that_is_not_there_lists_those_that_are() -> None:
     assert "English (America), flite slt" in raised.value.remedy.template
 
 
-def test_every_speech_program_states_its_licence_and_takes_words_voice_and_file() -> None:
+def test_every_speech_program_states_its_license_and_takes_words_voice_and_file() -> None:
     for program in programs():
-        assert program.licence
+        assert program.license
         line = " ".join(program.command)
         assert all(slot in line for slot in ("{words}", "{file}", "{voice}"))
 

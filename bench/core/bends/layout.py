@@ -28,10 +28,8 @@ class Neighbor:
     marks: tuple[Mark, ...]
 
 
-def marks_of(bends: tuple[Bending, ...], setup: Setup, method: Method) -> tuple[Mark, ...]:
-    """The marks, rounded to the tape's scale, named from 1 in order of position: each alone by the book, as it is
-    published, together for the bender."""
-    places = on_the_tape(bends, setup, method)
+def marks_of(bends: Sequence[Bending], setup: Setup, places: Sequence[Fraction]) -> tuple[Mark, ...]:
+    """The marks of these bends at their places on the tape's scale, named from 1 in order of position."""
     return tuple(
         Mark(
             name=str(number),
@@ -49,7 +47,8 @@ def marks_of(bends: tuple[Bending, ...], setup: Setup, method: Method) -> tuple[
 
 
 def on_the_tape(bends: Sequence[Made], setup: Setup, method: Method) -> list[Fraction]:
-    """Where bends are marked on the tape's scale, in their order."""
+    """Where bends are marked on the tape's scale, in their order: each rounded alone by the book, as it is published,
+    together for the bender."""
     places = [Fraction(bending.at) for bending in bends]
     if method is Method.BOOK:
         return [round_to(place, setup.scale) for place in places]
@@ -137,9 +136,12 @@ def in_way(
 ) -> tuple[tuple[Bending, ...], tuple[Mark, ...]]:
     """The bends and their marks, made in one way. Raises BenchError when it cannot be held so."""
     bends = bend.bends(method, given, setup, way)
-    check_possible(marks_of(bends, setup, Method.BOOK), setup, bend.taken(given, setup), well)
-    marks = marks_of(bends, setup, method)
-    check_possible(marks, setup, bend.taken(given, setup), well)
+    taken, alone = bend.taken(given, setup), on_the_tape(bends, setup, Method.BOOK)
+    marks = marks_of(bends, setup, alone)
+    check_possible(marks, setup, taken, well)
+    if method is Method.TRUE and (together := on_the_tape(bends, setup, method)) != alone:
+        marks = marks_of(bends, setup, together)
+        check_possible(marks, setup, taken, well)
     return bends, marks
 
 
@@ -155,7 +157,11 @@ def neighbor(
     """The conduit `out` inches outside one with these bends; `ahead` as in `Bend.neighbor`. Not yet checked."""
     starts = [arc_of(bending, setup.bender).start for bending in bends]
     moved = shifted(bends, starts, out, ahead)
-    return Neighbor(bend.neighbor(given, setup, out, ahead), moved, marks_of(moved, setup, method))
+    return Neighbor(
+        bend.neighbor(given, setup, out, ahead),
+        moved,
+        marks_of(moved, setup, on_the_tape(moved, setup, method)),
+    )
 
 
 def without_obstruction(finished: Finished) -> Finished:
