@@ -5,10 +5,10 @@
     python3 -m bench.setup test [ARGUMENTS]  set up with what the tests need, then run `pytest ARGUMENTS`
     python3 -m bench.setup --no-system ...   any of these, with the system left as it is
 
-Needs only Python 3.11 and a checkout; what is there already is left alone, so a second run is quick. It says what
-it will install before it does. On Debian and its relatives missing system packages are installed with apt as root
-or through sudo where it asks for no password; else, and with --no-system, the one line to run is printed and the
-set-up goes on with what works. Standard library only.
+Needs only Python 3.11 and a checkout. What is already installed is left alone, so a second run is quick. It prints
+what it will install before installing it. On Debian and its derivatives, missing system packages are installed with
+apt, as root or through sudo when sudo asks for no password. Otherwise, and with --no-system, it prints the command
+to run and continues with what works. Standard library only.
 """
 
 from __future__ import annotations
@@ -29,14 +29,14 @@ ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
 MARKER = VENV / "bench-installed"
 LOCK = ROOT / "shared" / "lock"
-"""Every package pinned to a version and to the digests of its files; `shared/lock/make` writes it."""
+"""Lock files: every package pinned to a version and to the digests of its files. Written by `shared/lock/make`."""
 LEAST_PYTHON = (3, 11)
 NO_SYSTEM = "--no-system"
 
 
 @dataclass(frozen=True)
 class Need:
-    """A system package, what it is for, and how to see that it is there."""
+    """A system package, its purpose, and how to check that it is installed."""
 
     package: str
     purpose: str
@@ -76,7 +76,7 @@ NEEDS = (
     ),
     Need("libespeak-ng1", "the voice", _library("libespeak-ng.so.1")),
 )
-"""What the assistant needs of the system, on Debian and its kin."""
+"""System packages that the assistant needs on Debian and its derivatives."""
 
 TEST_NEEDS = (
     Need("pulseaudio", "a virtual microphone and speaker", _program("pulseaudio")),
@@ -87,7 +87,7 @@ TEST_NEEDS = (
 
 
 def main(arguments: Sequence[str]) -> int:
-    """Set up, then start the assistant or the tests in place of this process. Returns only when it cannot."""
+    """Set up, then replace this process with the assistant or the tests. Returns an exit status only on failure."""
     if sys.version_info < LEAST_PYTHON:
         return _refuse(
             f"Bench needs Python {LEAST_PYTHON[0]}.{LEAST_PYTHON[1]} or newer; this is {sys.version}."
@@ -111,15 +111,15 @@ def main(arguments: Sequence[str]) -> int:
 
 
 def _installed_already() -> int:
-    """From an installed package nothing is set up: an environment inside site-packages would be of no use."""
+    """Refuse to set up from an installed package: an environment inside site-packages would be useless."""
     system_packages(NEEDS, may_install=False)
     return _refuse(
-        "Bench is installed here already; start it with: bench. The set-up is for a checkout of the project."
+        "Bench is already installed here. Start it with: bench. The setup is for a checkout of the project."
     )
 
 
 def system_packages(needs: Sequence[Need], may_install: bool = True) -> bool:
-    """Install what is missing of the system, or print the line that does. True when nothing is missing."""
+    """Install missing system packages, or print the command that does. True when nothing is missing."""
     if not sys.platform.startswith("linux"):
         return True  # the wheels for Windows and macOS carry PortAudio, and both systems have a voice
     missing = [need for need in needs if not need.present()]
@@ -139,7 +139,7 @@ def system_packages(needs: Sequence[Need], may_install: bool = True) -> bool:
     apt = [*prefix, "apt-get", "-q", "-y"]
     environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
     _run([*apt, "update"], environment)
-    # Never remove a package the person has.
+    # Never remove a package that the person has installed.
     if _run([*apt, "install", "--no-install-recommends", "--no-remove", *packages], environment):
         return True
     print("  That did not work. Run this line, then set up again: " + install_line(packages))
@@ -147,12 +147,12 @@ def system_packages(needs: Sequence[Need], may_install: bool = True) -> bool:
 
 
 def install_line(packages: Sequence[str]) -> str:
-    """The one line that installs system packages."""
+    """The command line that installs system packages."""
     return "sudo apt-get update && sudo apt-get install -y " + " ".join(packages)
 
 
 def make_venv() -> bool:
-    """A virtual environment in `.venv`, made again when damaged. False, with a reason, when it cannot be."""
+    """Create `.venv`, or create it again when it is damaged. Prints the reason and returns False on failure."""
     if _python().exists() and _run([str(_python()), "-c", "import pip"], quiet=True):
         return True
     print(f"Making {VENV}")
@@ -162,7 +162,7 @@ def make_venv() -> bool:
 
 
 def _borrowed_virtualenv() -> bool:
-    """Without the system's venv package: the same through virtualenv, kept beside the environment."""
+    """Create the environment with virtualenv, for systems without the venv package."""
     tool = VENV / "virtualenv-tool"
     shutil.rmtree(VENV, ignore_errors=True)
     pip = [sys.executable, "-m", "pip", "install", "-q", "--target", str(tool), "virtualenv"]
@@ -174,7 +174,7 @@ def _borrowed_virtualenv() -> bool:
 
 
 def install(extras: Sequence[str]) -> bool:
-    """Bench and its packages into the environment, unless they are there. False, with a reason, if not."""
+    """Install Bench and its packages unless already installed. Prints the reason and returns False on failure."""
     basis = _basis()
     before = MARKER.read_text().splitlines() if MARKER.exists() else []
     here = before[1:] if before[:1] == [basis] else []
@@ -183,12 +183,12 @@ def install(extras: Sequence[str]) -> bool:
     extras = sorted({*extras, *here})
     locks = locks_for(extras)
     told = " and ".join(str(lock.relative_to(ROOT)) for lock in locks)
-    print(f"Installing the Python packages of {told} into {VENV}, and nowhere else.")
+    print(f"Installing the Python packages of {told} into {VENV} and nowhere else.")
     print("  The first time takes a few minutes.", flush=True)
     pip = [str(_python()), "-m", "pip", "install", "-q", "--disable-pip-version-check"]
     pinned = [word for lock in locks for word in ("-r", str(lock))]
     if not _run([*pip, "--require-hashes", *pinned]):
-        _refuse("The Python packages could not be installed as pinned; is the network there?")
+        _refuse("The pinned Python packages could not be installed. Is there a network connection?")
         return False
     if not _run([*pip, "--no-deps", "--no-build-isolation", "-e", str(ROOT)]):
         _refuse("Bench itself could not be installed.")
@@ -198,28 +198,28 @@ def install(extras: Sequence[str]) -> bool:
 
 
 def locks_for(extras: Sequence[str]) -> list[Path]:
-    """The lock files of what is wanted; that of the tests holds the others."""
+    """The lock files for these extras. The one for the tests contains the others."""
     if "test" in extras:
         return [LOCK / "test.txt"]
     return [LOCK / "bench.txt", *([LOCK / "voice.txt"] if "voice" in extras else [])]
 
 
 def _basis() -> str:
-    """What an installed environment depends on: the project file, the locks, the Python and the place."""
+    """Digest of what an environment depends on: project file, lock files, Python version and location."""
     files = [ROOT / "pyproject.toml", *sorted(LOCK.glob("*.txt"))]
     content = b"".join(file.read_bytes() for file in files)
     return hashlib.sha256(content + f"{sys.version} {ROOT}".encode()).hexdigest()
 
 
 def _voice_extra() -> list[str]:
-    """The voice library from a wheel, where the system has none and could not be given one."""
+    """The extra with a voice library from a wheel, when the system has none and none could be installed."""
     if not sys.platform.startswith("linux") or _library("libespeak-ng.so.1")():
         return []
     return ["voice"]
 
 
 def _privilege() -> list[str] | None:
-    """What goes before a command that needs root: nothing as root, sudo if it asks nothing, else None."""
+    """Prefix of a command that needs root: empty as root, sudo if it needs no password, else None."""
     if os.geteuid() == 0:
         return []
     if shutil.which("sudo") and _run(["sudo", "-n", "true"], quiet=True):
@@ -244,7 +244,7 @@ def _run(command: Sequence[str], environment: dict[str, str] | None = None, quie
 
 
 def _become(command: Sequence[str]) -> int:
-    """Become another program."""
+    """Replace this process with another program."""
     if os.name == "nt":
         return subprocess.run(command).returncode
     sys.stdout.flush()

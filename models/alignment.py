@@ -1,6 +1,6 @@
-"""When each word of a recording was said, by the first listener: the best path of its sounds through the recording.
+"""Word alignment of a recording by the first recognizer: the best path of its phones through the recording.
 
-NumPy alone, on the weights that ship, so that a corpus can be prepared where no accelerator is.
+Uses only NumPy and the shipped weights, so that a corpus can be prepared without an accelerator.
 """
 
 from __future__ import annotations
@@ -20,14 +20,14 @@ NEVER = -1e30
 BYPASS = 0.66
 SUBSAMPLING = 3
 OUT_STEP = STEP * SUBSAMPLING
-"""Samples from one output frame to the next."""
+"""Samples between output frames."""
 
 
 @dataclass(frozen=True)
 class Said:
-    """The units of one utterance as a graph: each state's unit and predecessors, where it may begin and end.
+    """The units of one utterance as a graph: each state's unit and predecessors, and the start and end states.
 
-    `words` is the number of each state's word, -1 for silence.
+    `words` is the index of each state's word, -1 for silence.
     """
 
     units: np.ndarray
@@ -38,7 +38,7 @@ class Said:
 
 
 def said_graph(words: Sequence[str], prons: Prons) -> Said:
-    """The words with all their pronunciations, silence optional before, between and after them."""
+    """The graph of the words with all pronunciations and optional silence before, between and after them."""
     units: list[int] = [UNIT_NUMBER[SILENCE]]
     before: list[list[int]] = [[]]
     owner = [-1]
@@ -71,18 +71,18 @@ class Aligner:
         self._blocks = sum(name.endswith(".low") for name in self._parts) - 1
 
     def spans(self, samples: np.ndarray, words: Sequence[str], prons: Prons) -> list[tuple[float, float]]:
-        """When each word begins and ends, in seconds. Raises ValueError for a recording too short for them."""
+        """Start and end of each word, in seconds. Raises ValueError for a recording too short for them."""
         found: list[list[int]] = [[] for _ in words]
         for frame, word in enumerate(_best(self.scores(samples), said_graph(words, prons))):
             if word >= 0:
                 found[word].append(frame)
-        # A frame's middle is 200 samples after its beginning.
+        # The middle of a frame is 200 samples after its start.
         edge = (200 - OUT_STEP / 2) / RATE
         step = OUT_STEP / RATE
         return [(max(0.0, one[0] * step + edge), (one[-1] + 1) * step + edge) for one in found]
 
     def scores(self, samples: np.ndarray) -> np.ndarray:
-        """[frames, classes], one frame in three, as the network gives them."""
+        """The network's output, [frames, classes], for one frame in three."""
         sound = mfcc(samples).astype(np.float32)
         context = SUBSAMPLING * self._blocks + 3
         sound = np.concatenate([sound[:1].repeat(context, 0), sound, sound[-1:].repeat(context, 0)])
@@ -100,7 +100,7 @@ class Aligner:
 
 
 def _beside(sound: np.ndarray, count: int) -> np.ndarray:
-    """Each frame with those after it, `count` in all."""
+    """Each frame concatenated with the following ones, `count` in all."""
     size = len(sound) - count + 1
     return np.concatenate([sound[at : at + size] for at in range(count)], 1)
 
@@ -110,7 +110,7 @@ def _rectified(sound: np.ndarray) -> np.ndarray:
 
 
 def _best(scores: np.ndarray, said: Said) -> list[int]:
-    """The word, or -1, in each frame of the best path."""
+    """The word index, or -1, of each frame of the best path."""
     first, further = scores[:, 2 * said.units], scores[:, 2 * said.units + 1]
     own = np.arange(len(said.units))
     most = max(map(len, said.before))

@@ -1,4 +1,4 @@
-"""From clean training speech to what a microphone in a shop hears, on the accelerator, anew for every batch.
+"""Augments clean training speech to what a microphone in a shop records. Runs on the accelerator for every batch.
 
 Pitch and throat length, rooms and distance, the microphone's color, a raised voice, noise, other talkers, level,
 overload, narrow-band devices.
@@ -23,9 +23,9 @@ _MU = 255
 
 @dataclass(frozen=True)
 class Sound:
-    """A batch: samples [batch, length] in int16 scale; where the speech begins in it and how much it was sped up.
+    """A batch: samples [batch, length] in int16 scale, where the speech begins, and its speed factor.
 
-    `clean` is the speech alone at the same place, before room, noise and microphone.
+    `clean` is the speech alone at the same position, before room, noise and microphone.
     """
 
     samples: Tensor
@@ -38,7 +38,7 @@ class Sound:
 class Shop:
     """Mixes and colors. All randomness comes from `seed`.
 
-    `ratio` is the range of signal-to-noise ratios, in decibels, of the seven tenths of clips that are in noise.
+    `ratio` is the range of signal-to-noise ratios, in decibels, of the noisy clips (seven tenths of all).
     """
 
     def __init__(
@@ -58,7 +58,7 @@ class Shop:
         self._begins = self._sizes.cumsum(0) - self._sizes
 
     def hear(self, clips: Tensor, lengths: Tensor, length: int) -> Sound:
-        """Clips [batch, longest], each `lengths` long, placed in `length` samples and spoiled."""
+        """Clips [batch, longest], each `lengths` long, placed in `length` samples and corrupted."""
         count = len(clips)
         speed = self._between(count, 0.86, 1.16)
         clean, begin = self._placed(clips, lengths, speed, length)
@@ -91,7 +91,7 @@ class Shop:
         return torch.where(inside, cubic, torch.zeros_like(cubic)), begin
 
     def _colored(self, clean: Tensor, rooms: bool) -> Tensor:
-        """A room and a frequency response, in one filter."""
+        """Apply a room and a frequency response as one filter."""
         count, length = clean.shape
         size = 2 ** math.ceil(math.log2(length + self._rooms.shape[1]))
         spectrum = torch.fft.rfft(clean, size)
@@ -108,7 +108,7 @@ class Shop:
         return torch.fft.irfft(spectrum, size)[:, :length]
 
     def _response(self, count: int, bins: int) -> Tensor:
-        """Random gain over frequency: bumps, a tilt (a raised voice or a dull corner), and band limits."""
+        """A random frequency response: peaks, a spectral tilt (raised voice or muffled sound), and band limits."""
         hertz = torch.linspace(0, RATE / 2, bins, device=self._device)
         octave = torch.log2(hertz.clamp(min=60) / 1000)
         bumps = (
@@ -150,7 +150,7 @@ class Shop:
         return hertz[None] ** (-self._between(count, 0, 1.2)[:, None])
 
     def _recorded_noise(self, count: int, length: int) -> Tensor:
-        """One of the noises for each clip, from a random place on, again from its beginning where it ends."""
+        """A recorded noise for each clip, from a random position, looped."""
         pick = torch.randint(len(self._sizes), (count,), generator=self._random, device=self._device)
         sizes = self._sizes[pick]
         start = (self._between(count, 0, 1) * sizes).long()
@@ -158,7 +158,7 @@ class Shop:
         return self._noises[self._begins[pick][:, None] + at]
 
     def _babble(self, clean: Tensor, loud: Tensor) -> Tensor:
-        """Other talkers, far softer than the one who counts."""
+        """Other talkers, much softer than the target speaker."""
         others = clean.roll(1, 0) + clean.roll(2, 0) + clean.roll(3, 0)
         others = others.roll(
             int(torch.randint(clean.shape[1], (1,), generator=self._random, device=self._device)), 1
@@ -169,7 +169,7 @@ class Shop:
         return others * share[:, None]
 
     def _microphone(self, heard: Tensor) -> Tensor:
-        """Level, overload, self-noise, eight bits on a logarithmic scale now and then, whole numbers."""
+        """Apply level, clipping, self-noise, occasional 8-bit mu-law coding, and rounding to integers."""
         count, length = heard.shape
         peak = heard.abs().amax(1, keepdim=True) + 1e-6
         level = torch.where(
@@ -185,7 +185,7 @@ class Shop:
 
     @staticmethod
     def _loudness(sound: Tensor) -> Tensor:
-        """Effective value over the louder parts, so that silence around a word does not count."""
+        """RMS over the louder parts, so that silence around a word does not count."""
         frames = sound[:, : sound.shape[1] // 400 * 400].reshape(len(sound), -1, 400).square().mean(2)
         return frames.topk(max(1, frames.shape[1] // 5), 1).values.mean(1).sqrt() + 1e-3
 
@@ -197,14 +197,14 @@ class Shop:
 
 
 def _in_eight_bits(heard: Tensor) -> Tensor:
-    """As a telephone line or a headset's voice link carries it: mu-law, ITU-T G.711, in its continuous form."""
+    """The sound after a telephone line or a headset's voice link: mu-law, ITU-T G.711, in its continuous form."""
     level = (heard / 32768).clamp(-1, 1)
     coded = (torch.log1p(_MU * level.abs()) / math.log1p(_MU) * 127).round() / 127
     return level.sign() * torch.expm1(coded * math.log1p(_MU)) / _MU * 32768
 
 
 class Mfcc:
-    """`features.mfcc` for batches, with a throat length for each clip (a number of WARPS)."""
+    """`features.mfcc` for batches, with a vocal tract length for each clip (an index into WARPS)."""
 
     def __init__(self, device: torch.device) -> None:
         def put(table: np.ndarray) -> Tensor:

@@ -1,8 +1,8 @@
-"""The whole build in one command: speak, train, write the Vosk directory.
+"""Runs the whole build: speak, train, write the Vosk directory.
 
 `python -m models.build --small --work work --out my-model` takes some minutes on a CPU with eSpeak NG and Flite
-installed, and shows that every stage works; its model hears little. Without `--small` give `--kokoro FOLDER` and
-have an accelerator at hand.
+installed. It tests every stage; its model recognizes little. The full build needs `--kokoro FOLDER` and an
+accelerator.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ SMALL_TRAINING = "--width 96 --bottleneck 24 --blocks 4 --seconds 40 --seed-step
 
 
 def commands(args: argparse.Namespace) -> list[list[str]]:
-    """The stages as command lines of this folder's modules."""
+    """The command lines of the stages, which are modules of this folder."""
     speech, network = args.work / "speech", args.work / "network.pt"
     engines = SMALL if args.small else FULL
     stages = []
@@ -43,9 +43,9 @@ def main() -> None:
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
-    parser.add_argument("--small", action="store_true", help="a model for trying the builder, on a CPU")
+    parser.add_argument("--small", action="store_true", help="build a small test model on a CPU")
     parser.add_argument("--kokoro", type=Path, help="folder with kokoro.onnx, vocab.json and voices/*.bin")
-    parser.add_argument("--work", type=Path, default=HERE / "work", help="speech and network are kept here")
+    parser.add_argument("--work", type=Path, default=HERE / "work", help="folder for speech and network")
     parser.add_argument("--out", type=Path, required=True, help="the model directory to write")
     args = parser.parse_args()
     if not args.small and args.kokoro is None:

@@ -1,4 +1,4 @@
-"""Training clips in memory: what was said, by whom, and the sound."""
+"""Training clips in memory: transcript, speaker, and sound."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ class Clip:
 
 
 def synthetic(folder: Path) -> list[Clip]:
-    """Every clip of the ZIPs in a folder, read on all processors."""
+    """All clips of the ZIPs in a folder, read on all processors."""
     parts = 16
     work = [(path, part, parts) for path in sorted(folder.glob("*.zip")) for part in range(parts)]
     with ProcessPoolExecutor() as pool:
@@ -52,14 +52,14 @@ def _read(path: Path, part: int, parts: int) -> list[Clip]:
 
 
 def training_lists() -> dict[str, list[str]]:
-    """Speakers and noises that may be trained on."""
+    """Speakers and noises allowed in training."""
     held_out = tomllib.loads((HERE / "heldout.toml").read_text(encoding="utf-8"))
     lists: dict[str, list[str]] = held_out["training"]
     return lists
 
 
 def plain(text: str) -> tuple[str, ...]:
-    """Words alone: no digits, marks or capitals."""
+    """The words of a text, without digits, punctuation or capitals."""
     return tidy(re.sub(r'[^\w\s\'.,:/$%-]|"', " ", text).lower().split(), {})
 
 
@@ -84,7 +84,7 @@ def known(word: str) -> bool:
 
 
 def noises() -> list[np.ndarray]:
-    """Noises that may be trained on, at least a second long each."""
+    """Noises allowed in training, each at least a second long."""
     found = []
     for name in training_lists()["noises"]:
         samples, _ = soundfile.read(RECORDINGS / "noise" / f"{name}.flac", dtype="int16")

@@ -1,6 +1,6 @@
-"""Stage 3: the Vosk directory. `python -m models.export --network network.pt --out models/bench-en`
+"""Stage 3: write the Vosk directory. `python -m models.export --network network.pt --out models/bench-en`
 
-Without `--network` the acoustic model in `--out` stays, and only the words are compiled anew.
+Without `--network` the acoustic model in `--out` stays, and only the words are recompiled.
 """
 
 from __future__ import annotations
@@ -24,10 +24,10 @@ Curve = tuple[tuple[float, float], ...]
 
 @dataclass(frozen=True)
 class Tuning:
-    """Settings of the shipped directory; see bench/ears/model_directory.py for what `bench.toml` holds.
+    """Settings of the shipped directory. bench/ears/model_directory.py describes `bench.toml`.
 
-    The curves of confidence are those that `python -m tests.benchmarks.confidence` prints. Those that stand in a
-    directory already are kept when only its words are compiled anew.
+    The confidence curves are those printed by `python -m tests.benchmarks.confidence`. Existing curves of a directory
+    are kept when only its words are recompiled.
     """
 
     acoustic_scale: float = 1.0
@@ -61,7 +61,7 @@ class Tuning:
 def write_model(
     out: Path, parts: Sequence[Component], prons: Mapping[str, Sequence[tuple[str, ...]]], tuning: Tuning
 ) -> None:
-    """A complete model directory."""
+    """Write a complete model directory."""
     for folder in ("am", "conf", "graph"):
         (out / folder).mkdir(parents=True, exist_ok=True)
     (out / "am" / "final.mdl").write_bytes(final_mdl(parts))
@@ -72,19 +72,19 @@ def write_model(
 
 
 def write_words(out: Path, prons: Mapping[str, Sequence[tuple[str, ...]]], tuning: Tuning) -> None:
-    """The words of a model directory compiled anew; its acoustic model stays as it is."""
+    """Recompile the words of a model directory. Its acoustic model is unchanged."""
     write_graph(out / "graph", prons, tuning.graph)
     write_settings(out, tuning)
 
 
 def with_curves_of(out: Path) -> Tuning:
-    """The tuning, with the curves of confidence of a model directory: they are fitted after the model is made."""
+    """The tuning with the confidence curves of a model directory, which are fitted after the model is built."""
     curves = model_directory(out).settings.confidence
     return replace(Tuning(), confidence_points=tuple(curves.points), confidence_fit=tuple(curves.fit))
 
 
 def write_settings(out: Path, tuning: Tuning) -> None:
-    """`bench.toml`, with the digest of every other file."""
+    """Write `bench.toml` with the digest of every other file."""
     names = sorted(path for path in out.rglob("*") if path.is_file() and path.name != "bench.toml")
     digests = [f'"{path.relative_to(out).as_posix()}" = "{_digest(path)}"' for path in names]
     sounds = ", ".join(f'"{sound}"' for sound in SOUNDS)
@@ -114,7 +114,7 @@ filler_cost = {tuning.background_filler_cost:g}
 def between(
     parts: Sequence[Component], before: Mapping[str, tuple[np.ndarray, np.ndarray]], share: float
 ) -> list[Component]:
-    """The parts moved back towards the weights they were trained on from; `share` of the way is kept."""
+    """Interpolate between the initial and the trained weights; `share` 1 gives the trained ones."""
 
     def moved(one: Affine) -> Affine:
         weights, bias = before[one.name]
@@ -157,8 +157,10 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--network", type=Path)
     parser.add_argument("--out", type=Path, required=True)
-    parser.add_argument("--onward", type=Path, help="the Vosk directory that was trained on from")
-    parser.add_argument("--share", type=float, default=1.0, help="of the way from there that is kept")
+    parser.add_argument("--onward", type=Path, help="the Vosk directory that training started from")
+    parser.add_argument(
+        "--share", type=float, default=1.0, help="interpolation from there: 1 gives the trained weights"
+    )
     args = parser.parse_args()
     if args.network is None:
         write_words(args.out, lexicon(vocabulary()), with_curves_of(args.out))

@@ -1,8 +1,8 @@
 """Kaldi's MFCC features, as constant tables: 40 coefficients, 25 ms frames every 10 ms, no dither, no energy.
 
-Source: Kaldi's `compute-mfcc-feats` (feature-window.cc, mel-computations.cc, feature-mfcc.cc); the tests compare with
-kaldi-native-fbank, which is that code. Samples are in int16 scale. `mfcc` is the plain form; training runs the same
-tables on the accelerator.
+Source: Kaldi's `compute-mfcc-feats` (feature-window.cc, mel-computations.cc, feature-mfcc.cc). The tests compare with
+kaldi-native-fbank, which contains that code. Samples are in int16 scale. `mfcc` is the NumPy version; training uses the
+same tables on the accelerator.
 """
 
 from __future__ import annotations
@@ -39,18 +39,18 @@ def mel(hertz: np.ndarray) -> np.ndarray:
 
 
 def mel_bank(warp: float = 1.0) -> np.ndarray:
-    """Triangles, [FFT // 2 + 1, COEFFICIENTS]. `warp` above 1 moves the spectrum down, as a longer throat does."""
+    """Triangular filters, [FFT // 2 + 1, COEFFICIENTS]. `warp` above 1 lowers the spectrum (longer vocal tract)."""
     edges = np.linspace(mel(np.array(LOW)), mel(np.array(HIGH)), COEFFICIENTS + 2)
     left, center, right = edges[:-2], edges[1:-1], edges[2:]
     hertz = np.arange(FFT // 2 + 1) * RATE / FFT
     at = mel(np.minimum(hertz * warp, RATE / 2))[:, None]
     bank: np.ndarray = np.minimum((at - left) / (center - left), (right - at) / (right - center)).clip(0)
-    bank[-1] = 0  # Kaldi leaves the Nyquist bin out.
+    bank[-1] = 0  # Kaldi omits the Nyquist bin.
     return bank
 
 
 def cosines() -> np.ndarray:
-    """The orthonormal cosine transform with the lifter, [COEFFICIENTS mel, COEFFICIENTS out]."""
+    """The orthonormal discrete cosine transform with liftering, [COEFFICIENTS mel, COEFFICIENTS out]."""
     size = COEFFICIENTS
     order, at = np.arange(size)[None, :], np.arange(size)[:, None]
     table: np.ndarray = np.sqrt(2 / size) * np.cos(np.pi / size * (at + 0.5) * order)
@@ -61,7 +61,7 @@ def cosines() -> np.ndarray:
 
 
 def mfcc(samples: np.ndarray) -> np.ndarray:
-    """[frames, COEFFICIENTS] of int16-scaled samples."""
+    """MFCC features, [frames, COEFFICIENTS], of int16-scaled samples."""
     count = max(0, 1 + (len(samples) - FRAME) // STEP)
     at = np.arange(count)[:, None] * STEP + np.arange(FRAME)[None, :]
     frames = samples.astype(np.float64)[at]

@@ -1,4 +1,4 @@
-"""The trained network as plain Kaldi components, its normalisations folded into the weights."""
+"""The trained network as plain Kaldi components, with batch normalization folded into the weights."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from models.network import Network
 
 
 def components(network: Network) -> list[Component]:
-    """In order of computation; the last is the output."""
+    """The components in order of computation. The last one is the output."""
     scale, mean = _array(network.scale), _array(network.mean)
     weights = _array(network.first.weight) * np.tile(scale, 5)
     bias = _array(network.first.bias) - weights @ np.tile(mean, 5)

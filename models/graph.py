@@ -1,8 +1,8 @@
-"""The decoding graph of a Vosk model that takes grammars at run time: words as phones, without a grammar.
+"""The decoding graph of a Vosk model with run-time grammars: words as phones, without a grammar.
 
-Words stand in a loop with optional silence between them and carry their label on their first phone, so that
-composition with a grammar opens only words that the grammar allows. The filler word is one sound, which the network
-learned on words that are none of the product's.
+Words form a loop with optional silence between them. Their label is on their first phone, so that composition with a
+grammar expands only allowed words. The filler word is a single phone, which the network learned on out-of-vocabulary
+words.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from models.kaldi import forward_id, loop_id
 from models.units import FILLER, KALDI_NUMBER, KALDI_PHONES, NOISE, PHONES, SILENCE, boundary, placed
 
 SOUNDS = {f"[{phone.lower()}]": [(phone,)] for phone in PHONES}
-"""Words that are a single sound, of which the background is made that readings are compared with."""
+"""Words of a single phone, used for the background model that hypotheses are compared with."""
 
 Arc = tuple[int, int, float, int]
 """Input label, output label, cost, next state."""
@@ -29,23 +29,23 @@ class Costs:
 
     silence: float = math.log(2)
     variant: float = 0.25
-    """Of each pronunciation further down the list."""
+    """Extra cost per position of a pronunciation in the list."""
 
 
 @dataclass
 class Graph:
-    """States with their arcs, and the costs of stopping in some."""
+    """States with their arcs, and final costs."""
 
     arcs: list[list[Arc]] = field(default_factory=list)
     finals: dict[int, float] = field(default_factory=dict)
 
     def state(self) -> int:
-        """A new state."""
+        """Add a state and return it."""
         self.arcs.append([])
         return len(self.arcs) - 1
 
     def phone(self, begin: int, phone: str, label: int = 0, cost: float = 0.0, end: int | None = None) -> int:
-        """A phone from `begin`: one frame or more. Returns the state after it."""
+        """Add a phone of one or more frames after `begin`. Returns the state after it."""
         number = KALDI_NUMBER[phone]
         inside = self.state()
         self.arcs[begin].append((forward_id(number), label, cost, inside))
@@ -56,7 +56,7 @@ class Graph:
 
 
 def word_numbers(words: Sequence[str]) -> dict[str, int]:
-    """`words.txt`: every word's number."""
+    """The numbering of words in `words.txt`."""
     listed = ["<eps>", *sorted(set(words)), FILLER, *SOUNDS, "#0", "<s>", "</s>"]
     return {word: number for number, word in enumerate(listed)}
 
@@ -83,7 +83,7 @@ def word_graph(
 
 
 def vector_fst(graph: Graph) -> bytes:
-    """OpenFst's `VectorFst<StdArc>`, arcs sorted by output label for composition with a grammar."""
+    """Serialize as OpenFst's `VectorFst<StdArc>`, with arcs sorted by output label for composition with a grammar."""
     count = sum(map(len, graph.arcs))
     parts = [struct.pack("<i", 2_125_659_606), _text("vector"), _text("standard")]
     parts.append(struct.pack("<iiQqqq", 2, 0, 3, 0, len(graph.arcs), count))
@@ -94,7 +94,7 @@ def vector_fst(graph: Graph) -> bytes:
 
 
 def read_vector_fst(data: bytes) -> Graph:
-    """What `vector_fst` wrote, with start state 0."""
+    """Read the output of `vector_fst`. The start state is 0."""
     at = 4
     for _ in range(2):
         at += 4 + struct.unpack_from("<i", data, at)[0]
@@ -117,7 +117,7 @@ def _text(text: str) -> bytes:
 
 
 def write_graph(folder: Path, prons: Mapping[str, Sequence[tuple[str, ...]]], costs: Costs) -> None:
-    """The model's `graph/`, with a `Gr.fst` that allows every word (Bench puts its own grammars in its place)."""
+    """Write the model's `graph/`, with a `Gr.fst` that allows every word (Bench replaces it with its grammars)."""
     (folder / "phones").mkdir(parents=True, exist_ok=True)
     numbers = word_numbers(list(prons))
     _lines(folder / "words.txt", [f"{word} {number}" for word, number in numbers.items()])
@@ -125,7 +125,7 @@ def write_graph(folder: Path, prons: Mapping[str, Sequence[tuple[str, ...]]], co
     _lines(
         folder / "phones" / "word_boundary.int", [f"{KALDI_NUMBER[p]} {boundary(p)}" for p in KALDI_PHONES]
     )
-    # No disambiguation symbols are needed, but Kaldi does not take an empty list.
+    # No disambiguation symbols are needed, but Kaldi does not accept an empty list.
     _lines(folder / "disambig_tid.int", [str(2 * len(KALDI_PHONES) + 1)])
     _lines(folder / "lexicon.txt", [" ".join((word, *way)) for word in sorted(prons) for way in prons[word]])
     (folder / "HCLr.fst").write_bytes(vector_fst(word_graph({**prons, **SOUNDS}, numbers, costs)))
@@ -136,7 +136,7 @@ def write_graph(folder: Path, prons: Mapping[str, Sequence[tuple[str, ...]]], co
 
 
 def read_lexicon(path: Path) -> dict[str, list[tuple[str, ...]]]:
-    """Every word's pronunciations, as `write_graph` left them."""
+    """The pronunciations of every word, as written by `write_graph`."""
     found: dict[str, list[tuple[str, ...]]] = {}
     for line in path.read_text(encoding="utf-8").splitlines():
         word, *phones = line.split()

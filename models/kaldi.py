@@ -1,4 +1,4 @@
-"""Kaldi's binary `final.mdl`: a one-state chain transition model and an nnet3 network, written byte by byte.
+"""Writes Kaldi's binary `final.mdl`: a one-state chain transition model and an nnet3 network.
 
 Formats: Kaldi's io-funcs-inl.h, kaldi-matrix.cc, hmm-topology.cc, transition-model.cc, nnet-nnet.cc,
 nnet-simple-component.cc and am-nnet-simple.cc.
@@ -28,7 +28,7 @@ class Affine:
 
 @dataclass(frozen=True)
 class Rectifier:
-    """Rectified linear units on another component's output."""
+    """Rectified linear units applied to another component's output."""
 
     name: str
     source: str
@@ -37,7 +37,7 @@ class Rectifier:
 
 @dataclass(frozen=True)
 class Sum:
-    """Passes on what its descriptor adds up."""
+    """Passes on the sum given by its descriptor."""
 
     name: str
     source: str
@@ -84,7 +84,7 @@ class _Writer:
 
 
 def final_mdl(components: Sequence[Component]) -> bytes:
-    """The whole file; the last component is the output."""
+    """The content of the file. The last component is the output."""
     out = _Writer()
     _transitions(out)
     out.token("<Nnet3>")
@@ -104,25 +104,25 @@ def final_mdl(components: Sequence[Component]) -> bytes:
 
 
 def affines(data: bytes) -> dict[str, tuple[np.ndarray, np.ndarray]]:
-    """Weights [out, in] and bias of each affine component of a `final.mdl` that `final_mdl` wrote, by name."""
+    """Weights [out, in] and bias of each affine component, by name, of a `final.mdl` written by `final_mdl`."""
     found = {}
     opening = rb"<ComponentName> (\S+) <FixedAffineComponent> <LinearParams> FM \x04(.{4})\x04(.{4})"
     for match in re.finditer(opening, data, re.DOTALL):
         rows, columns = (int.from_bytes(match[at], "little") for at in (2, 3))
         weights = np.frombuffer(data, "<f4", rows * columns, match.end()).reshape(rows, columns)
-        # Between them: the token of the bias, and its length.
+        # Between them are the token and the length of the bias.
         begin = match.end() + 4 * rows * columns + len(b"<BiasParams> FV \x04....")
         found[match[1].decode()] = weights, np.frombuffer(data, "<f4", rows, begin)
     return found
 
 
 def forward_id(phone: int) -> int:
-    """Transition id of the arc that enters and leaves a phone's state in its first frame."""
+    """Transition id of a phone's first frame."""
     return 2 * phone
 
 
 def loop_id(phone: int) -> int:
-    """Transition id of every further frame."""
+    """Transition id of every later frame."""
     return 2 * phone - 1
 
 

@@ -1,6 +1,7 @@
-"""Stage 4: how well a model hears people and voices it was not trained on. `python -m models.measure [MODEL]`
+"""Stage 4: measure accuracy on held-out people and voices. `python -m models.measure [MODEL]`
 
-Each set is heard with the grammar of one moment, whole clips, as the ears give them: some quiet before and after.
+Each set is recognized with the grammar of one dialogue state. Clips are whole, with silence before and after, like
+those from the ears.
 """
 
 from __future__ import annotations
@@ -35,7 +36,7 @@ RATE = 16_000
 
 @dataclass(frozen=True, eq=False)
 class Trial:
-    """A clip and what was said; None for talk that is not for us."""
+    """A clip and its transcript, None for talk that is not for the assistant."""
 
     samples: np.ndarray
     words: tuple[str, ...] | None
@@ -43,13 +44,13 @@ class Trial:
 
     @property
     def said(self) -> tuple[str, ...]:
-        """The words; none for talk."""
+        """The words, empty for talk."""
         return self.words or ()
 
 
 @dataclass(frozen=True)
 class Test:
-    """Trials heard with one grammar."""
+    """Trials recognized with one grammar."""
 
     name: str
     node: Node
@@ -58,7 +59,7 @@ class Test:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What was heard in one trial."""
+    """The result of one trial."""
 
     trial: Trial
     heard: Heard
@@ -66,7 +67,7 @@ class Outcome:
 
 
 def listen(model: Path, node: Node, trials: Sequence[Trial]) -> tuple[list[Outcome], float]:
-    """Every trial's outcome, and the real-time factor."""
+    """The outcome of every trial, and the real-time factor."""
     root = node if isinstance(node, Utterance) else Utterance(node, lexicon().hesitations)
     machine = automaton(root)
     ear = VoskRecognizer(model_directory(model), lambda _: machine)
@@ -83,7 +84,7 @@ def listen(model: Path, node: Node, trials: Sequence[Trial]) -> tuple[list[Outco
 
 
 def with_quiet(samples: np.ndarray, seed: int) -> np.ndarray:
-    """0.4 s of faint hiss before and 0.5 s after."""
+    """The samples with 0.4 s of faint hiss before and 0.5 s after."""
     rng = np.random.default_rng(seed)
     out = rng.standard_normal(len(samples) + 14_400) * 4
     out[6400 : 6400 + len(samples)] += samples
@@ -91,7 +92,7 @@ def with_quiet(samples: np.ndarray, seed: int) -> np.ndarray:
 
 
 def noisy(trials: Sequence[Trial], decibels: float) -> tuple[Trial, ...]:
-    """The trials with held-out noises at a signal-to-noise ratio over the clip's louder half."""
+    """The trials with held-out noises added. The SNR refers to the louder half of the clip."""
     out = []
     for number, trial in enumerate(trials):
         rng = np.random.default_rng(1000 + number)
@@ -107,7 +108,7 @@ def noisy(trials: Sequence[Trial], decibels: float) -> tuple[Trial, ...]:
 
 
 def _right(root: Utterance, trial: Trial, heard: Heard) -> bool:
-    """Whether the best reading means what was said. Without speech for us, whether nothing was heard."""
+    """Whether the best hypothesis has the right meaning or, for talk, whether nothing was accepted."""
     if trial.words is None:
         return not heard.hypotheses
     if not heard.hypotheses:
@@ -129,7 +130,7 @@ def _lists() -> dict[str, Any]:
 
 @cache
 def recordings() -> tuple[dict[str, Any], ...]:
-    """Lines of the manifests of speech that was not trained on, with absolute paths."""
+    """Manifest lines of held-out speech, with absolute paths."""
     trained = set(_lists()["training"]["speakers"])
     rows = []
     for folder in (RECORDINGS, RECORDINGS / "share-alike"):
@@ -150,7 +151,7 @@ def people(source: str, keep: Callable[[str], bool] = lambda _: True) -> tuple[T
 
 
 def talk(seconds: float = 4.0) -> tuple[Trial, ...]:
-    """The beginnings of recordings of people who talk to somebody else."""
+    """The first `seconds` of recordings of people talking to somebody else."""
     sources = ("librispeech", "ljspeech", "wuw-corpus-ii", "wake-word-benchmark")
     return tuple(
         Trial(soundfile.read(row["path"], dtype="int16")[0][: round(seconds * RATE)], None, row["source"])
@@ -165,24 +166,24 @@ def said_by_voices(path: Path) -> tuple[Trial, ...]:
 
 
 def one_of(trials: Sequence[Trial]) -> Node:
-    """The grammar of exactly what is said in the trials."""
+    """The grammar of exactly the transcripts of the trials."""
     return any_of(sorted({" ".join(trial.words) for trial in trials if trial.words}))
 
 
 def any_of(texts: Sequence[str]) -> Node:
-    """The grammar of these texts, each meaning itself."""
+    """The grammar of these texts, with each text as its meaning."""
     return Alt(tuple(Act(seq(text), partial(str, text)) for text in texts))
 
 
 @cache
 def numbers() -> Node:
-    """Any measurement, angle or count."""
+    """The grammar of any measurement, angle or count."""
     return Alt((length(Fraction(120), Units.INCH), angle(Fraction(90)), count(None)))
 
 
 @cache
 def phrases() -> Node:
-    """Any fixed phrase of the product."""
+    """The grammar of any fixed phrase of the product."""
     known = lexicon()
     tables = {**known.commands, **known.choices, **known.sizes, "yes": known.yes, "no": known.no}
     return Alt(tuple(_means(key, known.tree(one)) for key, many in tables.items() for one in many))
@@ -193,7 +194,7 @@ def _means(key: str, node: Node) -> Node:
 
 
 def tests(voices: Path | None) -> Iterator[Test]:
-    """All sets."""
+    """All test sets."""
     spoken = people("speech-commands")
     digits = tuple(trial for trial in spoken if trial.said[0] in _DIGITS)
     commands = tuple(trial for trial in spoken if trial.said[0] in _COMMANDS)
@@ -227,8 +228,8 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("model", type=Path, nargs="?", default=HERE / "bench-en")
     parser.add_argument("--voices", type=Path, help="ZIP of held-out voices from models.speak")
-    parser.add_argument("--only", help="sets whose name begins so")
-    parser.add_argument("--errors", action="store_true", help="show what was heard instead")
+    parser.add_argument("--only", help="only sets whose name starts with this")
+    parser.add_argument("--errors", action="store_true", help="print recognition errors")
     args = parser.parse_args()
     for test in tests(args.voices):
         if not test.trials or (args.only and not test.name.startswith(tuple(args.only.split(";")))):

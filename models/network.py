@@ -1,7 +1,7 @@
-"""The acoustic network: a factorised time-delay network (Povey et al. 2018, "Semi-orthogonal low-rank matrix
+"""The acoustic network: a factorized time-delay network (Povey et al. 2018, "Semi-orthogonal low-rank matrix
 factorization for deep neural networks"), small enough for a tablet, written so that Kaldi can run it.
 
-Batch norms stand before the rectifiers, so that export folds them away. Output is one frame in three.
+Batch norms come before the ReLUs, so that export can fold them into the weights. It outputs one frame in three.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from models.units import CLASSES
 
 @dataclass(frozen=True)
 class Shape:
-    """How large the network is."""
+    """The size of the network."""
 
     width: int = 512
     bottleneck: int = 96
@@ -26,12 +26,12 @@ class Shape:
 
     @property
     def context(self) -> int:
-        """Feature frames needed on either side."""
+        """Feature frames needed on each side."""
         return SUBSAMPLING * self.blocks + 3
 
 
 class Block(nn.Module):
-    """Down to the bottleneck with the frame before, up again with the frame after, added to what came in."""
+    """A residual block: down to the bottleneck with the previous frame, up again with the next frame."""
 
     def __init__(self, shape: Shape) -> None:
         super().__init__()
@@ -61,7 +61,7 @@ class Network(nn.Module):
         self.blocks = nn.ModuleList(Block(shape) for _ in range(shape.blocks))
         self.out = nn.Linear(shape.width, CLASSES)
         self.aside = nn.Linear(shape.width, CLASSES)
-        """A second output, trained on the alignment alone; it steadies the sequence training and is not exported."""
+        """A second output, trained only on the alignment. It regularizes sequence training and is not exported."""
 
     def forward(self, features: Tensor) -> tuple[Tensor, Tensor]:
         sound = (features - self.mean) * self.scale
@@ -77,7 +77,7 @@ class Network(nn.Module):
 
 
 def padded(features: Tensor, context: int) -> Tensor:
-    """Features with their first and last frame repeated, as Kaldi does at the ends of an utterance."""
+    """Features with the first and last frame repeated, like Kaldi at the ends of an utterance."""
     first, last = features[:, :1], features[:, -1:]
     return torch.cat([first.expand(-1, context, -1), features, last.expand(-1, context, -1)], 1)
 

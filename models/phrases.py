@@ -1,4 +1,4 @@
-"""What the training voices are given to say: the product's own phrases, and talk that is not for it."""
+"""Training sentences for the synthetic voices: the product's phrases, and talk that is not for it."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ def _said(word: str) -> bool:
 
 @cache
 def _numbers() -> tuple[tuple[float, Node], ...]:
-    """Ways to say a number, each with its share."""
+    """Ways to say a number, each with its probability."""
     return (
         (4, length(Fraction(48), Units.INCH)),
         (2, length(Fraction(240), Units.INCH)),
@@ -49,7 +49,7 @@ def _numbers() -> tuple[tuple[float, Node], ...]:
 
 @cache
 def fixed() -> tuple[Node, ...]:
-    """The product's phrases, a tree each."""
+    """The product's phrases, one grammar tree each."""
     known = lexicon()
     tables = (*known.commands.values(), *known.choices.values(), *known.sizes.values(), known.yes, known.no)
     return tuple(known.tree(template) for templates in tables for template in templates)
@@ -60,19 +60,19 @@ def _corrections() -> tuple[Node, ...]:
     return tuple(map(lexicon().tree, lexicon().corrections))
 
 
-def practised() -> tuple[str, ...]:
-    """Single words that are practised on their own."""
+def practiced() -> tuple[str, ...]:
+    """Words that are also trained in isolation."""
     return tuple(_texts()["words"])
 
 
 def vocabulary() -> frozenset[str]:
-    """Every word of the product's grammars, and the practised words."""
+    """All words of the product's grammars and the isolated words."""
     openers = frozenset(word for opener in _texts()["openers"] for word in opener.split())
-    return grammar.vocabulary(lexicon()) | openers | frozenset(practised())
+    return grammar.vocabulary(lexicon()) | openers | frozenset(practiced())
 
 
 def phrases(rng: Random) -> Iterator[Words]:
-    """Endless phrases at random."""
+    """An endless stream of random phrases."""
     single = tuple(sorted(vocabulary()))
     kinds: list[tuple[float, Callable[[], Words]]] = [
         (34, lambda: _number(rng)),
@@ -101,7 +101,7 @@ def _sample(node: Node, rng: Random) -> Words:
 
 
 def _number(rng: Random) -> Words:
-    """A number as it is mostly said on the job, or now and then anything the grammar allows."""
+    """A number as usually said on the job, or sometimes anything the grammar allows."""
     if rng.random() < 0.2:
         shares, nodes = zip(*_numbers(), strict=True)
         return _sample(rng.choices(nodes, shares)[0], rng)

@@ -1,4 +1,4 @@
-"""How words are said: the CMU Pronouncing Dictionary, our own additions, and IPA for a voice that reads phonemes."""
+"""Pronunciations: the CMU Pronouncing Dictionary, our additions, and IPA for voices that read phonemes."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 from random import Random
 
 Pronunciation = tuple[str, ...]
-"""ARPAbet phones, vowels with their stress."""
+"""ARPAbet phones, vowels with stress."""
 
 _VOWELS = frozenset(
     ["AA", "AE", "AH", "AO", "AW", "AY", "EH", "ER", "EY", "IH", "IY", "OW", "OY", "UH", "UW"]
@@ -20,7 +20,7 @@ _IPA = {
     "L": "l", "M": "m", "N": "n", "NG": "ŋ", "OW": "O", "OY": "Y", "P": "p", "R": "ɹ", "S": "s", "SH": "ʃ",
     "T": "t", "TH": "θ", "UH": "ʊ", "UW": "u", "V": "v", "W": "w", "Y": "j", "Z": "z", "ZH": "ʒ",
 }  # fmt: skip
-"""IPA as the voice model Kokoro writes it, capitals for its diphthongs."""
+"""IPA in the notation of the voice model Kokoro, with capitals for diphthongs."""
 _BRITISH_IPA = {"AE": "a", "OW": "Q", "AA": "ɑː", "AO": "ɔː", "IY": "iː", "UW": "uː", "ER": "ɜː"}
 
 
@@ -41,12 +41,12 @@ def _dictionary() -> dict[str, list[Pronunciation]]:
 
 
 def general_words() -> list[str]:
-    """Every plain word of the CMU dictionary, in its order."""
+    """All plain words of the CMU dictionary, in its order."""
     return [word for word in _dictionary() if word.isalpha()]
 
 
 def pronunciations(word: str) -> tuple[Pronunciation, ...]:
-    """The ways to say a word, the plainest first. Raises KeyError naming a word nobody has written down."""
+    """The pronunciations of a word, most common first. Raises KeyError naming an unknown word."""
     additions = _additions()
     if word in additions["missing"]:
         found = additions["missing"][word]
@@ -63,7 +63,7 @@ def phones(said: Pronunciation) -> tuple[str, ...]:
 
 
 def without_r(said: Pronunciation) -> Pronunciation:
-    """As a speaker says it who drops an r unless a vowel follows (most of England, some of the United States)."""
+    """The non-rhotic pronunciation: no r unless a vowel follows (most of England, some of the United States)."""
     kept = []
     for at, phone in enumerate(said):
         following = said[at + 1].rstrip("012") if at + 1 < len(said) else ""
@@ -74,7 +74,7 @@ def without_r(said: Pronunciation) -> Pronunciation:
 
 
 def lexicon(words: Iterable[str]) -> dict[str, tuple[tuple[str, ...], ...]]:
-    """Each word's different phone strings, with and without r, the plainest first."""
+    """The distinct phone sequences of each word, rhotic and non-rhotic, most common first."""
     found = {}
     for word in words:
         said = pronunciations(word)
@@ -84,7 +84,7 @@ def lexicon(words: Iterable[str]) -> dict[str, tuple[tuple[str, ...], ...]]:
 
 
 def ipa(said: Pronunciation, british: bool, rng: Random) -> str:
-    """One word for Kokoro. A t between vowels is mostly flapped in American speech."""
+    """The IPA of one word for Kokoro. A t between vowels is usually flapped in American speech."""
     if british:
         said = without_r(said)
     plain = phones(said)

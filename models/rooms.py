@@ -6,11 +6,11 @@ import numpy as np
 
 RATE, LENGTH = 16_000, 8_000
 SOUND = 343.0
-"""Speed of sound in air at 20 degrees Celsius, metres a second."""
+"""Speed of sound in air at 20 degrees Celsius, in meters per second."""
 
 
 def rooms(count: int, seed: int) -> np.ndarray:
-    """[count, LENGTH] responses from a closet to a shop hall, the talker 0.3 to 4 m away, direct sound first."""
+    """Impulse responses [count, LENGTH] of rooms from a closet to a shop hall, at 0.3 to 4 m, direct sound first."""
     rng = np.random.default_rng(seed)
     return np.stack([_room(rng) for _ in range(count)])
 
@@ -36,7 +36,7 @@ def _room(rng: np.random.Generator) -> np.ndarray:
         distance = np.sqrt(squared).ravel()
         at = np.round(distance / SOUND * RATE).astype(int)
         keep = at < LENGTH
-        # A rough wall scatters: every other reflection upside down keeps the tail from ringing.
+        # Rough walls scatter sound. Inverting every other reflection keeps the tail from ringing.
         sign = np.where(rng.random(keep.sum()) < 0.5, 1, -1) * 1.0
         sign[bounces.ravel()[keep] == 0] = 1
         np.add.at(response, at[keep], sign * reflection ** bounces.ravel()[keep] / distance[keep])

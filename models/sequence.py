@@ -1,7 +1,7 @@
-"""Sums over all alignments: of what was said, and of everything that could have been said.
+"""Sums over all alignments: the numerator for the transcript and the denominator for all possible speech.
 
 Lattice-free maximum mutual information (Povey et al. 2016; whole utterances without fixed alignments as in Hadian et
-al. 2018) with one-state units: entering unit u costs its first-frame class, staying in it its further-frame class.
+al. 2018) with one-state units: entering unit u scores its first-frame class, staying in it its later-frame class.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from models.units import SILENCE, UNIT_NUMBER, UNITS
 
 @dataclass(frozen=True)
 class Batch:
-    """Several graphs, padded to one size. State `size` is a dead one."""
+    """Several graphs padded to one size. State `size` is a dead state."""
 
     units: Tensor
     before: Tensor
@@ -46,7 +46,7 @@ def batched(graphs: Sequence[Said], device: torch.device) -> Batch:
 
 
 def said_score(scores: Tensor, batch: Batch) -> Tensor:
-    """Log of the summed score of every alignment of what was said. `scores` [batch, frames, classes]."""
+    """Log of the total score of all alignments of the transcript. `scores` is [batch, frames, classes]."""
     count, frames, _ = scores.shape
     size, most = batch.before.shape[1:]
     index = batch.units[:, None, :].expand(-1, frames, -1)
@@ -63,7 +63,7 @@ def said_score(scores: Tensor, batch: Batch) -> Tensor:
 
 
 class Anything:
-    """A phone trigram of everything the training voices said, against which what was said must win."""
+    """The denominator: a phone trigram model of all training transcripts."""
 
     def __init__(
         self, texts: Iterable[Sequence[str]], prons: Prons, device: torch.device, silence: float = 0.3
@@ -96,7 +96,7 @@ class Anything:
         self._quiet = quiet
 
     def score(self, scores: Tensor) -> Tensor:
-        """Log of the summed score of every alignment of anything. `scores` [batch, frames, classes]."""
+        """Log of the total score of all alignments of any phone sequence. `scores` is [batch, frames, classes]."""
         top = scores.amax(2, keepdim=True).detach()
         chance = (scores - top).exp()
         first, further = chance[:, :, 0::2].unbind(1), chance[:, :, 1::2].unbind(1)

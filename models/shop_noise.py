@@ -1,4 +1,4 @@
-"""Noises of a shop made by arithmetic, so that training hears more than the few that are recorded.
+"""Synthetic shop noises, because there are few recorded ones.
 
 Saws and drills (a whine with harmonics that sags under load), hammering (ringing metal), compressors (thumps), fans and
 air (colored hiss), rattle, and a radio (chords). None is a recording; all randomness comes from the seed.
@@ -15,7 +15,7 @@ SECONDS = 8
 
 
 def made(count: int, seed: int) -> list[np.ndarray]:
-    """`count` noises of eight seconds, loudness 1."""
+    """`count` noises of eight seconds with RMS 1."""
     rng = np.random.default_rng(seed)
     makers: tuple[Callable[[np.random.Generator], np.ndarray], ...] = (
         _whine,
@@ -43,7 +43,7 @@ def _time() -> np.ndarray:
 
 
 def _slow(rng: np.random.Generator, hertz: float) -> np.ndarray:
-    """A smooth random curve between -1 and 1 that changes so often a second."""
+    """A smooth random curve between -1 and 1 that changes at a rate of `hertz`."""
     points = rng.uniform(-1, 1, max(2, int(SECONDS * hertz) + 2))
     return np.interp(np.linspace(0, len(points) - 1, SECONDS * RATE), np.arange(len(points)), points)
 
@@ -61,7 +61,7 @@ def _air(rng: np.random.Generator) -> np.ndarray:
 
 
 def _whine(rng: np.random.Generator) -> np.ndarray:
-    """A motor with a blade or bit: harmonics of a sagging pitch, the cut coming and going."""
+    """A motor with a blade or bit: harmonics of a varying pitch and an intermittent cut."""
     base = np.exp(rng.uniform(np.log(60), np.log(900)))
     load = np.clip(_slow(rng, rng.uniform(0.3, 2)), 0, 1)
     phase = (
@@ -81,7 +81,7 @@ def _whine(rng: np.random.Generator) -> np.ndarray:
 
 
 def _blow(rng: np.random.Generator) -> np.ndarray:
-    """One hit on metal or wood: a few decaying tones and a crack."""
+    """One hit on metal or wood: a few decaying tones and a click."""
     size = int(rng.uniform(0.05, 0.6) * RATE)
     time = np.arange(size) / RATE
     sound = rng.standard_normal(size) * np.exp(-time / rng.uniform(0.002, 0.02))
@@ -94,7 +94,7 @@ def _blow(rng: np.random.Generator) -> np.ndarray:
 
 
 def _hammer(rng: np.random.Generator) -> np.ndarray:
-    """Blows at a hand's pace, never quite even."""
+    """Hammer blows at a manual, slightly irregular pace."""
     sound, at = np.zeros(SECONDS * RATE), rng.uniform(0, 1)
     pace, blow = rng.uniform(0.12, 1.2), _blow(rng)
     while at < SECONDS:
@@ -106,7 +106,7 @@ def _hammer(rng: np.random.Generator) -> np.ndarray:
 
 
 def _thump(rng: np.random.Generator) -> np.ndarray:
-    """A compressor or engine: low pulses with a valve's clatter."""
+    """A compressor or engine: low pulses with valve noise."""
     rate = rng.uniform(6, 35)
     beat = np.maximum(0, np.sin(2 * np.pi * rate * _time())) ** rng.uniform(2, 12)
     low = np.sin(2 * np.pi * rng.uniform(40, 140) * _time())

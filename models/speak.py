@@ -1,7 +1,7 @@
-"""Stage 1: have voices speak phrases. `python -m models.speak --engine espeak --count 500 --out speech/espeak.zip`
+"""Stage 1: synthesize phrases. `python -m models.speak --engine espeak --count 500 --out speech/espeak.zip`
 
-The result is a ZIP of Opus files with `manifest.jsonl` (file, words, voice). With `--seconds` it stops when the time
-is up and keeps what it has.
+The result is a ZIP of Opus files with `manifest.jsonl` (file, words, voice). With `--seconds` it stops after that time
+and keeps the clips made so far.
 """
 
 from __future__ import annotations
@@ -27,14 +27,14 @@ _engine: Engine | None = None
 
 
 def lines(count: int, seed: int) -> list[Line]:
-    """`count` lines to say, the same for the same seed."""
+    """`count` lines to speak, reproducible by seed."""
     from models.phrases import phrases
     from models.pronounce import pronunciations
 
     rng = Random(seed)
     found = []
     for words in phrases(rng):
-        # The plainest way half of the time, any way otherwise.
+        # The most common pronunciation half of the time, else any.
         ways = [pronunciations(word) for word in words]
         said = tuple(one[0] if rng.random() < 0.5 else rng.choice(one) for one in ways)
         found.append(Line(words, said))
@@ -44,20 +44,20 @@ def lines(count: int, seed: int) -> list[Line]:
 
 
 def save_lines(path: Path, many: list[Line]) -> None:
-    """Lines as JSON, to be spoken elsewhere."""
+    """Write lines as JSON, to be spoken elsewhere."""
     path.write_text(
         "".join(json.dumps([one.words, one.said, one.pauses]) + "\n" for one in many), encoding="utf-8"
     )
 
 
 def load_lines(path: Path) -> list[Line]:
-    """What `save_lines` wrote."""
+    """Read lines written by `save_lines`."""
     rows = map(json.loads, path.read_text(encoding="utf-8").splitlines())
     return [Line(tuple(words), tuple(map(tuple, said)), tuple(pauses)) for words, said, pauses in rows]
 
 
 def read_speech(path: Path, part: int = 0, parts: int = 1) -> Iterator[tuple[dict[str, Any], np.ndarray]]:
-    """Each clip of a ZIP this stage wrote, with its line of the manifest; or every `parts`-th from `part` on."""
+    """The clips of a ZIP from this stage with their manifest lines, or every `parts`-th one starting at `part`."""
     with zipfile.ZipFile(path) as archive:
         for line in archive.read("manifest.jsonl").decode().splitlines()[part::parts]:
             row = json.loads(line)
@@ -132,13 +132,13 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--engine", choices=("espeak", "flite", "hibari", "kokoro"), required=True)
     parser.add_argument("--count", type=int, default=500)
-    parser.add_argument("--lines", type=Path, help="lines to say, as save_lines wrote them")
+    parser.add_argument("--lines", type=Path, help="lines to speak, written by save_lines")
     parser.add_argument("--folder", type=Path, help="Kokoro's files: kokoro.onnx, vocab.json, voices/*.bin")
     parser.add_argument("--voices", nargs="*", help="only these Kokoro voices")
     parser.add_argument("--out", type=Path, required=True)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--seconds", type=float, default=1e9, help="stop after this long")
-    parser.add_argument("--shard", type=int, default=10**9, help="bytes in one ZIP at most")
+    parser.add_argument("--shard", type=int, default=10**9, help="maximum bytes per ZIP")
     parser.add_argument("--processes", type=int, default=None)
     args = parser.parse_args()
     many = load_lines(args.lines) if args.lines else lines(args.count, args.seed)

@@ -1,7 +1,7 @@
 """Stage 2: train the network. `python -m models.train --speech speech --out network.pt`
 
-First on Flite's own times of each sound, then on the sum over all alignments against everything that could have been
-said (sequence.py). The averaged weights are kept.
+First on Flite's phone times, then with the lattice-free MMI criterion over all alignments (sequence.py). The averaged
+weights are saved.
 """
 
 from __future__ import annotations
@@ -29,12 +29,12 @@ from models.units import CLASSES, FILLER, NOISE, UNIT_NUMBER
 
 RATE = 16_000
 LENGTHS = (1.6, 2.2, 3.0, 4.0, 5.5, 7.5, 10.0)
-"""Lengths of batches in seconds; a clip goes into the shortest that holds it with silence to spare."""
+"""Batch lengths in seconds. A clip goes into the shortest one that fits it with extra silence."""
 
 
 @dataclass(frozen=True)
 class Plan:
-    """How long and how hard to train. `seconds` of sound in a batch; minutes are upper limits for each part."""
+    """The training schedule. `seconds` is the sound per batch; minutes are upper limits for each part."""
 
     seconds: float = 400.0
     seed_steps: int = 1500
@@ -48,7 +48,7 @@ class Plan:
 
 
 class Data:
-    """Clips on the device, in groups of like length, given out in random batches."""
+    """Clips on the device, grouped by length, in random batches."""
 
     def __init__(self, clips: list[Clip], device: torch.device, plan: Plan, repeat: dict[str, int]) -> None:
         self.clips = clips
@@ -69,7 +69,7 @@ class Data:
         ]
 
     def batches(self) -> Iterator[tuple[np.ndarray, Tensor, Tensor, int]]:
-        """Numbers of the clips, their samples, their lengths, and the length to place them in; endless."""
+        """Endless batches: indexes of the clips, samples, lengths, and the length to place them in."""
         while True:
             parts = []
             for which, members in enumerate(self._groups):
@@ -95,7 +95,7 @@ def _group(samples: int) -> int:
 
 
 def timed_labels(clip: Clip, begin: float, speed: float, frames: int) -> np.ndarray:
-    """The class of each output frame from the engine's own times; -1 outside."""
+    """The class of each output frame from the engine's phone times, -1 outside."""
     labels = np.zeros(frames, np.int64)
     start = 0.0
     for unit, end in clip.times:
@@ -126,14 +126,14 @@ class Trainer:
         self._begin = time.monotonic()
 
     def features(self, clips: Tensor, lengths: Tensor, length: int) -> tuple[Tensor, Tensor, Tensor]:
-        """Spoiled features, with where each clip begins and how fast it was played."""
+        """Features of the augmented clips, with the start and speed of each clip."""
         with torch.no_grad():
             sound = self.shop.hear(clips, lengths, length)
             features = self.mfcc(sound.samples, sound.warp)
         return padded(features, self.network.shape.context), sound.begin, sound.speed
 
-    def normalise(self, data: Data) -> None:
-        """Mean and spread of the features, from a few batches."""
+    def normalize(self, data: Data) -> None:
+        """Estimate mean and standard deviation of the features from a few batches."""
         found = []
         for _, (_, clips, lengths, length) in zip(range(8), data.batches(), strict=False):
             found.append(self.features(clips, lengths, length)[0].reshape(-1, 40)[::7])
@@ -142,7 +142,7 @@ class Trainer:
         self.network.scale.copy_(1 / every.std(0))
 
     def seed(self, data: Data) -> None:
-        """Learn the sounds from Flite's times."""
+        """Train on Flite's phone times."""
         loss_of = nn.CrossEntropyLoss(ignore_index=-1)
 
         def loss(chosen: np.ndarray, clips: Tensor, lengths: Tensor, length: int) -> Tensor:
@@ -156,7 +156,7 @@ class Trainer:
         self._run("times", data, loss, self.plan.seed_steps, self.plan.seed_rate)
 
     def sequence(self, data: Data, graphs: list[Said], anything: Anything) -> nn.Module:
-        """Learn from whole utterances; returns the averaged network."""
+        """Train on whole utterances and return the averaged network."""
         average = AveragedModel(
             self.network,
             multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(self.plan.average),
@@ -194,7 +194,7 @@ class Trainer:
         until = self._begin + self.plan.minutes * 60
         for step, batch in zip(range(steps), data.batches(), strict=False):
             now = time.monotonic()
-            # The rate falls with the steps or with the clock, whichever is further on.
+            # The rate falls with the steps or the clock, whichever is further along.
             done = max(step / steps, (now - begin) / (until - begin))
             if done >= 1:
                 print(f"{name}: time is up after {step} steps", flush=True)
@@ -221,7 +221,7 @@ class Trainer:
 
 
 def disguised(clips: list[Clip], known: frozenset[str], seed: int) -> list[tuple[str, ...]]:
-    """What was said, with half of the words that are none of the product's turned into the filler word."""
+    """The transcripts, with half of the out-of-vocabulary words replaced by the filler word."""
     rng = np.random.default_rng(seed)
     return [
         tuple(FILLER if word not in known and rng.random() < 0.5 else word for word in clip.words)
@@ -230,8 +230,8 @@ def disguised(clips: list[Clip], known: frozenset[str], seed: int) -> list[tuple
 
 
 def take(network: Network, parts: Mapping[str, tuple[np.ndarray, np.ndarray]]) -> None:
-    """Takes on the weights of a `final.mdl` of the same shape. What was folded into it (`folded`) stays folded, but for
-    the mean and scale of the features, which the network has to have: they are taken out of the first layer."""
+    """Load the weights of a `final.mdl` of the same shape. Folded parameters (`folded`) stay folded, except the mean
+    and scale of the features, which the network needs: they are removed from the first layer."""
     layers = {"first": network.first, "second.low": network.second, "second": network.second_up}
     for number, block in enumerate(network.blocks, 1):
         layers |= {f"block{number}.low": block.down, f"block{number}": block.up}
@@ -248,12 +248,12 @@ def take(network: Network, parts: Mapping[str, tuple[np.ndarray, np.ndarray]]) -
 
 
 def save(path: Path, network: nn.Module, shape: Shape) -> None:
-    """Weights and shape."""
+    """Save weights and shape."""
     torch.save({"shape": asdict(shape), "weights": network.state_dict()}, path)
 
 
 def load(path: Path) -> Network:
-    """What `save` wrote, ready to run."""
+    """Load a network written by `save`, ready to run."""
     kept = torch.load(path, map_location="cpu", weights_only=True)
     network = Network(Shape(**kept["shape"]))
     network.load_state_dict(kept["weights"])
@@ -275,7 +275,7 @@ def main() -> None:
     parser.add_argument("--rate", type=float, default=1e-3, help="learning rate of the sequence training")
     parser.add_argument("--words", type=Path, default=HERE / "bench-en" / "graph" / "words.txt")
     parser.add_argument("--rooms", type=int, default=200)
-    parser.add_argument("--onward", type=Path, help="go on from the acoustic model of this Vosk directory")
+    parser.add_argument("--onward", type=Path, help="continue from the acoustic model of this Vosk directory")
     args = parser.parse_args()
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True
@@ -290,7 +290,7 @@ def main() -> None:
     repeat = {"espeak": 1, "flite": 1, "hibari": 1, "kokoro": 3, "recorded": 8}
     trainer = Trainer(shape, plan, device, noises(), args.rooms)
     timed = Data([clip for clip in clips if clip.times], device, plan, repeat)
-    trainer.normalise(timed)
+    trainer.normalize(timed)
     if args.onward:
         take(trainer.network, affines((args.onward / "am" / "final.mdl").read_bytes()))
     else:

@@ -1,4 +1,4 @@
-"""The sounds the model tells apart, and how they are numbered for Kaldi.
+"""The phone units of the model and their numbering for Kaldi.
 
 One sound ("unit") is a phone of the CMU Pronouncing Dictionary, whatever its neighbors. Each unit has two
 acoustic classes: the first frame of it, and every further frame. That is the one-state topology of Kaldi's chain
@@ -9,9 +9,9 @@ from __future__ import annotations
 
 SILENCE = "SIL"
 NOISE = "SPN"
-"""Speech that is none of the product's words."""
+"""The unit of out-of-vocabulary speech."""
 FILLER = "[unk]"
-"""The word that stands for it."""
+"""The word for it."""
 PHONES = (
     "AA",
     "AE",
@@ -58,7 +58,7 @@ UNIT_NUMBER = {unit: number for number, unit in enumerate(UNITS)}
 CLASSES = 2 * len(UNITS)
 
 _PLACES = ("B", "E", "I", "S")
-"""Where in its word a phone stands: begin, end, inside, or a word by itself. Kaldi finds words by it."""
+"""Position of a phone in its word: begin, end, inside, or single. Kaldi uses it to find word boundaries."""
 KALDI_PHONES = (SILENCE, NOISE, *(f"{phone}_{place}" for phone in PHONES for place in _PLACES))
 KALDI_NUMBER = {phone: number + 1 for number, phone in enumerate(KALDI_PHONES)}
 
@@ -69,17 +69,17 @@ def first_class(unit: str) -> int:
 
 
 def further_class(unit: str) -> int:
-    """The class of a unit's further frames."""
+    """The class of a unit's later frames."""
     return 2 * UNIT_NUMBER[unit] + 1
 
 
 def unit_of(kaldi_phone: str) -> str:
-    """The unit behind a phone that knows its place in the word."""
+    """The unit of a position-dependent phone."""
     return kaldi_phone.split("_")[0]
 
 
 def placed(phones: tuple[str, ...]) -> tuple[str, ...]:
-    """A word's phones, each with its place in the word."""
+    """The position-dependent phones of a word."""
     if len(phones) == 1:
         return (f"{phones[0]}_S",)
     inside = tuple(f"{phone}_I" for phone in phones[1:-1])
@@ -87,7 +87,7 @@ def placed(phones: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def boundary(kaldi_phone: str) -> str:
-    """The word in Kaldi's `word_boundary.int` for a phone."""
+    """The keyword for a phone in Kaldi's `word_boundary.int`."""
     if kaldi_phone == SILENCE:
         return "nonword"
     names = {"B": "begin", "E": "end", "I": "internal", "S": "singleton"}

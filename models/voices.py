@@ -1,4 +1,4 @@
-"""Machines that speak the training phrases. Each gives 16 kHz mono int16 sound.
+"""Speech synthesizers for the training phrases. Each produces 16 kHz mono int16 sound.
 
 The engines and the licenses of their voices are listed in CARD.md. A voice is named "engine:voice"; the held-out
 voices of heldout.toml are never used here.
@@ -29,20 +29,20 @@ RATE = 16_000
 
 @dataclass(frozen=True)
 class Line:
-    """One thing to say: the words, the pronunciation chosen for each, the words (by number) before a short pause."""
+    """One line to speak: the words, the chosen pronunciation of each, the indexes of words before a short pause."""
 
     words: tuple[str, ...]
     said: tuple[Pronunciation, ...]
     pauses: tuple[int, ...] = ()
 
     def text(self) -> str:
-        """The words for a voice that reads text, a comma for each pause."""
+        """The words for a voice that reads text, with a comma for each pause."""
         return " ".join(word + "," * (at in self.pauses) for at, word in enumerate(self.words))
 
 
 @dataclass(frozen=True)
 class Spoken:
-    """The voice used and the sound; where the engine tells, each unit's end in seconds."""
+    """The voice and the sound, with the end of each unit in seconds if the engine reports it."""
 
     voice: str
     samples: np.ndarray
@@ -50,20 +50,20 @@ class Spoken:
 
 
 class Engine(Protocol):
-    """A speech synthesiser."""
+    """A speech synthesizer."""
 
     def speak(self, line: Line, rng: Random) -> Spoken:
-        """The line in some voice, at some speed and pitch."""
+        """Speak the line with a random voice, speed and pitch."""
 
 
 def held_out() -> frozenset[str]:
-    """Kokoro voices that no training phrase may use."""
+    """Kokoro voices that must not be used in training."""
     raw = tomllib.loads((Path(__file__).parent / "heldout.toml").read_text(encoding="utf-8"))
     return frozenset(raw["held_out"]["kokoro"])
 
 
 class Espeak:
-    """eSpeak NG: rule-based, robotic, every accent and many voice qualities; it reads the text itself."""
+    """eSpeak NG: rule-based and robotic, with many accents and voice qualities. It reads plain text."""
 
     _accents = ("en-us",) * 6 + (
         "en-gb",
@@ -116,7 +116,7 @@ class Espeak:
 
 
 class Flite:
-    """Flite: four recorded speakers, American and Scottish. It tells when each sound ends."""
+    """Flite: four recorded speakers, American and Scottish. It reports when each phone ends."""
 
     _units: ClassVar[dict[str, str]] = {
         "ax": "AH", "ix": "IH", "axr": "ER", "dx": "T", "el": "L", "em": "M", "en": "N", "hv": "HH", "nx": "N",
@@ -145,7 +145,7 @@ class Flite:
 
 
 class Kokoro:
-    """Kokoro-82M: neural, 54 speakers of nine languages; two are often mixed into one that does not exist."""
+    """Kokoro-82M: neural, 54 speakers of nine languages. Two speakers are often mixed into a new one."""
 
     def __init__(self, folder: Path, voices: Sequence[str] | None = None, mix: float = 0.5) -> None:
         import onnxruntime
@@ -183,8 +183,8 @@ class Kokoro:
 
 
 class Hibari:
-    """Hibari: one neural voice, a hundred times faster than Kokoro; pitch and throat length are changed inside it,
-    which makes men, women and children of it."""
+    """Hibari: one neural voice, a hundred times faster than Kokoro. Pitch and vocal tract length are varied inside it,
+    so that it sounds like men, women and children."""
 
     def __init__(self) -> None:
         from hibari import Hibari as Model
@@ -220,7 +220,7 @@ class Hibari:
 def _wav(data: bytes) -> np.ndarray:
     with wave.open(io.BytesIO(data)) as file:
         rate = file.getframerate()
-        # A pipe's header may promise more than there is.
+        # The header of piped sound may claim more samples than there are.
         body = np.frombuffer(data[44 : 44 + len(data[44:]) // 2 * 2], "<i2").astype(np.float64)
     common = np.gcd(rate, RATE)
     return _to_int16(resample_poly(body, RATE // common, rate // common)) if rate != RATE else _to_int16(body)

@@ -1,1 +1,1 @@
-"""The only package that imports all the others: takes events to the dialogue and performs its effects."""
+"""The only package that imports all the others. It passes events to the dialogue and performs its effects."""

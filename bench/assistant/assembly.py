@@ -1,4 +1,4 @@
-"""Assembling the assistant: which parts there are, and what happens when one is not available."""
+"""Assembles the assistant from its parts and handles a part that is not available."""
 
 from __future__ import annotations
 
@@ -41,15 +41,15 @@ log = logging.getLogger(__name__)
 Post = Callable[[Item], None]
 
 _EARS_AGAIN = 5.0
-"""Seconds between attempts to make ears that could not be made."""
+"""Seconds between attempts to start the ears."""
 
 
 @dataclass(frozen=True, slots=True)
 class Options:
-    """How this session is to be. `given` are settings given now: they win, and are kept from now on.
+    """Options of one session. Settings in `given` override the stored ones and are stored.
 
-    `sticks` is a CSV list to be walked through, `wav` a recording in place of the microphone, `model` and
-    `second` are directories of the listeners' models. With `lesson` a person without any job is taught first.
+    `sticks` is a CSV list of sticks to bend, `wav` a recording in place of the microphone, `model` and `second`
+    are the directories of the two recognizers' models. With `lesson`, a person without a job starts with the lesson.
     """
 
     given: Mapping[str, object] = field(default_factory=dict)
@@ -64,7 +64,7 @@ class Options:
 
 
 def settings_for(store: Store, options: Options) -> Settings:
-    """What is remembered, and what was given now."""
+    """The stored settings, overridden by those given now."""
     given = {key: value for key, value in options.given.items() if value is not None}
     if given:
         with suppress(NotSaved):
@@ -72,12 +72,12 @@ def settings_for(store: Store, options: Options) -> Settings:
     settings, dropped = settings_from(store.settings())
     if dropped:
         names = ", ".join(name.replace("_", " ") for name in dropped)
-        store.tell(f"Settings that cannot be used any more: {names}.", "Set them again.")
+        store.tell(f"These settings cannot be used: {names}.", "Set them again.")
     return settings
 
 
 def conversation(knowledge: Knowledge, options: Options, store: Store) -> Conversation[State]:
-    """The dialogue with what it knows, begun or taken up as the options say, on the jobs of a store."""
+    """The dialogue on the jobs of a store, started or resumed as the options say."""
 
     def wished(state: State) -> State:
         units = Units.METRIC if options.metric else state.units
@@ -111,7 +111,7 @@ def conversation(knowledge: Knowledge, options: Options, store: Store) -> Conver
 
 @contextmanager
 def _told_to(store: Store) -> Iterator[None]:
-    """A file that cannot be read is told of, and the others are read all the same."""
+    """Report a file that cannot be read, so that the others are still read."""
     try:
         yield
     except BenchError as error:
@@ -119,9 +119,9 @@ def _told_to(store: Store) -> Iterator[None]:
 
 
 def _own_number(state: State, store: Store) -> State:
-    """The state on a job of its own, when the job kept under its number is another one.
+    """The state with a new job number, when the job stored under its number is a different job.
 
-    That happens when a damaged file gave back an older state: the newer job must not be written over.
+    That happens when an older state was restored from a damaged file. The newer job must not be overwritten.
     """
     kept = store.job(state.now.job_number)
     if kept is None or kept == state.now.job:
@@ -132,7 +132,7 @@ def _own_number(state: State, store: Store) -> State:
 
 
 class Assistant:
-    """Everything of one session. `loop` is run on one thread; `close` afterward closes every part."""
+    """All parts of one session. Run `loop` on one thread, then call `close` to close every part."""
 
     def __init__(
         self,
@@ -154,11 +154,11 @@ class Assistant:
         self.loop: Loop[State] = Loop(self.session, self.performer, self.understood, leave_at_end)
 
     def understood(self, heard: Heard) -> Understanding:
-        """Words against what can be said now."""
+        """The meaning of the words in the current state of the dialogue."""
         return understand(heard, self.performer.expectation, self._knowledge.lexicon)
 
     def open_voice(self) -> None:
-        """Start the voice; a missing voice or loudspeaker is reported as an event."""
+        """Start the voice. A missing voice or loudspeaker is reported as an event."""
         from bench.voice.speaker import Speaker
 
         kept = self._settings
@@ -169,36 +169,36 @@ class Assistant:
         speaker.start()
 
     def open_ears(self, source: Source | None = None) -> None:
-        """Load the ears in the background: the screen and the voice do not wait for them.
+        """Load the ears in the background. The screen and the voice do not wait for them.
 
-        They listen to `source` where it is given, else to the recording or the microphone of the options.
+        They listen to `source` if given, else to the recording or the microphone named in the options.
         """
         if self._settings.ear != "none":
             given = source or self._source()
             threading.Thread(target=self._load_ears, args=(given,), name="ears loading", daemon=True).start()
 
     def settle(self) -> None:
-        """Wait for paper that is being written, and take everything that was posted; where no loop runs."""
+        """Wait for job sheets being written and handle everything posted. For sessions whose loop does not run."""
         if self._writing is not None:
             self._writing.join()
         self.loop.drain()
 
     def close(self) -> bool:
-        """Close every part; true when everything is on disk."""
+        """Close every part. True when everything is on disk."""
         self._over.set()
         for part in (self.ports.ears, self.ports.voice):
             if part is not None:
                 try:
                     part.close()
                 except Exception:
-                    log.exception("a part would not close")
+                    log.exception("a part could not be closed")
         self.session.save_again()
         saved = not self.session.unsaved
         self._store.close()
         return saved
 
     def _source(self) -> Source:
-        """What is listened to. A microphone is looked for while the ears load."""
+        """The sound source of the options. A microphone is already being opened while the ears load."""
         if self._options.wav:
             from bench.audio.source import RecordingSource
 
@@ -210,7 +210,7 @@ class Assistant:
         return microphone
 
     def _load_ears(self, source: Source) -> None:
-        """Make the ears, trying until it works or the session is over."""
+        """Create the ears. Retries until it works or the session is over."""
         outages = Outages(self.loop.post)
         while not self._over.is_set():
             try:
@@ -218,7 +218,7 @@ class Assistant:
             except BenchError as error:
                 outages.failed("recognizer", written(error.message), written(error.remedy))
             except Exception as error:
-                log.exception("the ears could not be made")
+                log.exception("the ears could not be created")
                 remedy = "Run bench doctor. Until then use the keys."
                 outages.failed("recognizer", f"Speech recognition could not be started: {error}.", remedy)
             else:
@@ -237,7 +237,7 @@ class Assistant:
         return Ears(engine, source, self.loop.post, self.understood, EarSettings())
 
     def _perform(self, effects: Sequence[Effect]) -> None:
-        """Benders on disk first, then the reply: what is said to be kept is kept."""
+        """Write benders to disk before the reply, so that the reply never claims more than is stored."""
         try:
             keep_benders(self._store.folder, effects)
         except BenchError as error:

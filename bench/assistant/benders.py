@@ -1,4 +1,4 @@
-"""The person's benders between the dialogue, which measures and learns them, and the files that keep them."""
+"""Stores the benders that the dialogue measures and learns, and loads them again."""
 
 from __future__ import annotations
 
@@ -14,19 +14,19 @@ from bench.memory.learned import LearnedFile
 
 
 def kept_profiles(folder: Path, known: Sequence[Profile] = ()) -> tuple[Profile, ...]:
-    """The benders of the file, then others the conversation knows. Raises BenchError when it is damaged."""
+    """The stored benders, then the others in `known`. Raises BenchError when the file is damaged."""
     listed = BenderFile(folder).all()
     there = {(one.name, one.conduit, one.size) for one in listed}
     return (*listed, *(one for one in known if (one.name, one.conduit, one.size) not in there))
 
 
 def kept_learning(folder: Path) -> tuple[Learning, ...]:
-    """What was learned of them. Raises BenchError when the file is damaged."""
+    """What was learned about the benders. Raises BenchError when the file is damaged."""
     return tuple(kept.learning for kept in LearnedFile(folder).all())
 
 
 def keep_benders(folder: Path, effects: Sequence[Effect]) -> None:
-    """Keep, or take out, every bender measured or learned in this step. Raises BenchError when that fails."""
+    """Store or remove every bender measured or learned in this step. Raises BenchError on failure."""
     for effect in effects:
         if isinstance(effect, KeepBender):
             BenderFile(folder).keep(effect.profile)

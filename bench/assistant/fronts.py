@@ -1,4 +1,4 @@
-"""The three ways to use the assistant: typed lines, plain lines with sound, the screen."""
+"""The three front ends of the assistant: typed lines, plain lines with sound, the screen."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ log = logging.getLogger(__name__)
 
 
 def heard_line(line: str) -> Event:
-    """A typed line is what the person says; an empty one is the next key. One too long is not taken for an answer."""
+    """The event for a typed line. An empty line acts as the next key. A line that is too long is not an answer."""
     if len(line) > MOST_LETTERS + len(CUT):
         line = line[:MOST_LETTERS] + CUT
     return Said(typed(line)) if line.strip() else Pressed(Key.NEXT)
@@ -37,7 +37,7 @@ def heard_line(line: str) -> Event:
 def run_typed(
     folder: Path, options: Options, knowledge: Knowledge, lines: Iterable[str], out: TextIO
 ) -> Assistant:
-    """The dialogue without sound or screen, line by line, until the lines end or the person is done."""
+    """Run the dialogue without sound or screen, line by line, until the lines end or the person is done."""
     assistant = _assistant(folder, options, knowledge, PlainDisplay(out))
     over = threading.Event()
     assistant.performer.on_finish = over.set
@@ -53,7 +53,7 @@ def run_typed(
 def run_plain(
     folder: Path, options: Options, knowledge: Knowledge, lines: Iterable[str] | None, out: TextIO
 ) -> Assistant:
-    """Voice and ears with plain lines in place of the screen; with `lines` none, until the recording ends."""
+    """Run voice and ears with plain lines instead of the screen. When `lines` is None, until the recording ends."""
     assistant = _assistant(folder, options, knowledge, PlainDisplay(out), leave_at_end=lines is None)
     if lines is not None:
         threading.Thread(target=_post_lines, args=(assistant, lines), daemon=True).start()
@@ -64,7 +64,7 @@ def run_plain(
 
 
 def run_on_screen(folder: Path, options: Options, knowledge: Knowledge) -> Assistant:
-    """The whole assistant: the screen at once, then the voice, then the ears when their model is loaded."""
+    """Run the whole assistant: the screen at once, then the voice, then the ears when their model is loaded."""
     from bench.screen.app import BenchApp
     from bench.screen.themes import Worn
 
@@ -94,14 +94,14 @@ def run_on_screen(folder: Path, options: Options, knowledge: Knowledge) -> Assis
 
 
 def converse(assistant: Assistant, app: BenchApp, open_parts: Callable[[], None]) -> None:
-    """The screen on this thread, the conversation on another, until either ends."""
+    """Run the screen on this thread and the conversation on another, until either ends."""
 
     def talk() -> None:
         try:
             open_parts()
             assistant.loop.run()
         except Exception:
-            log.exception("the conversation ended by a fault")
+            log.exception("the conversation ended with an error")
         finally:
             app.leave()
 
@@ -115,7 +115,7 @@ def converse(assistant: Assistant, app: BenchApp, open_parts: Callable[[], None]
 def _assistant(
     folder: Path, options: Options, knowledge: Knowledge, display: PlainDisplay, leave_at_end: bool = False
 ) -> Assistant:
-    """The assistant on the jobs of a folder, which is let go of again where a list of the options is refused."""
+    """Open the assistant on a folder of jobs. The folder is released again if the list of sticks is refused."""
     store = Store(folder)
     try:
         return Assistant(options, knowledge, store, display, leave_at_end)
@@ -133,7 +133,7 @@ def _post_lines(assistant: Assistant, lines: Iterable[str]) -> None:
 
 
 def quiet_terminal() -> None:
-    """From now on libraries and the log write to files, not over the screen."""
+    """Redirect the output of libraries and the log to files, away from the screen."""
     from bench.audio.portaudio import keep_terminal_clean
 
     log_to_file()
@@ -141,7 +141,7 @@ def quiet_terminal() -> None:
 
 
 def interactive(lines: TextIO = sys.stdin) -> Iterable[str]:
-    """Lines as they are typed, with a prompt where a person sits at it; interrupting ends them."""
+    """Lines as they are typed, with a prompt on a terminal. An interrupt ends them."""
     try:
         if not lines.isatty():
             yield from bounded_lines(lines)

@@ -1,4 +1,4 @@
-"""The log file: everything that would otherwise be printed over the screen."""
+"""The log file, for everything that would otherwise be printed over the screen."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ MOST_BYTES = 2_000_000
 
 
 class _Private(RotatingFileHandler):
-    """The log holds every word heard: it is closed to other users."""
+    """A log file that other users cannot read, because it holds every word heard."""
 
     def _open(self) -> TextIOWrapper:
         if Path(self.baseFilename).exists() and not Path(self.baseFilename).is_file():
@@ -26,15 +26,15 @@ class _Private(RotatingFileHandler):
 
 
 class _OneLine(logging.Formatter):
-    """What was heard or read is spelled out, for whoever looks at the log in a terminal."""
+    """Escapes control characters in what was heard or read, so that the log is safe to view in a terminal."""
 
     def format(self, record: logging.LogRecord) -> str:
-        """The entry; only a traceback has more than one line."""
+        """The entry as one line, except for a traceback."""
         return "\n".join(map(printable, super().format(record).split("\n")))
 
 
 def log_to_file() -> Path | None:
-    """Send the program's log to its file, at most four megabytes of it; None where it cannot be."""
+    """Send the program's log to its file, at most four megabytes. None when the file cannot be written."""
     root = logging.getLogger()
     root.setLevel(logging.INFO)
     try:

@@ -1,4 +1,4 @@
-"""The jobs kept in the folder, as the dialogue is told of them."""
+"""The stored jobs, in the form the dialogue expects."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from bench.memory.jobs import KeptJob
 
 
 def jobs_found(asked: str, kept: Sequence[KeptJob], now: datetime) -> JobsFound:
-    """All jobs, the one last worked on first; `now` tells how long ago that was, by the calendar of this machine."""
+    """All jobs, most recently changed first. Their age is in calendar days of local time up to `now`."""
     newest = sorted(kept, key=lambda one: (one.changed, one.job.number), reverse=True)
     return JobsFound(asked, tuple(_found(one, now) for one in newest))
 
@@ -21,7 +21,7 @@ def _found(kept: KeptJob, now: datetime) -> FoundJob:
 
 
 def _days(changed: str, now: datetime) -> int:
-    """Days since then; none for a clock that was ahead, or a moment that cannot be read."""
+    """Days since then. Zero when the clock was ahead or the timestamp cannot be read."""
     try:
         then = datetime.fromisoformat(changed).astimezone().date()
     except (ValueError, OverflowError, OSError):

@@ -1,4 +1,4 @@
-"""One thread, one queue: everything that happens in any part is taken in turn."""
+"""The event loop: one thread and one queue handle the events of all parts in order."""
 
 from __future__ import annotations
 
@@ -23,23 +23,23 @@ from bench.voice import voice_events as voice
 log = logging.getLogger(__name__)
 
 SILENCES = (25.0, 60.0, 180.0)
-"""Seconds of nobody speaking after which the dialogue is told; then it is left alone."""
+"""Seconds of silence after which the dialogue gets one event."""
 LAST_WORDS = 6.0
-"""Seconds the last words may take before the session ends without them."""
+"""Longest wait, in seconds, for the last words to be spoken before the session ends."""
 SAVE_AGAIN = 5.0
-"""Seconds between attempts to save what the disk would not take."""
+"""Seconds between attempts to save after the disk failed."""
 
 
 @dataclass(frozen=True, slots=True)
 class EarsReady:
-    """The ears have been made; from now on they listen."""
+    """The ears have been created and now listen."""
 
     ears: Hearing
 
 
 @dataclass(frozen=True, slots=True)
 class Remember:
-    """Settings to be kept."""
+    """Settings to store."""
 
     settings: Mapping[str, object]
 
@@ -48,9 +48,9 @@ Item = Event | ears.EarEvent | voice.VoiceEvent | EarsReady | Remember
 
 
 class Loop(Generic[S]):
-    """Takes what the parts post and hands it to the session, until the person is done.
+    """Passes what the parts post to the session, until the person is done.
 
-    `understand` reads a partial utterance against what can be said now; a command in it stops the voice.
+    `understand` interprets a partial utterance in the current state. A command in it stops the voice.
     `leave_at_end` ends the session once a recording that stands in for the microphone is over.
     """
 
@@ -76,23 +76,23 @@ class Loop(Generic[S]):
         self._save_at = clock() + SAVE_AGAIN
 
     def post(self, item: Item) -> None:
-        """Something happened; from any thread. The level goes straight to the screen and never queues."""
+        """Post an event from any thread. The sound level goes straight to the screen and is never queued."""
         if isinstance(item, ears.Level):
             self._performer.ports.display.level(item.dbfs, item.floor, item.clipped)
         else:
             self._items.put(item)
 
     def finish(self) -> None:
-        """The person is done: end once the last words are spoken."""
+        """End the session once the last words are spoken."""
         self._leave_at = self._clock() + LAST_WORDS
 
     def stop(self) -> None:
-        """End after what is being done now; from any thread."""
+        """End after the current event. May be called from any thread."""
         self._over.set()
         self._items.put(voice.Silent())
 
     def run(self) -> None:
-        """Begin the conversation and take what comes, until it is over."""
+        """Begin the conversation and handle events until it is over."""
         self._session.begin()
         while not self._over.is_set():
             with suppress(queue.Empty):
@@ -100,12 +100,12 @@ class Loop(Generic[S]):
             self.tick()
 
     def drain(self) -> None:
-        """Take what has been posted so far; for a session whose loop does not run."""
+        """Handle what has been posted so far. For a session whose loop does not run."""
         while not self._items.empty():
             self.take(self._items.get_nowait())
 
-    def take(self, item: Item) -> None:  # noqa: C901, PLR0912, PLR0915 - one case for each thing that happens
-        """One thing that happened."""
+    def take(self, item: Item) -> None:  # noqa: C901, PLR0912, PLR0915 - one case for each kind of event
+        """Handle one event."""
         if not isinstance(item, ears.Partial):
             log.info("%r", item)
         match item:
@@ -140,7 +140,7 @@ class Loop(Generic[S]):
                 self._acted(item)
 
     def tick(self) -> None:
-        """What is due by the clock: silence told, saving tried again."""
+        """Do what is due by the clock: report silence, try to save again."""
         now = self._clock()
         self._performer.tick()
         if now >= self._save_at:
@@ -155,7 +155,7 @@ class Loop(Generic[S]):
             self._over.set()
 
     def _acted(self, event: Event | None = None) -> None:
-        """The person did something: silence is counted again."""
+        """Restart the measurement of silence, because the person did something."""
         self._quiet_since = self._clock()
         self._silences = list(SILENCES)
         if event is not None:

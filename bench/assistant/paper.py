@@ -1,4 +1,4 @@
-"""The job in hand on paper, written while the conversation goes on."""
+"""Writes the job sheet of the current job while the conversation goes on."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ FOLDER = "sheets"
 
 
 def sheet_names(knowledge: Knowledge) -> dict[str, str]:
-    """Trade words and names of bends as they are written on paper."""
+    """Trade terms and names of bends as they are printed on paper."""
     kinds = {kind: kind.upper() for kind in knowledge.kinds()}
     return {**labels(), **{kind: flow.name for kind, flow in knowledge.flows.items()}, **kinds}
 
 
 def write_sheet(job: Job, knowledge: Knowledge, folder: Path) -> Path:
-    """Write the job sheet beside the jobs; where it is. Raises BenchError when it cannot be written."""
+    """Write the job sheet to the jobs' folder and return its path. Raises BenchError when it cannot be written."""
     if not job.sticks:
         raise BenchError("There is no stick to put on paper yet.", "Mark one first.", code="no_sticks")
     today = date.today().isoformat()

@@ -1,4 +1,4 @@
-"""Doing what the dialogue wants: ears first, then screen, then voice: who reads may answer at once."""
+"""Performs the dialogue's effects: ears first, then screen, then voice, so that a reader may answer at once."""
 
 from __future__ import annotations
 
@@ -15,18 +15,18 @@ from bench.voice.voice_settings import VoiceSettings
 log = logging.getLogger(__name__)
 
 BEGINS_WITHIN = 3.0
-"""Seconds within which a sentence must begin to sound; a voice that takes longer has failed."""
+"""Seconds within which speech must start. A voice that takes longer has failed."""
 LONGEST = 60.0
-"""Seconds after which the ears open again even if the voice never said that it is silent."""
+"""Seconds after which the ears open again even if the voice never reported that it is silent."""
 TONE_REST = 10.0
-"""Seconds between two tones for speech that was not for us: people talking nearby must not set off a row of them."""
+"""Least seconds between tones for speech that was rejected, so that people talking nearby do not trigger many."""
 
 
 class Performer:
     """Performs effects, and keeps the ears deaf while the voice speaks.
 
-    `speaking` is what is being said or about to be. `on_finish` is called when the person is done,
-    `on_tuned` when the voice was set differently.
+    `speaking` is the sentence being spoken or about to be. `on_finish` is called when the person is done,
+    `on_tuned` when the settings of the voice changed.
     """
 
     def __init__(
@@ -49,7 +49,7 @@ class Performer:
         self._toned = float("-inf")
 
     def perform(self, effects: Sequence[Effect]) -> None:
-        """All that one event led to. Several sentences are spoken as one, in order."""
+        """Perform the effects of one event. Several sentences are spoken as one, in order."""
         for effect in effects:
             if isinstance(effect, Listen):
                 self._listen(effect.expectation)
@@ -66,7 +66,7 @@ class Performer:
             self.on_finish()
 
     def say(self, words: str) -> None:
-        """Speak, with the ears closed first."""
+        """Close the ears, then speak."""
         if self.ports.voice is None:
             return
         self._replaced, self._begun = bool(self.speaking), False
@@ -77,39 +77,39 @@ class Performer:
         self.ports.voice.say(words)
 
     def hush(self) -> None:
-        """Be silent at once; the ears open when the voice says that it is."""
+        """Stop speaking at once. The ears open when the voice reports that it is silent."""
         if self.ports.voice is not None and self.speaking:
             self._replaced = False
             self.ports.voice.hush()
 
     def hush_unless_said(self, act: Callable[[], None]) -> None:
-        """Do something that may lead to a new sentence, which replaces the old; if it does not, be silent."""
+        """Run `act`. A new sentence replaces the old one; without a new one, stop speaking."""
         before = self._said
         act()
         if self._said == before:
             self.hush()
 
     def begun_speaking(self) -> None:
-        """The voice is about to sound."""
+        """Note that the voice is about to start."""
         self._begun = True
         self._open_at = self._clock() + LONGEST
         self._deafen(True)
 
     def fell_silent(self) -> bool:
-        """The voice has ended: the ears may hear again. False for a sentence that has been replaced since."""
+        """Open the ears after the voice ended. False for a sentence that has since been replaced."""
         if self._replaced and not self._begun:
             return False
         self._open()
         return True
 
     def tick(self) -> None:
-        """Open the ears when a voice that should have spoken or ended long ago did not say so."""
+        """Open the ears when the voice should have started or ended long ago and has not reported it."""
         if self._clock() >= self._open_at:
-            log.error("the voice neither spoke nor fell silent: %r", self.speaking)
+            log.error("the voice did not report that it started or ended: %r", self.speaking)
             self._open()
 
     def ears_ready(self) -> None:
-        """Ears that came later than the conversation began: they listen for what can be said now."""
+        """Tell ears that started late what can be said now."""
         if self.ports.ears is not None:
             self.ports.ears.expect(self.expectation)
             self._deafen(bool(self.speaking))

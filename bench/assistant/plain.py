@@ -1,4 +1,4 @@
-"""Plain lines in place of the screen: for typing, pipes, logs and screen readers."""
+"""Plain lines instead of the screen, for typing, pipes, logs and screen readers."""
 
 from __future__ import annotations
 
@@ -11,39 +11,39 @@ from bench.language.write import printable
 
 
 class PlainDisplay:
-    """Prints each screenful as one line: what to do, the number, the sentence spoken; first that it is paused."""
+    """Prints each view as one line: "paused" if it is, what to do, the number, the sentence spoken."""
 
     def __init__(self, out: TextIO | None = None) -> None:
         self._out = out or sys.stdout
 
     def show(self, view: View) -> None:
-        """One line for the view, and one for each trouble with it."""
+        """Print one line for the view and one for each problem."""
         for line in line_of(view):
             self._print(line)
 
     def level(self, dbfs: float, floor: float, clipped: bool) -> None:
-        """Plain lines show no meter."""
+        """Do nothing: plain lines show no meter."""
 
     def hearing(self, words: str) -> None:
-        """Plain lines show what was heard once it is whole, by the reply."""
+        """Do nothing: plain lines show what was heard with the reply."""
 
     def notice(self, words: str) -> None:
-        """A line of its own."""
+        """Print the notice on its own line."""
         self._print(f"  {words}")
 
     def restyle(self, look: Look) -> None:
-        """Plain lines look as the terminal has them."""
+        """Do nothing: plain lines use the terminal's own style."""
 
     def leave(self) -> None:
-        """Nothing to close."""
+        """Do nothing: there is nothing to close."""
 
     def _print(self, line: str) -> None:
-        """One line, whatever a name or a device in it tries to do."""
+        """Print one line, with control characters in names escaped."""
         print(printable(line), file=self._out, flush=True)
 
 
 def line_of(view: View) -> list[str]:
-    """`MARK  27 3/8"  |  Mark one at twenty-seven and three eighths.` and the troubles beneath it."""
+    """`MARK  27 3/8"  |  Mark one at twenty-seven and three eighths.` followed by the problems."""
     paused = screen_words().paused if view.paused else ""
     head = "  ".join(part for part in (paused, view.verb, view.number) if part)
     line = f"{head}  |  {view.said}" if view.said else head

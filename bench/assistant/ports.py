@@ -1,4 +1,4 @@
-"""What the assistant needs of the outer packages. All but the display may be missing; the job goes on."""
+"""Interfaces to the outer packages. All but the display may be missing; the job goes on without them."""
 
 from __future__ import annotations
 
@@ -11,41 +11,41 @@ from bench.voice.voice_settings import VoiceSettings
 
 
 class Display(Protocol):
-    """The screen, or plain lines in its place. Called from any thread; never raises."""
+    """The screen, or plain lines in its place. Callable from any thread. Never raises."""
 
     def show(self, view: View) -> None:
         """Show this view."""
 
     def level(self, dbfs: float, floor: float, clipped: bool) -> None:
-        """The level of the sound and of the background noise, in decibels relative to full scale."""
+        """Show the level of the sound and of the background noise, in decibels relative to full scale."""
 
     def hearing(self, words: str) -> None:
-        """What is being heard, while it is being said."""
+        """Show the partial transcript of an utterance."""
 
     def notice(self, words: str) -> None:
-        """Something worth a line for a moment."""
+        """Show a brief notice."""
 
     def restyle(self, look: Look) -> None:
-        """Other colors, or larger or smaller letters; the display has it kept."""
+        """Change the colors or the size of the letters. The display has the choice stored."""
 
     def leave(self) -> None:
-        """The session is over."""
+        """Close the display at the end of the session."""
 
 
 class Hearing(Protocol):
     """The ears. They report every failure as an event."""
 
     def start(self) -> None:
-        """Begin to listen."""
+        """Start listening."""
 
     def expect(self, expectation: Expectation) -> None:
-        """Only this can be said from now on."""
+        """Set what can be said from now on."""
 
     def deafen(self, deaf: bool) -> None:
         """Stop hearing, or hear again: the voice has ended."""
 
     def close(self) -> None:
-        """Give the microphone back."""
+        """Release the microphone."""
 
 
 class Speech(Protocol):
@@ -53,32 +53,32 @@ class Speech(Protocol):
 
     @property
     def settings(self) -> VoiceSettings:
-        """How it is set now."""
+        """The current settings."""
 
     def start(self) -> None:
-        """Make ready to speak."""
+        """Get ready to speak."""
 
     def say(self, words: str) -> None:
-        """Speak these words instead of any being spoken."""
+        """Speak these words. They replace any being spoken."""
 
     def hush(self) -> None:
-        """Fall silent at once."""
+        """Stop speaking at once."""
 
     def earcon(self, tone: Tone) -> None:
-        """One of the short sounds."""
+        """Play one of the short sounds."""
 
     def tune(self, tuning: Tuning, by: int) -> None:
-        """Louder or quieter, faster or slower, by steps."""
+        """Change volume or rate by this many steps."""
 
     def close(self) -> None:
-        """Give the loudspeaker back."""
+        """Release the loudspeaker."""
 
 
 @dataclass(slots=True)
 class Ports:
-    """The ports there are. `ears` come a little after the screen, because their model takes time to load.
+    """The available ports. `ears` is set a little after the screen, because its model takes time to load.
 
-    With a `headset` the person may talk over the voice; without one the ears are deaf while it speaks.
+    With a `headset` the person may talk over the voice. Without one the ears are closed while it speaks.
     """
 
     display: Display

@@ -1,4 +1,4 @@
-"""A list of sticks on paper, taken up by the conversation and bent one after the other."""
+"""Reads a list of sticks for the conversation to bend one after the other."""
 
 from __future__ import annotations
 
@@ -11,15 +11,14 @@ from bench.job.model import Job, JobStick
 
 
 def queue_of(path: Path, units: Units) -> tuple[JobStick, ...]:
-    """The sticks of a CSV list (columns: see `bench.job.listing`), each copy a stick of its own.
+    """The sticks of a CSV list (columns: see `bench.job.listing`). Each copy is a separate stick.
 
-    Straight sticks have nothing to bend and are left out. Raises BenchError naming file, line and what would
-    work.
+    Straight sticks have nothing to bend and are omitted. Raises BenchError with file, line and remedy.
     """
     return tuple(stick for stick in read_list(path, units).sticks if stick.bends)
 
 
 def read_list(path: Path, units: Units) -> Job:
-    """The job of a CSV file. Raises BenchError naming file and line when it cannot be read."""
+    """The job in a CSV file. Raises BenchError naming file and line when it cannot be read."""
     written = read_text_file(path, "Save it as CSV, comma separated, UTF-8.", "list_unreadable")
     return job_from_csv(written, path.name, units)

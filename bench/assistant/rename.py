@@ -1,4 +1,4 @@
-"""Naming a job that is kept, in free words; the job in hand keeps the name when it is gone on with."""
+"""Renames a stored job. The current job keeps its new name when work on it continues."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ from bench.memory.jobs import KeptJob
 from bench.memory.store import Store
 
 _LONGEST = 80
-"""Letters of a name: what fits on paper and can be said."""
+"""Longest name in characters: fits on paper and can be spoken."""
 
 
 def rename(store: Store, number: int, name: str | None, place: str | None) -> Job:
-    """Give a job a name, a place or both; None leaves what there is. Raises BenchError, NotSaved."""
+    """Change the name or place of a job, or both. None leaves a value unchanged. Raises BenchError, NotSaved."""
     kept = next((one for one in store.kept_jobs() if one.job.number == number), None)
     if kept is None:
         raise BenchError(f"There is no job {number} that can be read.", "See: bench jobs", code="no_such_job")
@@ -31,7 +31,7 @@ def rename(store: Store, number: int, name: str | None, place: str | None) -> Jo
 
 
 def _state_with(store: Store, job: Job) -> dict[str, object] | None:
-    """The state kept, with the new name where it is of this job; None where there is nothing to change."""
+    """The stored state with the new name, if it belongs to this job; else None."""
     raw = store.load()
     if raw is None:
         return None
@@ -51,7 +51,7 @@ def _named(state: State, job: Job) -> State:
 
 
 def _tidy(words: str) -> str:
-    """A name without control characters and line ends. Raises BenchError when it is too long."""
+    """The name without control characters and line breaks. Raises BenchError when it is too long."""
     name = " ".join("".join(letter if letter.isprintable() else " " for letter in words).split())
     if len(name) > _LONGEST:
         raise BenchError(f"A name has at most {_LONGEST} letters.", "Give a shorter one.", code="long_name")

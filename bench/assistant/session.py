@@ -1,4 +1,4 @@
-"""The conversation: an event in, a step taken, everything on disk, and only then the reply."""
+"""The conversation: take a step for each event, write everything to disk, and only then reply."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ Perform = Callable[[Sequence[Effect]], None]
 
 
 def _apology(error: Exception) -> Failed:
-    """What to tell the person: core's own words where it gave a reason, else that nothing is lost."""
+    """The failure to report: the error's own message if it is a BenchError, else that nothing is lost."""
     if isinstance(error, BenchError):
         return Failed("program", written(error.message), written(error.remedy))
     sorry = "Something went wrong inside Bench. Nothing is lost."
@@ -31,7 +31,7 @@ def _apology(error: Exception) -> Failed:
 
 @dataclass(frozen=True, slots=True)
 class Conversation(Generic[S]):
-    """A dialogue to be had: how it begins and goes on, how its state is written down, and which job it is on."""
+    """The functions of a dialogue: how it begins and steps, how its state is stored, and which job it is on."""
 
     initial: S
     step: Callable[[S, Event], tuple[S, Sequence[Effect]]]
@@ -41,9 +41,9 @@ class Conversation(Generic[S]):
 
 
 class Session(Generic[S]):
-    """One conversation on one job file. Not thread-safe: events are handed to it one at a time.
+    """One conversation on one job file. Not thread-safe: pass it one event at a time.
 
-    `faults` holds every exception caught on the way; there should never be one.
+    `faults` holds every exception that was caught. There should never be one.
     """
 
     def __init__(self, conversation: Conversation[S], store: Store, perform: Perform) -> None:
@@ -57,12 +57,12 @@ class Session(Generic[S]):
         self.state = self._recalled()
 
     def begin(self) -> None:
-        """Resume the saved job, or start a new one; report what the person should know about the job file."""
+        """Resume the saved job or start a new one. Report what the person should know about the job file."""
         self.handle(Started(unfinished=self._resumed))
         self._tell_notice()
 
     def handle(self, event: Event) -> None:
-        """One event: step, commit, then the effects. Never raises: a fault is logged and the state stays."""
+        """Handle one event: step, commit, then the effects. Never raises: an error is logged, the state unchanged."""
         if isinstance(event, Said | Pressed):
             self._clear()
         effects = self._stepped(event)
@@ -74,14 +74,14 @@ class Session(Generic[S]):
         self._tell_notice()
 
     def save_again(self) -> None:
-        """Try once more to save what the disk would not take; say so when it has."""
+        """Try again to save what could not be saved. Announce success."""
         if self._store.unsaved:
             outcome = self._committed([])
             if outcome:
                 self.handle(outcome)
 
     def remember(self, settings: Mapping[str, object]) -> None:
-        """Keep settings; where the disk will not take them now they go out with the next save."""
+        """Store settings. If the disk fails now, they are written with the next save."""
         try:
             self._store.keep(settings)
         except NotSaved as error:
@@ -93,7 +93,7 @@ class Session(Generic[S]):
         return self._store.unsaved
 
     def _tell_notice(self) -> None:
-        """What happened to the job file, told once and shown until the person does something."""
+        """Announce once what happened to the job file. It is shown until the person does something."""
         message, remedy = self._store.notice
         self._store.notice = ("", "")
         if message:
@@ -101,7 +101,7 @@ class Session(Generic[S]):
             self.handle(Failed("job file", message, remedy))
 
     def _clear(self) -> None:
-        """Troubles told once are off the screen with the next thing the person does."""
+        """Remove announced notices from the screen when the person does something."""
         passing, self._passing = self._passing, set()
         for part in passing:
             self._stepped(Recovered(part, ""))
@@ -114,7 +114,7 @@ class Session(Generic[S]):
             state = self._conversation.from_json(saved)
         except (ValueError, KeyError, TypeError) as error:
             log.error("saved state not understood: %s", error)
-            unread = ("The job in hand could not be read back.", "It is kept in the log; start it again.")
+            unread = ("The current job could not be read.", "It is kept in the log. Start it again.")
             self._store.tell(*unread)
             self._guard(lambda: self._keep_unread(saved))
             return self._conversation.initial
@@ -137,11 +137,11 @@ class Session(Generic[S]):
             return self._stepped(_apology(error))
         for effect in effects:
             if isinstance(effect, Record) and effect.kind is RecordKind.STUCK:
-                log.error("a step that cannot be shown: %s", effect.detail)
+                log.error("step cannot be shown: %s", effect.detail)
         return effects
 
     def _committed(self, effects: Sequence[Effect]) -> Failed | Recovered | None:
-        """Put state and records on disk; the event to tell when that begins to fail or works again."""
+        """Write state and records to disk. Returns the event to report when saving starts to fail or works again."""
         records = [effect for effect in effects if isinstance(effect, Record)]
         try:
             self._store.commit(
@@ -150,7 +150,7 @@ class Session(Generic[S]):
         except NotSaved as error:
             return self._failed(error)
         except Exception as error:
-            log.exception("fault while saving")
+            log.exception("error while saving")
             self.faults.append(error)
             return None
         if not self._told:

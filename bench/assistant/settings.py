@@ -1,4 +1,4 @@
-"""What is remembered from one day to the next: devices, voice, theme."""
+"""Settings that persist between sessions: devices, voice, theme."""
 
 from __future__ import annotations
 
@@ -18,10 +18,10 @@ log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """Devices by name or part of one, None for the system's own; voice as `VoiceSettings` has it.
+    """Devices by full or partial name, None for the system default. The voice fields are those of `VoiceSettings`.
 
-    `keys` are keys of a pedal or clicker, by the terminal's name, and what they were taught to mean.
-    `letters` are those of the screen: 1 for larger, -1 for smaller than usual.
+    `keys` maps keys of a pedal or clicker, by the terminal's name, to their assigned meaning.
+    `letters` is the size of the screen's letters: 1 larger, -1 smaller than usual.
     """
 
     ear: Literal["auto", "vosk", "none"] = "auto"
@@ -35,7 +35,7 @@ class Settings:
     keys: dict[str, Key] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        """Raises ValueError for what the voice cannot be set to."""
+        """Raises ValueError for a value outside the voice's range."""
         for name, value, (least, most) in (
             ("words_per_minute", self.words_per_minute, RATE_RANGE_WPM),
             ("volume_db", self.volume_db, VOLUME_RANGE_DB),
@@ -45,7 +45,7 @@ class Settings:
 
 
 def settings_from(kept: Mapping[str, Any]) -> tuple[Settings, tuple[str, ...]]:
-    """Settings as kept, and the names of those that are not valid any more and take the default."""
+    """The stored settings, and the names of those that are no longer valid and were reset to the default."""
     good, dropped = Settings(), list[str]()
     shapes = get_type_hints(Settings)
     for name in (one.name for one in fields(Settings) if one.name in kept):

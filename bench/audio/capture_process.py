@@ -1,8 +1,8 @@
-"""The helper process that holds the microphone: always open, at its own rate, resampled to 16 kHz.
+"""The helper process that owns the microphone. It stays open at its native rate; sound is resampled to 16 kHz.
 
-In a process of its own a sound system that dies under an open stream takes nothing with it, and after a loss a
-fresh process sees the devices that are there now (PortAudio lists devices once a process). Run by
-`bench.audio.microphone`, which reads one line of JSON and then 16-bit samples from it.
+In a separate process, a sound system that crashes under an open stream does no other harm. After a loss, a new
+process sees the devices present now (PortAudio lists devices once per process). Run by `bench.audio.microphone`,
+which reads one line of JSON and then 16-bit samples from it.
 """
 
 from __future__ import annotations
@@ -22,17 +22,17 @@ from bench.core.notes import BenchError
 from bench.language.write import written
 
 _QUEUED = 400
-"""Blocks of about 10 ms that may wait to be read before new ones are dropped."""
+"""Blocks of about 10 ms that are queued before new ones are dropped."""
 _LATENCY = 0.05
 _GONE = 5.0
-"""Seconds without any sound after which the process ends by itself, should nobody have ended it."""
-_REMEDY = "Check that it is plugged in and not used by another program; Bench tries again by itself."
+"""Seconds without any sound after which the process ends by itself."""
+_REMEDY = "Check that it is plugged in and not in use by another program. Bench tries again by itself."
 
 
 def main() -> None:
-    """Send the microphone named by `argv[1]`, or the desktop's own, until the pipe closes or the device is lost."""
+    """Send sound from microphone `argv[1]`, or the default one, until the pipe closes or the device is lost."""
     pipe = os.dup(1)
-    os.dup2(2, 1)  # nothing else that prints may get into the sound
+    os.dup2(2, 1)  # no other output may get into the sound
     try:
         capture = Capture(sys.argv[1] if len(sys.argv) > 1 else None)
     except BenchError as error:
@@ -46,11 +46,11 @@ def main() -> None:
             _write(pipe, block.tobytes())
     except BrokenPipeError:
         pass  # the assistant has ended
-    os._exit(0)  # closing a dead device can hang; the system takes it back anyway
+    os._exit(0)  # closing a dead device can hang; the system releases it anyway
 
 
 class Capture:
-    """An open input stream. `lost` counts blocks that the system or the queue dropped. Raises BenchError."""
+    """An open input stream. `lost` counts blocks dropped by the system or the queue. Raises BenchError."""
 
     def __init__(self, wanted: str | None) -> None:
         self.lost = 0
@@ -69,7 +69,7 @@ class Capture:
         )
 
     def read(self, timeout: float) -> Samples | None:
-        """The next block at 16 kHz, or None when the device gave nothing for `timeout` seconds."""
+        """The next block at 16 kHz, or None when the device delivered nothing for `timeout` seconds."""
         try:
             block = np.frombuffer(self._queue.get(timeout=timeout), np.int16)
         except queue.Empty:
@@ -82,7 +82,7 @@ class Capture:
         return resampled
 
     def _opened(self, device: portaudio.Device) -> Any:
-        """Mono where the device allows it, else all channels, of which the first is taken."""
+        """Open the stream in mono if the device allows it, else with all channels, of which the first is used."""
         try:
             return self._stream_of(device, 1)
         except portaudio.sounddevice().PortAudioError:
@@ -100,7 +100,7 @@ class Capture:
         )
 
     def _copy(self, data: Any, frames: int, time: object, status: object) -> None:
-        """PortAudio's thread: copy, count, nothing else."""
+        """PortAudio's callback, on its own thread. Only copies and counts."""
         if status:
             self.lost += 1
         try:

@@ -1,4 +1,4 @@
-"""The loudspeaker as the assistant holds it: a helper process that plays."""
+"""The assistant's side of the loudspeaker, which is played by a helper process."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ from bench.core.notes import BenchError
 OPEN_WITHIN_S = 10.0
 
 _HUSH_WITHIN_S = 0.1
-"""If the helper takes no order for so long it is ended, which hushes it as well."""
+"""Seconds after which a helper that accepts no message is ended, which also silences it."""
 
 
 class Loudspeaker:
-    """An open output device. `on_done(turn)` and `on_lost(reason)` come from a thread of its own.
+    """An open output device. `on_done(turn)` and `on_lost(reason)` are called from a separate thread.
 
-    Opening raises BenchError (`speaker_missing`) when there is no device or no sound library. Afterwards
-    nothing raises: what cannot be played ends in `on_lost`, once.
+    Opening raises BenchError (`speaker_missing`) when there is no device or no sound library. After that nothing
+    raises: a playback failure calls `on_lost` once.
     """
 
     def __init__(
@@ -39,19 +39,19 @@ class Loudspeaker:
         threading.Thread(target=self._listen, name="loudspeaker", daemon=True).start()
 
     def play(self, turn: int, sound: Sound, last: bool) -> None:
-        """Queue a piece of a turn; a new turn cuts the one before."""
+        """Queue a segment of a turn. A new turn cuts off the previous one."""
         self._send({"do": "play", "turn": turn, "last": last}, sound.at(self.rate).samples.tobytes())
 
     def tone(self, sound: Sound) -> None:
-        """Sound a short tone over what is playing."""
+        """Play a short tone over what is playing."""
         self._send({"do": "tone"}, sound.at(self.rate).samples.tobytes())
 
     def gain(self, decibels: float) -> None:
-        """Set the level, decibels against full scale."""
+        """Set the level in decibels relative to full scale."""
         self._send({"do": "gain", "gain": 10 ** (decibels / 20)})
 
     def hush(self) -> None:
-        """Cut what is sounding at once. Does not wait long for anything."""
+        """Stop playback at once. Does not block for long."""
         if not self._lock.acquire(timeout=_HUSH_WITHIN_S):
             self._process.kill()
             return
@@ -59,13 +59,13 @@ class Loudspeaker:
         self._send({"do": "hush"})
 
     def close(self) -> None:
-        """Let go of the device."""
+        """Release the device."""
         self._closed = True
         self._process.kill()
 
     def _send(self, message: pipes.Message, data: bytes = b"") -> None:
         assert self._process.stdin is not None
-        with self._lock, contextlib.suppress(OSError, ValueError):  # the listener reports that it has ended
+        with self._lock, contextlib.suppress(OSError, ValueError):  # the listener reports the end
             pipes.send(self._process.stdin, message, data)
 
     def _opened(self) -> pipes.Message:
@@ -83,7 +83,7 @@ class Loudspeaker:
             return told[0]
         pipes.end(self._process)
         if told is None:
-            message, remedy = "The speaker does not answer.", "Bench tries on; bench doctor tells more."
+            message, remedy = "The speaker does not respond.", "Bench keeps trying. See: bench doctor"
         else:
             message, remedy = told[0]["message"], told[0]["remedy"]
         raise BenchError(message, remedy, code="speaker_missing")

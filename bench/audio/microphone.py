@@ -1,4 +1,4 @@
-"""The microphone, held by a helper process so that no trouble with it can end Bench."""
+"""The microphone, owned by a helper process so that a device failure cannot end Bench."""
 
 from __future__ import annotations
 
@@ -15,17 +15,17 @@ from bench.audio.samples import Samples
 from bench.core.notes import BenchError
 
 _BLOCK = 640
-"""Bytes read at a time: 20 ms."""
+"""Bytes per read: 20 ms."""
 _OPENS_WITHIN = 15.0
-"""Seconds; a wireless headset takes its time."""
+"""Seconds to open the device. A wireless headset is slow."""
 _QUEUED = 500
-_REMEDY = "Check that it is plugged in and not used by another program; Bench tries again by itself."
+_REMEDY = "Check that it is plugged in and not in use by another program. Bench tries again by itself."
 
 
 class MicrophoneSource:
-    """A sound input chosen by a part of its name, or the desktop's own.
+    """A sound input chosen by part of its name, or the default one.
 
-    A device that vanishes raises nothing here: `read` just gives None, and the ears close it and open it again.
+    A lost device raises nothing here: `read` returns None, and the ears close and reopen it.
     """
 
     waits = False
@@ -39,17 +39,17 @@ class MicrophoneSource:
 
     @property
     def name(self) -> str:
-        """The device's name, once it has been opened."""
+        """The device's name once it is open."""
         return self._name
 
     def begin(self) -> None:
-        """Start to find the device, without waiting for it: `open` soon after takes less time."""
+        """Start opening the device without waiting, so that `open` takes less time later."""
         self.close()
         self._process = self._started()
         self._begun = True
 
     def open(self) -> None:
-        """Find the device and start it. Raises BenchError when it is not there or cannot be opened."""
+        """Find and start the device. Raises BenchError when it is missing or cannot be opened."""
         if not self._begun:
             self.begin()
         self._begun = False
@@ -61,7 +61,7 @@ class MicrophoneSource:
         threading.Thread(target=_pump, args=(pipe, self._queue), name="microphone", daemon=True).start()
 
     def read(self, timeout: float) -> Samples | None:
-        """The next block at 16 kHz, or None when the device gave nothing for `timeout` seconds."""
+        """The next block at 16 kHz, or None when the device delivered nothing for `timeout` seconds."""
         try:
             return np.frombuffer(self._queue.get(timeout=timeout), np.int16)
         except queue.Empty:
@@ -85,7 +85,7 @@ class MicrophoneSource:
         )
 
     def _opened(self, pipe: IO[bytes]) -> str:
-        """The device's name, as the helper tells it when it is open."""
+        """The device's name, which the helper reports once it is open."""
         assert self._process is not None
         late = threading.Timer(_OPENS_WITHIN, self._process.kill)
         late.start()
@@ -98,12 +98,12 @@ class MicrophoneSource:
         if "name" in told:
             return str(told["name"])
         self.close()
-        message = told.get("error", f"The microphone {self._name} does not answer.")
+        message = told.get("error", f"The microphone {self._name} does not respond.")
         raise BenchError(message, told.get("try", _REMEDY), code=told.get("code", "microphone_failed"))
 
 
 def _pump(pipe: IO[bytes], blocks: queue.Queue[bytes]) -> None:
-    """Move sound from the helper to the queue until the helper ends; sound nobody takes is dropped."""
+    """Move sound from the helper to the queue until the helper ends. Drops sound when the queue is full."""
     with pipe:
         while data := pipe.read(_BLOCK):
             if len(data) % 2 == 0 and not blocks.full():

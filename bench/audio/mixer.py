@@ -1,4 +1,4 @@
-"""What sounds next: one spoken turn, cut short softly when told, and a short tone over it."""
+"""Mixes one spoken turn, which can be faded out, with short tones."""
 
 from __future__ import annotations
 
@@ -9,14 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 FADE_S = 0.01
-"""Seconds over which speech that is cut short fades; shorter clicks."""
+"""Seconds of fade when speech is cut off. A shorter fade clicks."""
 
 _Samples = NDArray[np.int16]
 _NONE: _Samples = np.zeros(0, np.int16)
 
 
 class Mixer:
-    """A queue of speech and one of tones, mixed block by block. Safe to use from several threads."""
+    """A queue of speech and a queue of tones, mixed block by block. Thread-safe."""
 
     def __init__(self, rate: int) -> None:
         self.gain = 1.0
@@ -32,11 +32,11 @@ class Mixer:
 
     @property
     def busy(self) -> bool:
-        """Whether anything is sounding or about to."""
+        """Whether anything is playing or queued."""
         return bool(self._turn is not None or self._speech or len(self._tone) or len(self._tail))
 
     def play(self, turn: int, samples: _Samples, last: bool) -> None:
-        """Queue a piece of a turn; a new turn cuts the one before. `last` ends the turn."""
+        """Queue a segment of a turn. A new turn cuts off the previous one. `last` ends the turn."""
         with self._lock:
             if turn != self._turn:
                 self._cut()
@@ -45,17 +45,17 @@ class Mixer:
             self._last = last
 
     def hush(self) -> None:
-        """Cut the turn that is sounding; it counts as finished when the fade is over."""
+        """Cut off the current turn. It counts as finished when the fade is over."""
         with self._lock:
             self._cut()
 
     def tone(self, samples: _Samples) -> None:
-        """Sound a short tone now, over whatever is spoken."""
+        """Play a short tone now, over any speech."""
         with self._lock:
             self._tone = samples
 
     def next(self, frames: int) -> _Samples:
-        """The next block."""
+        """The next block of `frames` samples."""
         with self._lock:
             speech = self._take(frames)
             self._settle()
@@ -70,7 +70,7 @@ class Mixer:
         return mixed
 
     def finished(self) -> list[int]:
-        """Turns ended since the last call, oldest first."""
+        """Turns that ended since the last call, oldest first."""
         with self._lock:
             if len(self._tail):
                 return []
@@ -78,7 +78,7 @@ class Mixer:
             return ended
 
     def _take(self, frames: int) -> _Samples:
-        """Up to `frames` samples of speech off the queue."""
+        """Take up to `frames` samples of speech from the queue."""
         taken: list[_Samples] = []
         wanted = frames
         while wanted and self._speech:
@@ -90,7 +90,7 @@ class Mixer:
         return np.concatenate(taken) if taken else _NONE
 
     def _settle(self) -> None:
-        """Note that the turn has ended when its last sample has been taken."""
+        """Mark the turn as ended when its last sample has been taken."""
         if self._turn is not None and self._last and not self._speech:
             self._finished.append(self._turn)
             self._turn, self._last = None, False

@@ -1,4 +1,4 @@
-"""Each outage told once, and its end once."""
+"""Reports each outage once and its end once."""
 
 from __future__ import annotations
 
@@ -15,13 +15,13 @@ class Outages:
         self._down: set[str] = set()
 
     def failed(self, room: str, message: str, remedy: str) -> None:
-        """The part does not work; told unless that is known already."""
+        """Report that a part failed, unless that was already reported."""
         if room not in self._down:
             self._down.add(room)
             self._tell(Failed(room, message, remedy))
 
     def over(self, room: str, message: str) -> None:
-        """The part works; told when it had failed."""
+        """Report that a part works again, if it had failed."""
         if room in self._down:
             self._down.discard(room)
             self._tell(Recovered(room, message))

@@ -1,6 +1,6 @@
-"""Names of the output devices there are now, asked of a fresh process: `python -m bench.audio.outputs`.
+"""Names of the current output devices, listed by a new process: `python -m bench.audio.outputs`.
 
-PortAudio lists devices once per process; asking in this one would mean a restart, which ends the microphone.
+PortAudio lists devices once per process. Listing them here would restart it, which stops the microphone.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ _WITHIN_S = 10.0
 
 
 def output_names() -> tuple[str, ...]:
-    """The output devices by name. Empty when there are none or the sound library is missing."""
+    """The names of the output devices. Empty when there are none or the sound library is missing."""
     try:
         command = pipes.command("bench.audio.outputs")
         done = subprocess.run(command, env=pipes.environment(), capture_output=True, timeout=_WITHIN_S)

@@ -1,7 +1,7 @@
-"""How the assistant talks with its helper processes: one JSON line a message, then raw bytes if any.
+"""The protocol between the assistant and its helper processes: one JSON line per message, then raw bytes if any.
 
-Speech libraries and sound libraries print to the terminal, hang and crash. Each lives in a process of its own
-whose output is kept off the screen, which ends by itself when the assistant ends, and can be ended at will.
+Speech and sound libraries print to the terminal, hang and crash. Each runs in a separate process whose output is
+kept off the screen. The process ends when the assistant ends and can be ended at any time.
 """
 
 from __future__ import annotations
@@ -20,18 +20,18 @@ _PACKAGE_PARENT = Path(__file__).parents[2]
 
 
 def command(module: str, *arguments: str) -> list[str]:
-    """The command line of `python -m module`; a module that lies in the current folder is never imported."""
+    """The command line of `python -m module`. Modules in the current folder are never imported."""
     return [sys.executable, "-P", "-m", module, *arguments]
 
 
 def environment() -> dict[str, str]:
-    """The environment of a helper process: it finds the very package that starts it."""
+    """The environment of a helper process, set so that it imports this same package."""
     paths = [str(_PACKAGE_PARENT), os.environ.get("PYTHONPATH", "")]
     return {**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, paths))}
 
 
 def start(module: str, *arguments: str) -> subprocess.Popen[bytes]:
-    """Start `python -m module` with pipes for both directions and nothing on the terminal."""
+    """Start `python -m module` with pipes in both directions and no output to the terminal."""
     return subprocess.Popen(
         command(module, *arguments),
         env=environment(),
@@ -43,14 +43,14 @@ def start(module: str, *arguments: str) -> subprocess.Popen[bytes]:
 
 
 def own_output() -> IO[bytes]:
-    """In a helper process: the pipe to the assistant. Whatever else is printed goes to standard error."""
+    """In a helper process: the pipe to the assistant. All other output goes to standard error."""
     pipe = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)
     return pipe
 
 
 def send(pipe: IO[bytes], message: Message, data: bytes = b"") -> None:
-    """Write one message; `data` follows its line, its length in `bytes`. Raises OSError or ValueError."""
+    """Write one message. `data` follows its line, with the length in `bytes`. Raises OSError or ValueError."""
     line = json.dumps({**message, "bytes": len(data)}).encode() + b"\n"
     pipe.write(line + data)
     pipe.flush()
@@ -68,10 +68,10 @@ def receive(pipe: IO[bytes]) -> tuple[Message, bytes] | None:
 
 
 def end(process: subprocess.Popen[bytes]) -> None:
-    """End a helper process now and let go of its pipes."""
+    """End a helper process now and close its pipes."""
     process.kill()
     process.wait()
     for pipe in (process.stdin, process.stdout):
         if pipe is not None:
-            with contextlib.suppress(OSError):  # what was still to be written cannot arrive any more
+            with contextlib.suppress(OSError):  # unsent data can no longer arrive
                 pipe.close()

@@ -1,8 +1,8 @@
-"""The helper process that owns the loudspeaker: one open stream, fed from a queue, emptied in an instant.
+"""The helper process that owns the loudspeaker: one open stream, fed from a queue that can be emptied at once.
 
-In a process of its own a busy recognizer or screen cannot make the sound stutter, what sound libraries print
-never reaches the terminal, and after a loss a fresh process sees the devices that are there now without
-closing the microphone's stream (PortAudio lists devices once per process). Run by `bench.audio.loudspeaker`.
+In a separate process, a busy recognizer or screen cannot make the sound stutter, and output of sound libraries
+never reaches the terminal. After a loss, a new process sees the devices present now without closing the
+microphone's stream (PortAudio lists devices once per process). Run by `bench.audio.loudspeaker`.
 """
 
 from __future__ import annotations
@@ -22,15 +22,15 @@ from bench.core.notes import BenchError
 from bench.language.write import written
 
 LATENCY_S = 0.04
-"""Sound queued in the device: what still plays after `hush` is this plus one block and the fade."""
+"""Seconds queued in the device. After `hush`, this plus one block and the fade still plays."""
 
 BLOCK_S = 0.01
 
 STALLED_S = 2.0
-"""A stream that asks for nothing for so long is lost; a machine that is merely busy recovers sooner."""
+"""Seconds without a request after which the stream is lost. A machine that is only busy recovers sooner."""
 
 STARTS_WITHIN_S = 5.0
-"""No stall is called before that: a wireless headset has to wake, and takes its first blocks in advance."""
+"""Seconds after opening in which no stall is reported: a wireless headset must wake and buffers its first blocks."""
 
 _POLL_S = 0.02
 
@@ -47,18 +47,22 @@ def main() -> None:
         message = f"The speaker cannot be opened: {error}."
         send(
             pipe,
-            {"event": "none", "message": message, "remedy": "Is another program using it? Bench tries on."},
+            {
+                "event": "none",
+                "message": message,
+                "remedy": "Is another program using it? Bench keeps trying.",
+            },
         )
         return
     send(pipe, output.description())
     reader = threading.Thread(target=_obey, args=(output.mixer,), daemon=True)
     reader.start()
     _watch(pipe, output, reader)
-    os._exit(0)  # closing a dead device can hang; the system takes it back anyway
+    os._exit(0)  # closing a dead device can hang; the system releases it anyway
 
 
 def open_output(wanted: str | None) -> Output:
-    """Open the device of that name, or the desktop's own. Raises BenchError, or whatever PortAudio does."""
+    """Open the named device or the default one. Raises BenchError or any error of PortAudio."""
     sounddevice = portaudio.sounddevice()
     try:
         device, stands_in = portaudio.choose("output", wanted), False
@@ -94,7 +98,7 @@ class Output:
 
     @property
     def latency(self) -> float:
-        """Seconds from the mixer to the air, as PortAudio states it."""
+        """Output latency in seconds, as PortAudio reports it."""
         return float(self._stream.latency)
 
     @property
@@ -104,12 +108,12 @@ class Output:
         return not self._stream.active or (now > self._excused and now - self._asked > STALLED_S)
 
     def description(self) -> Message:
-        """What is open, for the assistant."""
+        """The message that describes the open device."""
         device = {"device": self.device.name, "rate": self.rate, "stands_in": self.stands_in}
         return {"event": "open", "latency": self.latency, **device}
 
     def done(self, turn: int) -> Message:
-        """That a turn has ended."""
+        """The message that a turn has ended."""
         return {"event": "done", "turn": turn, "underruns": self._underruns}
 
     def _fill(self, out: Any, frames: int, _time: object, status: Any) -> None:
@@ -119,19 +123,19 @@ class Output:
 
 
 def _watch(pipe: IO[bytes], output: Output, reader: threading.Thread) -> None:
-    """Tell what ends and what is lost, until the assistant closes the pipe."""
+    """Report ended turns and a lost device, until the assistant closes the pipe."""
     while reader.is_alive():
         for turn in output.mixer.finished():
             time.sleep(output.latency)
             send(pipe, output.done(turn))
         if output.lost:
-            send(pipe, {"event": "lost", "reason": "the device stopped asking for sound"})
+            send(pipe, {"event": "lost", "reason": "the device stopped requesting sound"})
             return
         time.sleep(_POLL_S)
 
 
 def _obey(mixer: Mixer) -> None:
-    """Do what the assistant asks, at once."""
+    """Carry out the assistant's messages at once."""
     while (request := receive(sys.stdin.buffer)) is not None:
         message, data = request
         samples = np.frombuffer(data, dtype=np.int16)

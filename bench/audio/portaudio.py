@@ -1,7 +1,7 @@
-"""The one door to PortAudio, shared by microphone and loudspeaker.
+"""Access to PortAudio, shared by microphone and loudspeaker.
 
-PortAudio lists the devices once, when it starts, and a sound system that dies takes its process with it. So each
-room opens its stream in a helper process of its own; in this one, devices are only listed.
+PortAudio lists devices once, when it starts, and a sound system that crashes ends its process. So each of the
+two opens its stream in a separate helper process. This process only lists devices.
 """
 
 from __future__ import annotations
@@ -19,17 +19,17 @@ from bench.core.notes import BenchError
 from bench.data.folders import log_folder
 
 LOCK = threading.RLock()
-"""Held while PortAudio is loaded or asked: it is not made for several threads."""
+"""Held while PortAudio is loaded or called: it is not thread-safe."""
 
 PREFERRED = ("pipewire", "pulse", "default")
-"""Devices that follow the desktop's choice, best first; PortAudio's own default often does not."""
+"""Devices that follow the desktop's choice, best first. PortAudio's own default often does not."""
 
 Direction = Literal["input", "output"]
 
 
 @dataclass(frozen=True, slots=True)
 class Device:
-    """A sound device as PortAudio numbers it now. `rate` is its own sample rate in hertz."""
+    """A sound device with PortAudio's current index. `rate` is its native sample rate in hertz."""
 
     index: int
     name: str
@@ -39,10 +39,10 @@ class Device:
 
 @cache
 def keep_terminal_clean() -> Path | None:
-    """Send what sound libraries print on file descriptor 2 to a log file; Python's own errors stay visible.
+    """Redirect file descriptor 2, where sound libraries print, to a log file. Python's own errors stay visible.
 
-    ALSA, JACK and PortAudio write there from threads of their own, over whatever is on the screen. Returns
-    the log file, or None where it cannot be written (then nothing is changed).
+    ALSA, JACK and PortAudio write there from their own threads, over whatever is on the screen. Returns the log
+    file, or None when it cannot be written (then nothing is changed).
     """
     try:
         log = log_folder() / "sound.log"
@@ -53,7 +53,7 @@ def keep_terminal_clean() -> Path | None:
     sys.stderr.flush()
     if _is_descriptor_two(sys.stderr):
         sys.stderr = os.fdopen(os.dup(2), "w", buffering=1, encoding="utf-8", errors="replace")
-        sys.__stderr__ = sys.stderr  # type: ignore[misc]  # the screen draws through this one
+        sys.__stderr__ = sys.stderr  # type: ignore[misc]  # the screen draws through this stream
     os.dup2(target, 2)
     os.close(target)
     return log
@@ -75,7 +75,7 @@ def sounddevice() -> ModuleType:
 
 
 def devices(direction: Direction) -> tuple[Device, ...]:
-    """All devices of one direction, as seen at the last start. BenchError when PortAudio is missing."""
+    """All devices of one direction, as listed at the last start. BenchError when PortAudio is missing."""
     module = sounddevice()
     with LOCK:
         try:
@@ -91,15 +91,15 @@ def devices(direction: Direction) -> tuple[Device, ...]:
 
 
 def choose(direction: Direction, name: str | None = None) -> Device:
-    """The device whose name contains `name` (any case), or without a name the desktop's own.
+    """The device whose name contains `name` (case-insensitive), or the default device when None.
 
-    Raises BenchError listing what there is.
+    Raises BenchError listing the devices.
     """
     found = devices(direction)
     what = "microphone" if direction == "input" else "loudspeaker"
     if name is None:
         if not found:
-            remedy = "Plug one in; Bench looks again by itself."
+            remedy = "Plug one in. Bench looks again by itself."
             raise BenchError(f"No {what} was found.", remedy, code=f"no_{what}")
         return _desktop_choice(found, direction)
     for device in found:

@@ -1,4 +1,4 @@
-"""Sound files, read piece by piece: long ones cost no memory, and what is not to be taken is refused at once."""
+"""Sound files read in segments, so that long ones need little memory and unusable ones are refused at once."""
 
 from __future__ import annotations
 
@@ -14,15 +14,15 @@ from bench.audio.samples import RATE, Samples
 from bench.core.notes import BenchError
 
 _RATES = (4_000, 384_000)
-"""Hertz. Below there is no speech; and a header that claims 1 Hz would make hours of a second."""
+"""Hertz. Lower rates carry no speech, and a header that claims 1 Hz would turn a second into hours."""
 _MOST_CHANNELS = 32
 _PIECE = 0.25
-"""Seconds read at a time."""
+"""Seconds per read."""
 _REMEDY = "Give a WAV, FLAC or OGG sound file."
 
 
 class Recording:
-    """A sound file, open for reading. Raises BenchError saying what is wrong with it."""
+    """A sound file open for reading. Raises BenchError saying what is wrong with it."""
 
     def __init__(self, path: Path | str) -> None:
         self._path = path
@@ -39,11 +39,11 @@ class Recording:
 
     @property
     def seconds(self) -> float:
-        """Its length by its header."""
+        """Length according to the header."""
         return float(self._file.frames / self._file.samplerate)
 
     def pieces(self) -> Iterator[Samples]:
-        """The sound as 16 kHz mono, piece by piece. Raises BenchError where the file is damaged."""
+        """The sound as segments of 16 kHz mono. Raises BenchError where the file is damaged."""
         rate = self._file.samplerate
         resample = None if rate == RATE else soxr.ResampleStream(rate, RATE, 1, dtype="float32")
         size = round(rate * _PIECE)
@@ -70,12 +70,12 @@ class Recording:
 
 
 def read_recording(path: Path | str, longest: float | None = None) -> Samples:
-    """A sound file as 16 kHz mono samples, refused when it is longer than `longest` seconds. Raises BenchError."""
+    """A sound file as 16 kHz mono samples. Raises BenchError, also when it is longer than `longest` seconds."""
     recording = Recording(path)
     try:
         if longest is not None and recording.seconds > longest:
             message = (
-                f"{path} is {recording.seconds:.0f} seconds long; an answer takes {longest:.0f} at most."
+                f"{path} is {recording.seconds:.0f} seconds long. An answer takes at most {longest:.0f}."
             )
             remedy = "Cut it, or let Bench listen to all of it: bench --wav FILE."
             raise BenchError(message, remedy, code="recording_too_long")

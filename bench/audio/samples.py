@@ -1,4 +1,4 @@
-"""Sound as it is between the microphone and the recognizers: mono, 16 bit, 16 kHz."""
+"""The format of sound between the microphone and the recognizers: mono, 16 bit, 16 kHz."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 RATE = 16_000
-"""Samples a second everywhere behind the microphone."""
+"""Samples per second of all sound after the microphone."""
 
 Samples: TypeAlias = NDArray[np.int16]
-"""Mono sound at `RATE`, 16 bit."""
+"""Mono 16-bit sound at `RATE`."""

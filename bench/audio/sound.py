@@ -1,4 +1,4 @@
-"""A piece of sound, and the few things done to it between the voice and the loudspeaker."""
+"""A segment of sound and the operations between the voice and the loudspeaker."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 _FULL = 32767
 _AUDIBLE = 0.01
-"""Share of the peak below which the edges of a phrase count as silence."""
+"""Fraction of the peak below which the edges of a phrase count as silence."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,15 +28,15 @@ class Sound:
         return len(self.samples) / self.rate
 
     def at(self, rate: int) -> Sound:
-        """The same sound at another sampling rate (hertz)."""
+        """The same sound resampled to `rate` hertz."""
         if rate == self.rate or not len(self.samples):
             return Sound(self.samples, rate)
         return Sound(np.asarray(soxr.resample(self.samples, self.rate, rate), dtype=np.int16), rate)
 
     def tidied(self, pause: float = 0.0) -> Sound:
-        """Silence cut from both edges, peak brought to full scale, `pause` seconds of silence behind.
+        """The sound trimmed of silence, normalized to a full-scale peak, with `pause` seconds of silence appended.
 
-        Loudness is set where it is played; a full-scale peak gives every voice the same level there.
+        Loudness is set at playback. The full-scale peak gives every voice the same level there.
         """
         level = np.abs(self.samples.astype(np.int32))
         peak = int(level.max(initial=0))
@@ -49,7 +49,7 @@ class Sound:
 
 
 def read_sound(data: bytes) -> Sound:
-    """A sound file held in memory (WAV, AIFF ...), first channel only. Raises ValueError if it is none."""
+    """The first channel of a sound file in memory (WAV, AIFF ...). Raises ValueError if it is not one."""
     try:
         samples, rate = soundfile.read(io.BytesIO(data), dtype="int16", always_2d=True)
     except (soundfile.LibsndfileError, RuntimeError) as error:

@@ -1,4 +1,4 @@
-"""Where sound comes from: something that gives blocks of 16 kHz mono sound."""
+"""Sound sources, which deliver blocks of 16 kHz mono sound."""
 
 from __future__ import annotations
 
@@ -14,37 +14,37 @@ from bench.audio.samples import RATE, Samples
 from bench.core.notes import BenchError
 
 _BLOCK = 512
-"""Samples given out at a time."""
+"""Samples per block."""
 
 
 class EndOfSound(Exception):
-    """A recording has been given out to its end."""
+    """The end of a recording was reached."""
 
 
 class Source(Protocol):
-    """A microphone, or what stands in for one. One that `waits` stands still while nobody listens."""
+    """A microphone or a substitute for one. A source that `waits` pauses while nobody listens."""
 
     waits: bool
 
     @property
     def name(self) -> str:
-        """The device or file, for the person."""
+        """The name of the device or file, to show the person."""
 
     def open(self) -> None:
-        """Begin. Raises BenchError when there is no sound to be had. May be called again after `close`."""
+        """Start. Raises BenchError when no sound is available. May be called again after `close`."""
 
     def read(self, timeout: float) -> Samples | None:
-        """The next block, or None when none came within `timeout` seconds. Raises EndOfSound."""
+        """The next block, or None when none arrived within `timeout` seconds. Raises EndOfSound."""
 
     def close(self) -> None:
-        """End; never raises."""
+        """Stop. Never raises."""
 
 
 class RecordingSource:
-    """A recording in place of the microphone, read as it goes.
+    """A recording in place of the microphone, read while it plays.
 
-    At the speed of speech unless `paced` is false. With `waits` it stands still while the ears are deaf, so
-    that a recording made beforehand does not run on while the assistant speaks.
+    Runs in real time unless `paced` is false. With `waits` it pauses while the ears are closed, so that it does not
+    run on while the assistant speaks.
     """
 
     def __init__(self, sound: Path | str | Samples, *, paced: bool = True, waits: bool = True) -> None:
@@ -63,7 +63,7 @@ class RecordingSource:
         return "recording" if isinstance(self._given, np.ndarray) else Path(self._given).name
 
     def open(self) -> None:
-        """Begin to read. Raises BenchError, also after a damaged place was met: it would only come again."""
+        """Start reading. Raises BenchError, also after a read error, which would only occur again."""
         if self._damage is not None:
             raise self._damage
         self.close()
@@ -76,7 +76,7 @@ class RecordingSource:
         self._due = time.monotonic()
 
     def read(self, timeout: float) -> Samples | None:
-        """The next 32 ms, after the time they take when paced. Raises EndOfSound, BenchError where it is damaged."""
+        """The next 32 ms, delivered in real time when paced. Raises EndOfSound, or BenchError where it is damaged."""
         while len(self._left) < _BLOCK and (piece := self._next()) is not None:
             self._left = np.concatenate([self._left, piece]) if len(self._left) else piece
         if not len(self._left):
@@ -101,6 +101,6 @@ class RecordingSource:
 
     def _keep_time(self, seconds: float) -> None:
         now = time.monotonic()
-        # After a stand-still the clock starts anew: a recording never hurries to catch up.
+        # Restart the clock after a pause, so that a recording never speeds up to catch up.
         self._due = max(self._due, now - 0.1) + seconds
         time.sleep(max(0.0, self._due - now))

@@ -1,4 +1,4 @@
-"""The command `bench`: one module a sub-command, imported only when it is asked for."""
+"""The command `bench`: one module per subcommand, imported only when it is used."""
 
 from __future__ import annotations
 
@@ -16,17 +16,17 @@ from bench.cli.terminal import plain_streams
 from bench.core.notes import BenchError
 
 COMMANDS = {
-    "demo": "watch and listen to a whole job, both parts spoken by the machine",
+    "demo": "watch and hear a whole job with both parts spoken by the machine",
     "marks": "work out one bend",
-    "measure": "what is measured on site: boxes, matching, racks, cuts",
-    "simulate": "any list of marks to the finished shape",
-    "understand": "words to meaning",
-    "say": "a length in the words the voice uses",
-    "hear": "a recording to words and meaning",
-    "serve": "the screen in a browser, for a phone, a tablet or a wall display",
-    "doctor": "what works, what does not, how to fix it",
-    "jobs": "list the jobs kept on this machine",
-    "sheet": "the job sheet on paper",
+    "measure": "bends from site measurements: boxes, matching, racks, cuts",
+    "simulate": "simulate the finished shape of any list of marks",
+    "understand": "show the meaning of words",
+    "say": "print a length in the words the voice uses",
+    "hear": "recognize and interpret a recording",
+    "serve": "show the screen in a browser, for a phone, a tablet or a wall display",
+    "doctor": "check what works, what does not, and how to fix it",
+    "jobs": "list the jobs stored on this machine",
+    "sheet": "write the job sheet for paper",
     "bender": "list, add and calibrate benders",
     "model": "list and verify speech models",
     "record": "record phrases to improve recognition",
@@ -35,7 +35,7 @@ COMMANDS = {
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run the command line. 0 done, 1 ran but something needs attention, 2 bad request."""
+    """Run the command line. Returns 0: done, 1: done but something needs attention, 2: bad request."""
     with plain_streams():
         return _run(list(sys.argv[1:] if argv is None else argv))
 
@@ -62,13 +62,13 @@ def _run(arguments: list[str]) -> int:
     except BenchError as error:
         return report(error, as_json=getattr(args, "json", False))
     except BrokenPipeError:
-        # Whoever read the output (`bench marks ... | head`) has seen enough; Python must not write the rest.
+        # The reader of the output (`bench marks ... | head`) has closed the pipe. Python must not write the rest.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     except MemoryError:
         return report(_too_large(), as_json=getattr(args, "json", False))
     except OSError as error:
-        # What the system refuses the person can fix: a path, a disk, a permission.
+        # The person can fix errors of the system: a path, a disk, a permission.
         return report(_refused(error), as_json=getattr(args, "json", False))
 
 
@@ -86,24 +86,24 @@ def report(error: BenchError, as_json: bool) -> int:
 
 def _unknown(name: str) -> BenchError:
     near = difflib.get_close_matches(name, COMMANDS, 1)
-    remedy = f"Did you mean: bench {near[0]}" if near else "See which there are: bench --help"
+    remedy = f"Did you mean: bench {near[0]}" if near else "For a list of commands: bench --help"
     return BenchError(f"There is no command {name}.", remedy, "command_unknown")
 
 
 def _too_large() -> BenchError:
     return BenchError(
-        "This does not fit into the memory of this machine.", "Give it less at once.", "too_large"
+        "This does not fit into the memory of this machine.", "Try a smaller input.", "too_large"
     )
 
 
 def _refused(error: OSError) -> BenchError:
     what = error.strerror or str(error)
     where = f"{error.filename}: " if error.filename else ""
-    return BenchError(f"{where}{what}.", "Check the path and who may use it.", "system_refused")
+    return BenchError(f"{where}{what}.", "Check the path and its permissions.", "system_refused")
 
 
 def _whole_paths(args: argparse.Namespace) -> None:
-    """Every path given is made absolute; `--data` is where everything is kept."""
+    """Make all path arguments absolute, and store everything in `--data` if given."""
     from bench.data.folders import use, whole_path
 
     for name, value in vars(args).items():

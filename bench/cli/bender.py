@@ -5,8 +5,8 @@
   bench bender calibrate NAME --conduit emt --size 3/4 --mark 12 --stub 18 --leg 24 \\
                --before "39 1/8" [--sprung 88]
   bench bender forget NAME
-  bench bender learned                       what your checks taught: numbers, how sure, from how many bends, since when
-  bench bender back --conduit emt --size 3/4    the numbers from before anything was learned
+  bench bender learned                          what was learned from your checks: numbers, uncertainty, bends, dates
+  bench bender back --conduit emt --size 3/4    use the numbers from before anything was learned
 
 To calibrate: measure a length of scrap, mark it a foot from the end, put the arrow on the mark with the hook
 toward that end, and bend one 90. Then measure the stub and the other leg, each from its end to the back of
@@ -38,7 +38,7 @@ from bench.memory.benders import BenderFile
 from bench.memory.learned import Kept, LearnedFile
 
 TEST_MARK = Fraction(12)
-"""Where the arrow of the test bend is when nothing else is said: a foot from the end suits them all."""
+"""Default position of the arrow of the test bend: a foot from the end suits all benders."""
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -51,7 +51,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--size", default="1/2", metavar="3/4")
     for option, meaning in (
         ("take-up", "arrow to the back of a 90"),
-        ("gain", "both legs of a 90 less the conduit used"),
+        ("gain", "both legs of a 90 minus the conduit used"),
         ("springback", "degrees a 90 springs back"),
         ("mark", "where the arrow was, from the end (12)"),
         ("stub", "from the end to the back of the test 90"),
@@ -60,7 +60,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         ("sprung", "angle kept of a bend pulled to 90"),
     ):
         parser.add_argument(f"--{option}", help=meaning)
-    parser.add_argument("--metric", action="store_true", help="lengths are millimeters, given and written")
+    parser.add_argument("--metric", action="store_true", help="use millimeters for input and output")
     parser.add_argument("--data", type=Path, help=argparse.SUPPRESS)
     parser.add_argument("--json", action="store_true")
 
@@ -118,13 +118,13 @@ def _list(file: BenderFile, args: argparse.Namespace) -> int:
 
 def _forget(file: BenderFile, name: str) -> int:
     if not file.forget(name):
-        raise BenchError(f"No bender called {name} is kept.", "See: bench bender list", "bender_unknown")
+        raise BenchError(f"There is no bender called {name}.", "See: bench bender list", "bender_unknown")
     print(f"Forgot {name}.")
     return 0
 
 
 def _learned(folder: Path, file: BenderFile, args: argparse.Namespace) -> int:
-    """What was learned of each bender, and which numbers were said yes to."""
+    """Print what was learned about each bender, and which numbers the person accepted."""
     own = file.all()
     for kept in LearnedFile(folder).all():
         known = kept.learning
@@ -158,7 +158,7 @@ def _learned_row(kept: Kept, found: Estimate) -> dict[str, Any]:
 def _learned_lines(kept: Kept, found: Estimate, units: Units) -> Iterator[str]:
     known, numbers, spread = kept.learning, found.numbers, found.spread
     since = f", {min(kept.read_at)[:10]} to {max(kept.read_at)[:10]}" if kept.read_at else ""
-    yield f"{known.bender}, {known.size} {known.conduit}: {found.bends} bends read{since}"
+    yield f"{known.bender}, {known.size} {known.conduit}: {found.bends} bends checked{since}"
     for label, value, wide in (
         ("take-up", numbers.take_up, spread.take_up),
         ("radius", numbers.radius, spread.radius),
@@ -171,13 +171,13 @@ def _learned_lines(kept: Kept, found: Estimate, units: Units) -> Iterator[str]:
         yield f"  {label:<12} {angle_text(round(degrees, 1)):>8}  give or take {angle_text(round(wide, 1))}"
     for one, at in zip(known.taken, kept.taken_at, strict=True):
         yield (
-            f"  said yes {at[:10]}: take-up {text(one.take_up, units)}, springback {angle_text(one.springback)},"
+            f"  accepted {at[:10]}: take-up {text(one.take_up, units)}, springback {angle_text(one.springback)},"
             f" hand {angle_text(one.hand)}"
         )
 
 
 def _back(file: BenderFile, args: argparse.Namespace) -> int:
-    """Take the learned numbers of a conduit out of use; what was learned is kept."""
+    """Stop using the learned numbers of a conduit. What was learned is kept."""
     pipe = tables.conduit(args.conduit, args.size)
     learned = [
         one for one in file.all() if (one.conduit, one.size) == (pipe.kind, pipe.size) and is_learned(one)
@@ -190,7 +190,7 @@ def _back(file: BenderFile, args: argparse.Namespace) -> int:
         )
     for one in learned:
         file.remove(one)
-        print(f"{one.name}, {pipe.size} {pipe.kind}: the numbers from before are used again.")
+        print(f"{one.name}, {pipe.size} {pipe.kind}: the previous numbers are used again.")
     return 0
 
 
@@ -222,7 +222,7 @@ def _calibrated(args: argparse.Namespace, pipe: Conduit) -> Bender:
 def _need(args: argparse.Namespace, *keys: str) -> None:
     missing = ["--" + key.replace("_", "-") for key in keys if getattr(args, key) is None]
     if missing:
-        raise BenchError(f"It needs {', '.join(missing)}.", "See: bench bender --help", "measure_missing")
+        raise BenchError(f"Missing: {', '.join(missing)}.", "See: bench bender --help", "measure_missing")
 
 
 def _show(

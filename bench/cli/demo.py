@@ -1,7 +1,7 @@
-"""Watch and listen to a whole job: a second synthetic voice speaks the person's part.
+"""Watch and hear a whole job: a second synthetic voice speaks the person's part.
 
-Nothing is staged but the words: they are rendered to sound, cut into utterances, recognized, understood and
-answered as your own would be. Your own jobs are not touched. Exits 1 when the marks did not come out right.
+Only the words are scripted. They are rendered to sound, cut into utterances, recognized, understood and answered
+like your own speech. Your own jobs are not changed. The exit code is 1 when the marks are wrong.
 """
 
 from __future__ import annotations
@@ -15,7 +15,9 @@ from bench.cli.assist import EARS, THEMES
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--headless", action="store_true", help="print the conversation, no screen")
+    parser.add_argument(
+        "--headless", action="store_true", help="print the conversation instead of showing the screen"
+    )
     parser.add_argument("--ear", choices=EARS[:-1], default="auto", help="the recognizer")
     parser.add_argument("--model", type=Path, metavar="DIR", help="a speech model for it")
     parser.add_argument("--speaker", metavar="NAME", help="the loudspeaker, or part of its name")
@@ -26,7 +28,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "--svg", type=Path, metavar="DIR", help="write every screen as SVG instead, without sound"
     )
     parser.add_argument(
-        "--size", type=_cells, default=(120, 40), metavar="120x40", help="of the screens of --svg"
+        "--size", type=_cells, default=(120, 40), metavar="120x40", help="the size of the screens of --svg"
     )
 
 

@@ -1,10 +1,10 @@
-"""What works on this machine, what does not, and how to fix it.
+"""Check what works on this machine, what does not, and how to fix it.
 
-Exit code 1 when the main job cannot run by voice.
+The exit code is 1 when the main job cannot run by voice.
 
-bench doctor            every part tested: the microphone listens, the loudspeaker plays two notes
-bench doctor --record   three seconds of you speaking: how loud, how noisy, what was heard; played back
-bench doctor --screen   how large number and instruction of every step are to the eye, from two, three and five meters
+bench doctor            test every part: the microphone listens, the loudspeaker plays two notes
+bench doctor --record   record you speaking for three seconds; report loudness, noise and the words heard; play it back
+bench doctor --screen   visual size of the number and instruction of every step at two, three and five meters
 """
 
 from __future__ import annotations
@@ -110,7 +110,7 @@ def _record(args: argparse.Namespace) -> int:
     if args.json:
         print(json.dumps(report))
     else:
-        print(f"Speech {made.speech:.0f} dBFS, noise {made.noise:.0f} dBFS, {made.snr:.0f} dB apart.")
+        print(f"Speech {made.speech:.0f} dBFS, noise {made.noise:.0f} dBFS, {made.snr:.0f} dB SNR.")
         print(f"Heard: {made.heard.text or 'nothing'}. {made.advice}")
         _play_back(play_back, made.sound, args.speaker)
     return 0 if made.advice == "Good." else 1
@@ -147,10 +147,10 @@ def _screen(args: argparse.Namespace) -> int:
     steps = _steps(width, height)
     tall = number_rows(width, height, _NUMBER)
     print(f"{_NUMBER} in a terminal of {width} by {height} cells: figures {tall} rows high.")
-    print("Minutes of arc of its figures and of those of its fraction, where the terminal fills the screen.")
-    print(f"{STANDARD}: {LEAST_ARC_MINUTES:.0f} at least, {PREFERRED_ARC_MINUTES:.0f} and more preferred.\n")
+    print("Minutes of arc of its figures and its fraction's figures when the terminal fills the screen.")
+    print(f"{STANDARD}: at least {LEAST_ARC_MINUTES:.0f}, preferably {PREFERRED_ARC_MINUTES:.0f} or more.\n")
     for r in seen:
-        verdict = "enough" if r.enough else "too small: stand nearer or enlarge the terminal's letters"
+        verdict = "enough" if r.enough else "too small: stand closer or enlarge the terminal's font"
         print(f"  {r.panel.name:<22} {r.distance:.0f} m  {r.whole:6.0f} {r.fraction:6.0f}   {verdict}")
     print(
         "\nEvery step of the demonstration: rows to its smallest instruction, minutes of arc at 3 m on 14 inches.\n"
@@ -161,7 +161,7 @@ def _screen(args: argparse.Namespace) -> int:
 
 
 def _steps(width: int, height: int) -> list[dict[str, object]]:
-    """Every step of the demonstration: rows of its instruction's letters, and minutes of arc at three meters."""
+    """For each step of the demonstration: letter rows of its instruction, and minutes of arc at three meters."""
     from bench.data.bundle import knowledge
     from bench.demo.story import screens
     from bench.screen.legibility import PANELS, instruction_rows, of_step
@@ -191,4 +191,4 @@ def _cells(text: str) -> tuple[int, int]:
     try:
         return int(width), int(height)
     except ValueError:
-        raise argparse.ArgumentTypeError("columns x rows, such as 80x24") from None
+        raise argparse.ArgumentTypeError("give columns x rows, such as 80x24") from None

@@ -1,12 +1,12 @@
-"""A recording to words and meaning: what the ears would hear, and what the assistant would take it to mean.
+"""Recognize a recording: the words that the ears hear, and the meaning that the assistant takes from them.
 
-FILE is a sound file (WAV, FLAC, OGG), or a manifest: a .jsonl file with {"path": ..., "text": ...} on each
-line, paths relative to the manifest. A manifest gives one JSON line out for each line in: "right" compares
-the words with "text", "meant" compares what was understood.
+FILE is a sound file (WAV, FLAC, OGG) or a manifest: a .jsonl file with {"path": ..., "text": ...} on each line, with
+paths relative to the manifest. For a manifest, one JSON line is printed per input line: "right" compares the words
+with "text", "meant" compares the meaning.
 
---expect numbers takes any sequence of number words (digit strings with oh, zero and double, tens, hundreds,
-thousands), which mean nothing to the assistant; "right" then overlooks how a number was worded, and "wrong" counts
-the words left out, put in or mistaken, of "spoken".
+--expect numbers accepts any sequence of number words (digit strings with oh, zero and double, tens, hundreds,
+thousands), which have no meaning to the assistant. "right" then ignores how a number was worded, and "wrong" counts
+the deleted, inserted and substituted words out of "spoken".
 """
 
 from __future__ import annotations
@@ -38,20 +38,20 @@ from bench.language.write import written
 
 NUMBERS = "numbers"
 MOST_MANIFEST = 16 << 20
-"""Bytes of a manifest: a hundred thousand clips."""
+"""Largest manifest in bytes: a hundred thousand clips."""
 LONGEST = 30.0
-"""Seconds of a recording that is heard as one answer."""
+"""Longest recording, in seconds, that is recognized as one answer."""
 Asked = Expectation | None
-"""What the assistant would expect; None for any number words, which it never does."""
+"""What the assistant expects. None means any number words, which it never expects."""
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", type=Path, help="a recording, or a manifest (.jsonl)")
     expectation_options(parser, (*EXPECTED, NUMBERS))
     parser.add_argument("--ear", choices=EARS, default="auto", help="the recognizer")
-    parser.add_argument("--model", type=Path, help="a Vosk model for the first listener")
-    parser.add_argument("--second", type=Path, metavar="DIR", help="a model for the second listener")
-    parser.add_argument("--json", action="store_true", help="one JSON object a recording")
+    parser.add_argument("--model", type=Path, help="a Vosk model for the first recognizer")
+    parser.add_argument("--second", type=Path, metavar="DIR", help="a model for the second recognizer")
+    parser.add_argument("--json", action="store_true", help="one JSON object per recording")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -73,7 +73,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _hear_manifest(ear: Recognizer, manifest: Path, entries: list[dict[str, Any]], asked: Asked) -> int:
-    """One line out for each line in, also for a recording that cannot be read. 1 when there was one."""
+    """Print one line per entry, also for an unreadable recording. Returns 1 if there was one."""
     failed = False
     for entry in entries:
         try:
@@ -91,7 +91,7 @@ def _hear_manifest(ear: Recognizer, manifest: Path, entries: list[dict[str, Any]
 
 
 def _entries(manifest: Path) -> Iterator[dict[str, Any]]:
-    """Every line, checked before any model is loaded. Raises BenchError naming the line."""
+    """The entries, checked before any model is loaded. Raises BenchError naming the line."""
     remedy = 'Each line is a JSON object such as {"path": "a.wav", "text": "twenty"}.'
     lines = read_text_file(manifest, remedy, "bad_manifest", most=MOST_MANIFEST).splitlines()
     for number, line in enumerate(lines, 1):
@@ -100,7 +100,7 @@ def _entries(manifest: Path) -> Iterator[dict[str, Any]]:
         try:
             entry = json.loads(line)
             if not isinstance(entry["path"], str):
-                raise TypeError("a path is text")
+                raise TypeError("a path must be text")
         except (ValueError, KeyError, TypeError, RecursionError) as error:
             raise BenchError(
                 f"{manifest}, line {number}, has no path.", remedy, code="bad_manifest"
@@ -126,7 +126,7 @@ def _hear(ear: Recognizer, path: Path, sound: Samples, asked: Asked) -> dict[str
 
 
 def _listeners(ear: Recognizer) -> dict[str, object]:
-    """What each of two listeners heard: confidence of the first, log probability of the second."""
+    """The results of the two recognizers: confidence of the first, log probability of the second."""
     if not isinstance(ear, TwoListeners):
         return {}
     second = [{"words": " ".join(one.words), "score": one.score} for one in ear.apart.second or ()]
@@ -147,7 +147,7 @@ def _meant(heard: Heard, asked: Asked) -> dict[str, object]:
 
 
 def _compared(report: dict[str, Any], text: str | None, asked: Asked) -> dict[str, object]:
-    """Whether the words, and the meaning, are those of the transcript; nothing without one."""
+    """Whether words and meaning match the transcript. Empty without one."""
     if text is None:
         return {}
     if asked is None:
@@ -162,7 +162,7 @@ def _compared(report: dict[str, Any], text: str | None, asked: Asked) -> dict[st
 
 
 def _compared_numbers(words: str, text: str) -> dict[str, object]:
-    """Whether the numbers are those of the transcript, however worded."""
+    """Whether the numbers match the transcript, however they are worded."""
     said, heard = (plain_numerals(one.lower().split()) for one in (text, words))
     return {"text": text, "right": said == heard, "wrong": words_wrong(said, heard), "spoken": len(said)}
 

@@ -1,14 +1,14 @@
-"""The jobs kept on this machine: list them, show one with its marks, or look at what was written down.
+"""The jobs stored on this machine: list them, show one with its marks, or print its records.
 
   bench jobs                every job, newest last
   bench jobs show 3         job 3: its sticks, marks and materials (--json or --csv for other programs)
   bench jobs export 3       job 3 as JSON that `bench sheet` reads
-  bench jobs name 3 "north barn" --place "42 Mill Road"     what job 3 is called, and where it is
-  bench jobs records 3      everything written down in job 3, in order
-  bench jobs log            what was heard, how sure it was, what it was taken for and why not
-  bench jobs log 3          the same for job 3 alone
+  bench jobs name 3 "north barn" --place "42 Mill Road"     set the name and place of job 3
+  bench jobs records 3      all records of job 3, in order
+  bench jobs log            what was heard, its confidence, and its meaning or why it was rejected
+  bench jobs log 3          the same for job 3 only
 
-Times are of the clock of the machine; the order is that in which things happened, whatever the clock said.
+Times are from this machine's clock. Records are in the order in which things happened, whatever the clock said.
 """
 
 from __future__ import annotations
@@ -42,7 +42,7 @@ from bench.sheet.figures import HOOK_WORDS, POINTS, handles, item_text, turns
 _FRACTION = re.compile(r"-?\d+(/\d+)?")
 
 _NAMES = frozenset({"stick", "name", "size", "run", "bend", "kind", "words", "conduit", "place", "bender"})
-"""What of a record is a name, however much it looks like a length: stick 2 is not two inches."""
+"""Keys of a record whose values are names even if they look like lengths: stick 2 is not two inches."""
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -54,12 +54,12 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--place", metavar="WORDS", help="with name: where the work is")
     parser.add_argument("--data", type=Path, default=None, metavar="DIR", help="the folder of jobs")
     form = parser.add_mutually_exclusive_group()
-    form.add_argument("--json", action="store_true", help="JSON; lists one object a line")
-    form.add_argument("--csv", action="store_true", help="with show: one line a mark")
+    form.add_argument("--json", action="store_true", help="JSON; lists print one object per line")
+    form.add_argument("--csv", action="store_true", help="with show: one line per mark")
 
 
 def run(args: argparse.Namespace) -> int:
-    """Print what was asked for. Raises BenchError when it is not there."""
+    """Print what was requested. Raises BenchError when it does not exist."""
     if args.what in ("show", "export", "name", "records") and args.job is None:
         raise BenchError("Which job?", f"For instance: bench jobs {args.what} 1", code="no_number")
     if args.what == "name":
@@ -79,10 +79,10 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _name(args: argparse.Namespace) -> int:
-    """Name a job. Raises BenchError when there is none of it, or Bench is running on these jobs."""
+    """Name a job. Raises BenchError when it does not exist, or Bench is running on these jobs."""
     if args.words is None and args.place is None:
         example = f'For instance: bench jobs name {args.job} "Boiler room 2"'
-        raise BenchError("What shall it be called?", example, code="no_name")
+        raise BenchError("Give the job a name or a place.", example, code="no_name")
     folder = args.data or data_folder()
     with jobs.reading(folder) as db:
         jobs.job(db, args.job)
@@ -93,15 +93,15 @@ def _name(args: argparse.Namespace) -> int:
 
 
 def _tell_damaged(numbers: list[int]) -> int:
-    """Jobs that cannot be read are named, never left out without a word."""
+    """Report jobs that cannot be read, so that none is omitted silently."""
     for number in numbers:
-        remedy = f"See what was written down as it was done: bench jobs records {number}"
-        print(f"Job {number} was changed by damage to the file and cannot be read. {remedy}", file=sys.stderr)
+        remedy = f"See its records: bench jobs records {number}"
+        print(f"Job {number} is corrupted and cannot be read. {remedy}", file=sys.stderr)
     return 1 if numbers else 0
 
 
 def local_day(at: str) -> str:
-    """The local date of a moment kept in UTC, blank when it is not a time."""
+    """The local date of a UTC timestamp, empty when it is not valid."""
     return _time(at)[:10].strip() if _time(at)[:4].isdecimal() else ""
 
 
@@ -169,7 +169,7 @@ def _stick_lines(one: LaidStick) -> Iterator[str]:
 
 
 def _mark_lines(stick: Stick, bent: Sequence[int], units: Units) -> Iterator[str]:
-    """The marks in the order they are bent, in columns."""
+    """The marks in bending order, in columns."""
     marks, air = stick.in_order, stick.in_the_air
     for mark, turn, handle in zip(marks, turns(marks, air), handles(marks, air), strict=True):
         at = text(mark.at, units, stick.setup.scale)
@@ -191,7 +191,7 @@ def _print_entries(entries: list[jobs.Entry], as_json: bool) -> None:
 
 
 def _heard(detail: Mapping[str, Any]) -> str:
-    """What was heard, how sure, and what was made of it or why nothing was."""
+    """What was heard, its confidence, and its meaning or why it was rejected."""
     meant = f"{detail.get('kind')} {_value(detail.get('value'))}"
     refused = f"not taken: {str(detail.get('trouble')).replace('_', ' ')}"
     made = refused if detail.get("trouble") else meant
@@ -208,7 +208,7 @@ def _told(key: str, value: object) -> str:
 
 
 def _value(value: object) -> str:
-    """Lengths are kept as exact fractions of an inch, as text."""
+    """A value as text. Lengths are stored as exact fractions of an inch."""
     if isinstance(value, str) and _FRACTION.fullmatch(value):
         return text(Fraction(value))
     if isinstance(value, Mapping):
@@ -219,7 +219,7 @@ def _value(value: object) -> str:
 
 
 def _time(at: str) -> str:
-    """The local time of a moment kept in UTC."""
+    """The local time of a UTC timestamp."""
     try:
         return f"{datetime.fromisoformat(at).astimezone():%Y-%m-%d %H:%M:%S}"
     except (ValueError, OverflowError, OSError):

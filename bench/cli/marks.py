@@ -1,4 +1,4 @@
-"""Work out one bend: marks, order, finished measures.
+"""Calculate one bend: marks, order, finished measures.
 
   bench marks offset      --distance 40 --rise 6 [--angle 30]
   bench marks saddle3     --to-center 40 --height 3 [--angle 22.5 (of the sides)] [--width 4]
@@ -52,7 +52,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "--method",
         default="true",
         metavar="book|true",
-        help="taught constants, or exactly for this bender (true)",
+        help="book: taught constants; true: exact for this bender",
     )
     add_tool_options(parser)
     parser.add_argument("--json", action="store_true")
@@ -88,7 +88,7 @@ def _plan(args: argparse.Namespace, setup: Setup) -> Plan:
 
 
 def _given(args: argparse.Namespace) -> dict[str, Number]:
-    """The measures on the command line, by key."""
+    """The measures given on the command line, by key."""
     given = {measure: getattr(args, key) for key, measure in _measures().items()}
     return {m.key: _read(value, m, units_of(args)) for m, value in given.items() if value is not None}
 

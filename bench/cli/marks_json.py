@@ -1,4 +1,4 @@
-"""A plan as JSON. The keys are a contract: lengths in inches, angles in degrees."""
+"""A plan as JSON. The keys are stable; lengths are in inches, angles in degrees."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ _ALWAYS = ("rise", "crown_at", "legs_out_of_line", "dogleg", "clearance")
 
 
 def plan_json(plan: Plan, setup: Setup, units: Units) -> dict[str, Any]:
-    """Everything a plan says."""
+    """All of a plan as a JSON object."""
     other = plan.other
     return {
         "bend": plan.bend,
@@ -37,7 +37,7 @@ def plan_json(plan: Plan, setup: Setup, units: Units) -> dict[str, Any]:
 
 
 def bender_json(bender: Bender) -> dict[str, Any]:
-    """A bender's measures and what follows from them."""
+    """A bender's measures and the values derived from them."""
     return {
         "name": bender.name,
         "take_up": number(bender.take_up),
@@ -53,7 +53,7 @@ def bender_json(bender: Bender) -> dict[str, Any]:
 
 
 def finished_json(finished: Finished) -> dict[str, float | None]:
-    """The measures of the finished shape; those of the contract always, others where they mean something."""
+    """The measures of the finished shape: the stable keys always, others where they apply."""
     values = {key: getattr(finished, key) for key in Finished.__slots__}
     return {
         key: None if value is None else number(value)
@@ -63,7 +63,7 @@ def finished_json(finished: Finished) -> dict[str, float | None]:
 
 
 def number(value: Fraction | float | int) -> float | int:
-    """A number as JSON has it, without the noise of the last digits."""
+    """A JSON number without rounding noise in the last digits."""
     rounded = round(float(value), 6)
     return int(rounded) if isinstance(value, int) else rounded + 0.0
 
@@ -77,7 +77,7 @@ def _layout(layout: Layout, setup: Setup, units: Units) -> dict[str, Any]:
 
 
 def _neighbor(plan: Plan, setup: Setup, units: Units) -> dict[str, Any]:
-    """A further conduit of a rack, with its own measures."""
+    """Another conduit of a rack, with its own measures."""
     inputs = {key: number(value) for key, value in plan.inputs.items()}
     return {"inputs": inputs, **_layout(plan.chosen, setup, units)}
 

@@ -26,7 +26,7 @@ _LENGTHS = {
 
 
 def plan_text(plan: Plan, setup: Setup, units: Units, width: int, limit: BendLimit) -> str:
-    """What to mark, how to bend, what it will measure."""
+    """The marks, how to make each bend, and the finished measures."""
     return "\n".join(_lines(plan, setup, units, max(40, min(width, 110)), limit))
 
 
@@ -65,7 +65,7 @@ def _lines(plan: Plan, setup: Setup, units: Units, width: int, limit: BendLimit)
 
 
 def _bend_line(mark: Mark, turn: str, handle: str, setup: Setup, units: Units) -> str:
-    """One bend; `turn` is how to turn the pipe before it, `handle` whether the bender's is up or down."""
+    """The line for one bend. `turn` is how to turn the pipe before it, `handle` whether the handle is up or down."""
     first = "" if turn in NOT_TURNED else f"turn the pipe {turn}, "
     pull = "" if mark.pull == mark.bend else f", pull to {angle_text(mark.pull)}"
     at = text(mark.at, units, setup.scale)

@@ -1,4 +1,4 @@
-"""Work out what is measured on site, before anything is bent.
+"""Calculate bends and cuts from measurements on site.
 
   bench measure boxes-straight   --span 47
   bench measure boxes-offset     --span "47 1/2" --distance 30 --rise "8 1/4" [--angle 22.5]
@@ -13,9 +13,9 @@
   bench measure concentric       --radius 20 --spacing "4 3/8" --count 3 [--angle 90] [--shots 15]
   bench measure cuts             --pieces "29 1/8 x 6, 40" [--kerf 1/16]
 
-Boxes are measured face to face; --take-off is from a box to the end of the conduit in its connector, else the usual is
-taken and said (negative where threaded conduit goes into the box). The bends that follow are printed with their marks
-as `bench marks` prints them. Cuts come from sticks of --stick (120).
+Boxes are measured face to face. --take-off is the distance from a box to the end of the conduit in its connector,
+negative where threaded conduit enters the box; the default is the usual value, which is printed. The resulting bends
+are printed with their marks, like `bench marks`. Cuts are made from sticks of --stick (120).
 """
 
 from __future__ import annotations
@@ -50,20 +50,20 @@ _MOST_PIECES = 500
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
-    """Options of `bench measure`: every measure of the site."""
+    """Options of `bench measure`: all site measurements."""
     parser.add_argument("kind", metavar="KIND", help=", ".join((*SITES, CUTS)))
     measures = parser.add_argument_group("measures")
     for key, measure in _measures().items():
         names = ["--" + key.replace("_", "-"), *(["--to-centre"] if key == "to_center" else [])]
         measures.add_argument(*names, dest=key, metavar=measure.quantity.upper(), help=measure.label)
-    measures.add_argument("--pieces", metavar="LENGTHS", help="what to cut: 29 1/8 x 6, 40")
-    measures.add_argument("--kerf", metavar="LENGTH", help="what the saw takes with each cut")
+    measures.add_argument("--pieces", metavar="LENGTHS", help="the pieces to cut: 29 1/8 x 6, 40")
+    measures.add_argument("--kerf", metavar="LENGTH", help="the length lost with each cut")
     add_tool_options(parser)
     parser.add_argument("--json", action="store_true")
 
 
 def run(args: argparse.Namespace) -> int:
-    """Print what follows from the measures."""
+    """Print the results of the measurements."""
     setup, units = setup_of(args), units_of(args)
     if args.kind == CUTS:
         return _cuts(args, setup, units)
@@ -80,12 +80,12 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _measures() -> dict[str, Measure]:
-    """Every measure of the site by its key."""
+    """All site measurements by key."""
     return {measure.key: measure for site in SITES.values() for measure in site.measures}
 
 
 def _given(args: argparse.Namespace) -> Iterator[tuple[str, Measure]]:
-    """Those on the command line, as the kind asked for takes them."""
+    """The measurements given on the command line that the requested kind accepts."""
     site = SITES.get(args.kind)
     own = {measure.key: measure for measure in site.measures} if site else {}
     for key, measure in _measures().items():
@@ -100,7 +100,7 @@ def _read(said: str, measure: Measure, units: Units) -> Number:
 
 
 def _bends(answer: Answer, setup: Setup, units: Units) -> Iterator[str]:
-    """The bends that follow, where their measures are complete."""
+    """Lines for the resulting bends whose measures are complete."""
     if answer.leads_to is None:
         return
     width = shutil.get_terminal_size().columns
@@ -127,7 +127,7 @@ def _complete(lead: Lead) -> bool:
 
 
 def _stick(answer: Answer, setup: Setup) -> Stick | None:
-    """The bends that follow on one stick."""
+    """The resulting bends on one stick."""
     if answer.leads_to is None or not all(map(_complete, answer.leads_to.bends)):
         return None
     bends = [OnStick(work_out(lead.kind, lead.measures, setup), lead.roll) for lead in answer.leads_to.bends]
@@ -158,7 +158,7 @@ def _as_json(answer: Answer, setup: Setup, units: Units) -> dict[str, Any]:
 
 def _cuts(args: argparse.Namespace, setup: Setup, units: Units) -> int:
     if not args.pieces:
-        raise BenchError("It needs --pieces.", 'For instance: --pieces "29 1/8 x 6, 40"', "measure_missing")
+        raise BenchError("--pieces is missing.", 'For instance: --pieces "29 1/8 x 6, 40"', "measure_missing")
     saw = code_limits().saw
     kerf = read_length(args.kerf, units) if args.kerf else saw.kerf
     packing = pack(_pieces(args.pieces, units), setup.stick_length, kerf)
@@ -180,13 +180,13 @@ def _cut_lines(packing: Packing, units: Units, kerf: Fraction, keep: Fraction) -
         pieces = ", ".join(text(piece, units) for piece in stick.pieces)
         worth = "keep" if stick.left >= keep else "scrap"
         yield f"stick {count}: {pieces}   {text(stick.left, units)} left ({worth})"
-    fewer = "no fewer can do" if packing.best else f"{packing.least} might do"
+    fewer = "the minimum" if packing.best else f"{packing.least} might be enough"
     yield f"{packing.pieces} pieces, {len(packing.sticks)} sticks of {text(packing.length, units)}, {fewer}."
     yield f"Each cut takes {text(kerf, units)} (common practice, no source; --kerf for your saw)."
 
 
 def _pieces(said: str, units: Units) -> list[Fraction]:
-    """Lengths with how many of each: `29 1/8 x 6, 40`. Raises BenchError."""
+    """Parse lengths with counts: `29 1/8 x 6, 40`. Raises BenchError."""
     found: list[Fraction] = []
     for part in filter(None, (part.strip() for part in said.split(","))):
         length, many = re.fullmatch(r"(.*?)(?:\s*[x×]\s*(\d{1,3}))?", part).groups()  # type: ignore[union-attr]

@@ -1,9 +1,9 @@
-"""Speech models: list what is there, verify one, take another into use.
+"""Speech models: list them, verify one, install another.
 
-list              the models that come with Bench, one for each listener, and those fetched
-verify [DIR]      every file against its digest, and a trial load; without DIR the models that come with Bench
-fetch FROM        take in a Vosk model: a directory, .zip or .tar archive that is on this machine. Bench never
-                  downloads: its own model comes with it, and it works without a network.
+list              the models included with Bench, one per recognizer, and those fetched
+verify [DIR]      check every file against its digest and load the model; without DIR, the included models
+fetch FROM        install a Vosk model from a directory, .zip or .tar archive on this machine. Bench never
+downloads: its own model is included, and it works without a network.
 """
 
 from __future__ import annotations
@@ -36,8 +36,8 @@ from bench.ears.second.spelling import Spelling
 from bench.language.meaning import Kind
 
 MOST_BYTES = 8 << 30
-"""Bytes of a model unpacked; the largest Vosk models take three gigabytes (from memory)."""
-_NAME_ONE = "Give a model directory or an archive of one."
+"""Most bytes of an unpacked model. The largest Vosk models take three gigabytes (from memory)."""
+_NAME_ONE = "Give a model directory or an archive of a model."
 _ARCHIVES = (".zip", ".tar", ".gz", ".tgz", ".bz2", ".xz")
 
 
@@ -50,9 +50,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
         help="a model directory, its name, or an archive of one",
     )
     parser.add_argument(
-        "--data", type=Path, metavar="DIR", help="the folder of Bench, in place of the user's own"
+        "--data", type=Path, metavar="DIR", help="the folder of Bench, instead of the user's own"
     )
-    parser.add_argument("--json", action="store_true", help="one JSON object a model")
+    parser.add_argument("--json", action="store_true", help="one JSON object per model")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -65,7 +65,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _list(as_json: bool) -> int:
-    """1 when there is no model at all."""
+    """List the models. Returns 1 when there are none."""
     own = [path for path in (find_model(), find_second()) if path is not None]
     found = own + fetched_models()
     for path in found:
@@ -73,12 +73,12 @@ def _list(as_json: bool) -> int:
         row = {"name": path.name, "path": str(path), "megabytes": round(size / 1e6, 1), "own": path in own}
         print(json.dumps(row) if as_json else f"{row['name']:<24} {row['megabytes']:>6} MB  {path}")
     if not found and not as_json:
-        print("No model is there: Bench cannot hear. Fetch one with: bench model fetch FROM")
+        print("There is no model, so Bench cannot hear. Get one with: bench model fetch FROM")
     return 0 if found else 1
 
 
 def _verify(path: Path, as_json: bool) -> int:
-    """1 when a file is not what its maker wrote down. A model that does not load raises BenchError."""
+    """Verify a model. Returns 1 when a file does not match its digest. Raises BenchError when it does not load."""
     model = model_directory(path)
     damaged = damaged_files(model)
     seconds, lacking = (0.0, []) if damaged else _trial_load(path)
@@ -95,11 +95,11 @@ def _verify(path: Path, as_json: bool) -> int:
 
 
 def _verify_second(as_json: bool) -> int:
-    """The model of the second listener: its files, and a trial load. 1 when it is damaged or missing."""
+    """Verify and load the second recognizer's model. Returns 1 when it is damaged or missing."""
     path = find_second()
     report: dict[str, object] = {"name": SECOND, "path": str(path), "damaged": [], "load_seconds": 0.0}
     if path is None:
-        report["damaged"] = ["all of it is missing"]
+        report["damaged"] = ["all files are missing"]
     else:
         files = second_model(path).files
         report |= {"files_checked": len(files), "damaged": changed_files(path, files)}
@@ -115,17 +115,17 @@ def _verify_second(as_json: bool) -> int:
 def _readable(report: dict[str, object]) -> str:
     if report["damaged"]:
         names = ", ".join(map(str, report["damaged"]))  # type: ignore[call-overload]
-        return f"{report['path']} is damaged: {names}. Put a whole copy of the model in its place."
-    lines = [f"{report['name']} is whole and loads in {report['load_seconds']} s."]
+        return f"{report['path']} is damaged: {names}. Replace it with an intact copy."
+    lines = [f"{report['name']} is intact and loads in {report['load_seconds']} s."]
     if not report.get("files_checked"):
-        lines.append("Its maker wrote down no digests, so only a trial load was made.")
+        lines.append("It has no digests, so it was only loaded.")
     if report.get("lacking_words"):
         lines.append(f"It does not know: {', '.join(map(str, report['lacking_words']))}")  # type: ignore[call-overload]
     return "\n".join(lines)
 
 
 def _trial_load(path: Path) -> tuple[float, list[str]]:
-    """Seconds to be ready for a spoken length or command, and words of Bench that the model does not know."""
+    """Seconds until it can recognize a length or command, and words of Bench that the model does not know."""
     began = time.perf_counter()
     ear = recognizer("vosk", path)
     try:
@@ -140,18 +140,18 @@ def _trial_load(path: Path) -> tuple[float, list[str]]:
 def _fetch(what: str | None) -> int:
     if what is None or "://" in what:
         remedy = (
-            "Bench's own model comes with it. To use another, get its directory or archive onto this "
-            "machine, then: bench model fetch FROM, or name it with --model DIR."
+            "Its own model is included. To use another, copy its directory or archive to this machine, "
+            "then run: bench model fetch FROM, or name it with --model DIR."
         )
         raise BenchError("Bench downloads nothing.", remedy, code="no_download")
     source = whole_path(Path(what))
     if not source.exists():
-        raise BenchError(f"{source} is not there.", _NAME_ONE, code="no_model")
+        raise BenchError(f"{source} does not exist.", _NAME_ONE, code="no_model")
     with tempfile.TemporaryDirectory() as folder:
         found = _model_inside(_unpacked(source, Path(folder)))
         target = models_folder() / found.name
         if target.exists():
-            raise BenchError(f"{target} is there already.", "Remove it first.", code="model_exists")
+            raise BenchError(f"{target} already exists.", "Remove it first.", code="model_exists")
         try:
             target.parent.mkdir(parents=True, exist_ok=True)
             shutil.copytree(found, target)
@@ -167,9 +167,7 @@ def _unpacked(source: Path, folder: Path) -> Path:
     if not source.is_file():
         raise BenchError(f"{source} is not an ordinary file.", _NAME_ONE, code="bad_archive")
     if source.suffix not in _ARCHIVES:
-        raise BenchError(
-            f"{source} is not an archive.", f"Known are {', '.join(_ARCHIVES)}.", code="bad_archive"
-        )
+        raise BenchError(f"{source} is not an archive.", f"Use {', '.join(_ARCHIVES)}.", code="bad_archive")
     try:
         if source.suffix == ".zip":
             with zipfile.ZipFile(source) as archive:
@@ -183,7 +181,7 @@ def _unpacked(source: Path, folder: Path) -> Path:
 
 
 class _Bounded:
-    """The filter of members of a tar archive: data alone, and no more of it than a model takes."""
+    """A filter for members of a tar archive: only data, and no more than the size of a model."""
 
     def __init__(self) -> None:
         self._bytes = 0
@@ -195,30 +193,28 @@ class _Bounded:
 
 
 def _refuse_larger(size: int) -> None:
-    """Raises ValueError for an archive that would fill the disk."""
+    """Raise ValueError for an archive that would fill the disk."""
     if size > MOST_BYTES:
         raise ValueError(f"it holds more than {MOST_BYTES >> 30} GB")
 
 
 def _model_inside(folder: Path) -> Path:
-    """The model directory: the folder itself, or the first below it that is whole."""
+    """The model directory: the folder itself, or the first complete one below it."""
     for candidate in (folder, *sorted(path for path in folder.rglob("*") if path.is_dir())):
         if (candidate / "am" / "final.mdl").is_file():
             return model_directory(candidate).path
     raise BenchError(
-        f"There is no Vosk model in {folder.name}.", "It holds am, conf and graph.", code="no_model"
+        f"There is no Vosk model in {folder.name}.", "A model contains am, conf and graph.", code="no_model"
     )
 
 
 def _named(what: str | None) -> Path:
-    """A model by directory or by name; without one, the model that comes with Bench."""
+    """The path of a model by directory or name. None selects the included model."""
     if what is None:
         own = find_model()
         if own is None:
             remedy = "Install Bench again, or name a model directory."
-            raise BenchError(
-                "The speech model that comes with Bench is not there.", remedy, code="model_missing"
-            )
+            raise BenchError("The speech model included with Bench is missing.", remedy, code="model_missing")
         return own
     fetched = models_folder() / what
     return fetched if fetched.is_dir() else whole_path(Path(what))

@@ -1,7 +1,7 @@
-"""Record phrases to improve the ears: a voice says each, you say it after it; nothing has to be touched.
+"""Record phrases to improve recognition: a voice says each phrase and you repeat it, hands-free.
 
-The folder then holds a sound file for each phrase, `manifest.jsonl` and the consent note. Nothing is sent
-anywhere. Try it with `bench hear FOLDER/manifest.jsonl`.
+The folder then contains a sound file per phrase, `manifest.jsonl` and the consent note. Nothing is sent anywhere.
+Test it with `bench hear FOLDER/manifest.jsonl`.
 """
 
 from __future__ import annotations
@@ -34,15 +34,15 @@ from bench.voice.voice_events import Silent, VoiceEvent
 _FILE = "recording.toml"
 _MOST_MANIFEST = 16 << 20
 PATIENCE = 6.0
-"""Seconds to wait for the person to begin."""
+"""Seconds to wait for the person to start."""
 _SPEAKING_LIMIT = 20.0
 _LICENSE = "CC-BY-4.0"
-_NO_SOUND = "Check the microphone with `bench doctor`, then run `bench record` with the same folder to go on."
+_NO_SOUND = "Check the microphone with `bench doctor`, then continue with `bench record` and the same folder."
 
 
 @dataclass(frozen=True)
 class Script:
-    """`shared/recording.toml`: what is said to the volunteer and what the volunteer says."""
+    """`shared/recording.toml`: what the volunteer is told and what the volunteer says."""
 
     welcome: str
     finished: str
@@ -58,10 +58,10 @@ def script() -> Script:
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("folder", type=Path, help="where the clips go; an earlier session is continued")
+    parser.add_argument("folder", type=Path, help="the folder for the clips; continues an earlier session")
     parser.add_argument("--consent", action="store_true", help="you have read and agree to the consent note")
     parser.add_argument("--mic", metavar="NAME", help="part of the microphone's name")
-    parser.add_argument("--place", default="", help="where and how: shop, two meters, headset ...")
+    parser.add_argument("--place", default="", help="where and how you record: shop, two meters, headset ...")
     parser.add_argument("--silent", action="store_true", help="show the phrases without saying them")
     parser.add_argument("--from-file", type=Path, help=argparse.SUPPRESS)
 
@@ -89,7 +89,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 class Session:
-    """The folder: clips, manifest, consent note. Each clip is on disk before the next phrase is asked for."""
+    """The folder with clips, manifest and consent note. Each clip is on disk before the next phrase is requested."""
 
     def __init__(self, folder: Path, lines: Script, place: str) -> None:
         self._folder, self._place = folder, place
@@ -109,7 +109,7 @@ class Session:
         self.left = [(text, ours) for text, ours in asked if text not in said]
 
     def keep(self, text: str, ours: bool, samples: Samples) -> None:
-        """One clip, and its line in the manifest. Raises BenchError when the disk will not take it."""
+        """Write a clip and its line in the manifest. Raises BenchError when that fails."""
         name = f"{self.count + 1:03d}.flac"
         row = {
             "path": name,
@@ -141,13 +141,13 @@ class Session:
                 row = json.loads(line)
                 rows.append({key: str(row[key]) for key in ("text", "speaker")})
             except (ValueError, KeyError, TypeError, RecursionError) as error:
-                message = f"{manifest}, line {number}, is not of a recording."
+                message = f"{manifest}, line {number}, does not describe a recording."
                 raise BenchError(message, remedy, "bad_manifest") from error
         return rows
 
 
 class _Prompter:
-    """Says a phrase and waits until it has been said."""
+    """Says a phrase and waits until it is finished."""
 
     def __init__(self) -> None:
         self._silent = threading.Event()
@@ -168,7 +168,7 @@ class _Prompter:
 
 
 def _record(session: Session, source: Source, voice: _Prompter | None) -> int:
-    """Ask for everything that is left; returns how many phrases were not heard, after asking twice."""
+    """Ask for all remaining phrases, each at most twice. Returns how many were not heard."""
     lines = script()
     _tell(voice, lines.welcome)
     missing = 0
@@ -192,9 +192,9 @@ def _tell(voice: _Prompter | None, words: str) -> None:
 
 
 def utterance(source: Source, patience: float = PATIENCE) -> Samples | None:
-    """The next utterance, a little quiet on both sides; None when nobody spoke within `patience` seconds.
+    """The next utterance with a short silence on both sides. None when nobody spoke within `patience` seconds.
 
-    Sound from before the call is thrown away. Raises BenchError when the microphone gives nothing at all.
+    Sound from before the call is discarded. Raises BenchError when the microphone delivers no sound.
     """
     if not source.waits:
         _drain(source)
@@ -221,7 +221,7 @@ def utterance(source: Source, patience: float = PATIENCE) -> Samples | None:
 
 
 def _drain(source: Source) -> None:
-    """Throw away the voice's own words and their echo."""
+    """Discard the voice's own words and their echo."""
     until = time.monotonic() + EarSettings().hold_off
     while source.read(0.02) is not None or time.monotonic() < until:
         if time.monotonic() > until:
@@ -229,7 +229,7 @@ def _drain(source: Source) -> None:
 
 
 def _chunks(source: Source) -> Iterator[Samples]:
-    """The source's sound in slices for the voice detector, until a recording ends."""
+    """The source's sound in chunks for voice activity detection, until a recording ends."""
     rest: Samples = np.empty(0, np.int16)
     quiet_since = time.monotonic()
     while True:

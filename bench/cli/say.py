@@ -1,4 +1,4 @@
-"""The words the voice would use for a length."""
+"""Print the words that the voice uses for a length."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from bench.language.speak import spoken_length
 
 def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("length", nargs="+", help="a length: 27 3/8, 27.375, 4' 2 3/8\", 635 mm")
-    parser.add_argument("--feet", action="store_true", help="feet and inches from a foot up")
+    parser.add_argument("--feet", action="store_true", help="feet and inches from one foot up")
     parser.add_argument("--metric", action="store_true", help="in millimeters")
 
 

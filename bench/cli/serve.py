@@ -1,10 +1,10 @@
-"""The screen in a browser, for a phone, a tablet or a wall display; sound stays on this machine.
+"""Show the screen in a browser, for a phone, a tablet or a wall display. Sound stays on this machine.
 
-bench serve                        on this machine alone
-bench serve --qr                   to a phone or tablet in the same network: scan the code
+bench serve                        on this machine only
+bench serve --qr                   to a phone or tablet on the same network: scan the code
 bench serve -- --theme sunlight    after --: options for bench itself
 
-Off this machine the address holds a token, made anew at each start. The page fetches nothing from anywhere else.
+For other machines the address contains a token that is new at each start. The page loads nothing from elsewhere.
 """
 
 from __future__ import annotations
@@ -15,12 +15,17 @@ import sys
 
 def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
-        "--host", help="address to listen on (default: this machine alone; with --qr, its network)"
+        "--host", help="address to listen on (default: this machine only; with --qr, its network)"
     )
     parser.add_argument("--port", type=_port, default=8000, help="port to listen on (default: 8000)")
-    parser.add_argument("--qr", action="store_true", help="a code on the terminal that leads a phone to it")
+    parser.add_argument("--qr", action="store_true", help="print a QR code of the address for a phone")
     parser.add_argument(
-        "--letters", type=int, default=16, choices=range(8, 73), metavar="8-72", help="their size in pixels"
+        "--letters",
+        type=int,
+        default=16,
+        choices=range(8, 73),
+        metavar="8-72",
+        help="size of the letters in pixels",
     )
     parser.add_argument("arguments", nargs="*", help="after --: options for bench itself")
 

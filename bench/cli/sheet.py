@@ -1,10 +1,10 @@
-"""The job sheet on paper: each stick with its marks to scale, bend table, finished shape, materials,
+"""Write the job sheet: each stick with its marks to scale, bend table, finished shape, materials,
 cautions.
 
-  bench sheet 3 -o job.pdf             job 3 as kept on this machine (see bench jobs)
-  bench sheet latest -o job.svg        the job in hand
-  bench sheet job.json -o job.pdf      a job written down as JSON
-  bench sheet --csv list.csv -o x.pdf  a list of sticks to bend, one line a bend
+  bench sheet 3 -o job.pdf             job 3 as stored on this machine (see bench jobs)
+  bench sheet latest -o job.svg        the current job
+  bench sheet job.json -o job.pdf      a job in a JSON file
+  bench sheet --csv list.csv -o x.pdf  a list of sticks to bend, one line per bend
 """
 
 from __future__ import annotations
@@ -42,17 +42,17 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "-o", "--output", type=Path, required=True, metavar="FILE", help="a .pdf or .svg file"
     )
-    parser.add_argument("--force", action="store_true", help="replace the file if it is there")
-    parser.add_argument(
-        "--paper", choices=tuple(PAPERS), help="letter for inches, a4 for metric, unless named"
-    )
-    parser.add_argument("--name", metavar="WORDS", help="what the job is called on paper")
+    parser.add_argument("--force", action="store_true", help="replace an existing file")
+    parser.add_argument("--paper", choices=tuple(PAPERS), help="default: letter for inches, a4 for metric")
+    parser.add_argument("--name", metavar="WORDS", help="the name of the job on paper")
     parser.add_argument("--place", metavar="WORDS", help="where the work is")
     parser.add_argument(
-        "--conduit", metavar="emt|rmc|imc|aluminum|coated|metric", help="what sticks of a list are bent from"
+        "--conduit", metavar="emt|rmc|imc|aluminum|coated|metric", help="the conduit of the sticks of a list"
     )
     parser.add_argument("--size", metavar="3/4", help="their trade size")
-    parser.add_argument("--metric", action="store_true", help="a bare number in the list is millimeters")
+    parser.add_argument(
+        "--metric", action="store_true", help="numbers without a unit in the list are millimeters"
+    )
     parser.add_argument("--data", type=Path, metavar="DIR", help="the folder of jobs")
     parser.add_argument("--json", action="store_true", help="errors as JSON")
 
@@ -73,7 +73,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _job(args: argparse.Namespace) -> tuple[Job, str]:
-    """The job to print, and its day."""
+    """The job to print and its date."""
     today = date.today().isoformat()
     if args.csv:
         units = Units.METRIC if args.metric else Units.INCH
@@ -96,7 +96,7 @@ def _kept(name: str, folder: Path) -> jobs.KeptJob:
 
 
 def _with_tools(job: Job, args: argparse.Namespace) -> Job:
-    """The job with conduit and size of the command line for sticks that name none."""
+    """The job with the command line's conduit and size for sticks that name none."""
     if not (args.conduit and args.size):
         return job
     tools = Tools(args.conduit, args.size)
@@ -111,5 +111,5 @@ def _json_file(path: Path) -> dict[str, Any]:
     except (ValueError, RecursionError) as error:
         raise BenchError(f"{path}: {error}.", remedy) from error
     if not isinstance(raw, dict):
-        raise BenchError(f"{path} holds no job.", 'It must be {"name": ..., "sticks": [...]}.')
+        raise BenchError(f"{path} does not contain a job.", 'It must be {"name": ..., "sticks": [...]}.')
     return raw

@@ -1,13 +1,13 @@
-"""Any list of marks on any bender to the finished shape. JSON in, JSON out.
+"""Simulate the finished shape of any list of marks on any bender. JSON in, JSON out.
 
 In:  {"bender": {"take_up": 5, "gain": 2.423, "od": 0.706}, "length": 120,
       "bends": [{"at": 30, "reference": "arrow", "hook": "tape_end", "bend": 30, "roll": 0}, ...],
       "obstructions": [{"near": 38, "far": 42, "height": 3} or {"center": 40, "diameter": 3}, ...]}
 Out: {"points": [[s, x, y, z], ...], "finished": {...}}
 
-Lengths are inches, numbers or written as "27 3/8". The tape end starts at the origin along +x; roll 0 bends
-toward +y, roll 90 toward +z. `length` is 120 unless given, `reference` arrow, `hook` tape_end, `roll` 0;
-obstructions are optional and stand on the wall the first leg lies on.
+Lengths are inches, as numbers or as text such as "27 3/8". The tape end starts at the origin along +x. Roll 0 bends
+toward +y, roll 90 toward +z. Defaults: `length` 120, `reference` arrow, `hook` tape_end, `roll` 0. Obstructions are
+optional and stand on the wall that the first leg lies on.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ from bench.data.folders import whole_path
 from bench.data.reading import read_stream, read_text_file
 
 _PARALLEL = 2.0
-"""Legs within so many degrees count as parallel: then the height is that of what lies between them."""
+"""Degrees within which legs count as parallel. The height is then that of the conduit between them."""
 
 
 def configure(parser: argparse.ArgumentParser) -> None:

@@ -1,4 +1,4 @@
-"""What `bench simulate` reads: a bender, a length, bends, obstructions; mistakes are told by their place."""
+"""Parses the input of `bench simulate`: bender, length, bends, obstructions. Errors name their location."""
 
 from __future__ import annotations
 
@@ -16,14 +16,14 @@ from bench.core.plan import Hook, Mark, Reference
 from bench.language.read import read_length
 
 MOST = 500
-"""Bends or obstructions; more are no conduit that a person bends."""
+"""Most bends or obstructions. Nobody bends a conduit with more."""
 MOST_INCHES = 10_000
 _ENDLESS = 1e12
 
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """What is to be simulated; lengths in inches."""
+    """The input of a simulation, lengths in inches."""
 
     bender: Bender
     length: Fraction
@@ -32,7 +32,7 @@ class Job:
 
 
 def read_job(text: str) -> Job:
-    """The job in a JSON text. Raises BenchError naming what is wrong and where."""
+    """Parse a job from JSON text. Raises BenchError saying what is wrong and where."""
     try:
         raw = json.loads(text)
     except (ValueError, RecursionError) as error:
@@ -41,9 +41,9 @@ def read_job(text: str) -> Job:
     for key in ("bends", "obstructions"):
         rows = job.get(key, [])
         if not isinstance(rows, list) or len(rows) > MOST:
-            raise _wrong(key, f"must be a list of {MOST} at most")
+            raise _wrong(key, f"must be a list of at most {MOST}")
     if "bends" not in job:
-        raise _wrong("bends", "must be there, a list")
+        raise _wrong("bends", "is missing; it must be a list")
     return Job(
         _bender(_table(job.get("bender"), "bender")),
         _length(job.get("length", 120), "length", above=0),
@@ -63,12 +63,12 @@ def _mark(raw: Mapping[str, Any], index: int) -> Mark:
     place = f"bends[{index}]"
     degrees = _number(raw.get("bend"), f"{place}.bend")
     if not 0 < degrees < 180:
-        raise _wrong(f"{place}.bend", "must lie between 0 and 180 degrees")
+        raise _wrong(f"{place}.bend", "must be between 0 and 180 degrees")
     try:
         reference = Reference(raw.get("reference", "arrow"))
         hook = Hook(raw.get("hook", "tape_end"))
     except ValueError as error:
-        raise _wrong(place, f"has an unknown word: {error}") from error
+        raise _wrong(place, f"has an unknown value: {error}") from error
     at = _length(raw.get("at"), f"{place}.at")
     roll = _number(raw.get("roll", 0), f"{place}.roll")
     return Mark(str(index + 1), at, reference, hook, degrees, roll, index + 1, degrees)

@@ -1,4 +1,4 @@
-"""The one door to the terminal: nothing that came from a file, a name or the command line is obeyed by it."""
+"""Safe output to the terminal: control sequences from files, names and the command line have no effect."""
 
 from __future__ import annotations
 
@@ -13,25 +13,25 @@ from typing import Any, TextIO, cast
 from bench.language.write import printable
 
 _LAID_OUT = re.compile(r"(\r?\n|\t)")
-"""Line ends and tabs, the only control characters that are ours."""
+"""Line ends and tabs, the only control characters that we print."""
 _SPELLED = "backslashreplace"
-"""What a terminal's encoding lacks is written as an escape, never a traceback."""
+"""Characters that the terminal's encoding lacks are escaped and never cause a traceback."""
 
 
 class PlainText:
-    """A stream whose text is spelled out but for line ends and tabs; everything else is the stream's own."""
+    """A stream that escapes all control characters except line ends and tabs. The rest is delegated."""
 
     def __init__(self, stream: TextIO) -> None:
         self._stream = stream
 
     def write(self, text: str) -> int:
-        """Write what a terminal will only show. Returns the length of what was given."""
+        """Write the text escaped. Returns the length of the original text."""
         pieces = _LAID_OUT.split(text)
         self._stream.write("".join(one if at % 2 else printable(one) for at, one in enumerate(pieces)))
         return len(text)
 
     def writelines(self, lines: Iterable[str]) -> None:
-        """Each in turn."""
+        """Write each line."""
         for line in lines:
             self.write(line)
 
@@ -41,10 +41,10 @@ class PlainText:
 
 @contextmanager
 def plain_streams() -> Iterator[None]:
-    """Standard streams that read anything, print anything and obey nothing, while a command runs."""
+    """Replace the standard streams with escaping ones that accept any text, while a command runs."""
     for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
-        if getattr(sys, name) is None:  # closed by whoever started it
-            setattr(sys, name, Path(os.devnull).open(mode, encoding="utf-8"))  # noqa: SIM115 - as long as it runs
+        if getattr(sys, name) is None:  # closed by the parent process
+            setattr(sys, name, Path(os.devnull).open(mode, encoding="utf-8"))  # noqa: SIM115 - open until exit
     for stream, errors in ((sys.stdin, "replace"), (sys.stdout, _SPELLED), (sys.stderr, _SPELLED)):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors=errors)
@@ -56,5 +56,5 @@ def plain_streams() -> Iterator[None]:
         yield
     finally:
         for name, stream in before.items():
-            if getattr(sys, name) is plain[name]:  # else the screen has put its own there, to stay
+            if getattr(sys, name) is plain[name]:  # else the screen has installed its own stream
                 setattr(sys, name, stream)

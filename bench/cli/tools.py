@@ -1,4 +1,4 @@
-"""The options that say what is in hand: conduit, bender, tape."""
+"""The command line options for conduit, bender and tape."""
 
 from __future__ import annotations
 
@@ -23,16 +23,18 @@ def add_tool_options(parser: argparse.ArgumentParser) -> None:
     tools.add_argument("--size", default="1/2", metavar="3/4", help="trade size or metric designator")
     tools.add_argument("--bender", metavar="NAME", help="one of your own benders (see: bench bender list)")
     tools.add_argument("--take-up", metavar="5", help="arrow to the back of a 90")
-    tools.add_argument("--gain", metavar="2 7/16", help="both legs of a 90 less the conduit used")
-    tools.add_argument("--springback", metavar="2", help="degrees a 90 springs back; others in proportion")
+    tools.add_argument("--gain", metavar="2 7/16", help="both legs of a 90 minus the conduit used")
+    tools.add_argument(
+        "--springback", metavar="2", help="degrees a 90 springs back; other angles in proportion"
+    )
     tools.add_argument("--to", metavar="1/16", help="the finest division of your tape")
     tools.add_argument("--stick", metavar="120", help="length of the conduit")
-    tools.add_argument("--metric", action="store_true", help="lengths are millimeters, given and written")
+    tools.add_argument("--metric", action="store_true", help="use millimeters for input and output")
     tools.add_argument("--data", type=Path, help=argparse.SUPPRESS)
 
 
 def units_of(args: argparse.Namespace) -> Units:
-    """What the person reads lengths in."""
+    """The person's units of length."""
     return Units.METRIC if args.metric else Units.INCH
 
 

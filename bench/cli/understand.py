@@ -1,4 +1,4 @@
-"""Words to meaning: what the assistant would take these words to mean, and what else they could be."""
+"""Show the meaning that the assistant takes from words, and the alternatives."""
 
 from __future__ import annotations
 
@@ -13,12 +13,12 @@ from bench.language.meaning import Expectation, Kind, Meaning, Understanding, ty
 from bench.language.understand import understand
 
 _LONGEST = 30
-"""Characters of a limit."""
+"""Most characters of a limit."""
 EXPECTED = ("length", "angle", "yesno", "command", "size", "count")
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("words", nargs="+", help="what was said")
+    parser.add_argument("words", nargs="+", help="the spoken words")
     expectation_options(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object")
 
@@ -32,7 +32,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def expectation_options(parser: argparse.ArgumentParser, kinds: Sequence[str] = EXPECTED) -> None:
-    """The options that say what kind of answer is expected."""
+    """Add the options for the expected kind of answer."""
     parser.add_argument("--expect", choices=kinds, default="length", help="the kind of answer expected")
     parser.add_argument("--least", type=_limit, help="the least plausible number (inches, degrees, a count)")
     parser.add_argument("--most", type=_limit, help="the most plausible number")
@@ -40,7 +40,7 @@ def expectation_options(parser: argparse.ArgumentParser, kinds: Sequence[str] = 
 
 
 def _limit(written: str) -> Fraction:
-    """A number of the command line. Raises ArgumentTypeError."""
+    """A number from the command line. Raises ArgumentTypeError."""
     try:
         if len(written) > _LONGEST:
             raise ValueError("too long")
@@ -50,7 +50,7 @@ def _limit(written: str) -> Fraction:
 
 
 def asked_for(args: argparse.Namespace) -> Expectation:
-    """The expectation of those options."""
+    """The expectation given by those options."""
     units = Units.METRIC if args.metric else Units.INCH
     return open_expectation(Kind(args.expect), units, args.least, args.most)
 

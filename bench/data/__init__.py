@@ -1,1 +1,1 @@
-"""Loading the shared data: tables, phrases, limits, prompts and glyphs. The only package that opens `shared/`."""
+"""Loads the shared data: tables, phrases, limits, prompts and glyphs. The only package that opens `shared/`."""

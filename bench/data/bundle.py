@@ -1,4 +1,4 @@
-"""Everything the dialogue knows, gathered from the shared data."""
+"""Collects everything the dialogue knows from the shared data."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ class _LessonFile:
 
 @cache
 def knowledge() -> Knowledge:
-    """The whole of it, read once. Raises BenchError naming file and key when the data is damaged."""
+    """All the dialogue's data, read once. Raises BenchError naming file and key when the data is damaged."""
     flows = structured(_FLOWS, _FlowFile, read_toml(_FLOWS))
     prompts = structured(_PROMPTS, _PromptFile, read_toml(_PROMPTS))
     words = glossary()

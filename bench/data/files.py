@@ -1,4 +1,4 @@
-"""The shared data: where it lies, and how it is read. The only module that opens `shared/`."""
+"""Locates and reads the shared data. The only module that opens `shared/`."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from bench.core.notes import BenchError
 
 T = TypeVar("T")
 
-_REPAIR = "Install Bench again; its data files are damaged or missing."
+_REPAIR = "Install Bench again. Its data files are damaged or missing."
 
 
 @cache
@@ -28,7 +28,7 @@ def shared() -> Path:
 
 
 def read_toml(name: str) -> dict[str, Any]:
-    """The TOML file `shared/NAME` as a dictionary. Raises BenchError naming a file it cannot read."""
+    """The TOML file `shared/NAME` as a dictionary. Raises BenchError naming the file when it cannot be read."""
     path = shared() / name
     try:
         with path.open("rb") as file:
@@ -47,7 +47,7 @@ def read_text(name: str) -> str:
 
 
 def structured(name: str, shape: type[T], raw: object) -> T:
-    """`raw` from `shared/NAME` as a `shape` (a dataclass), or a BenchError naming the file and the key."""
+    """`raw` from `shared/NAME` as a `shape` (a dataclass). Raises BenchError naming the file and the key."""
     converter = cattrs.Converter(forbid_extra_keys=True)
     converter.register_structure_hook(Fraction, _fraction)
     try:
@@ -58,5 +58,5 @@ def structured(name: str, shape: type[T], raw: object) -> T:
 
 
 def _fraction(raw: object, _: type) -> Fraction:
-    """A number of the data exactly as it is written there: 0.706 is 706 thousandths."""
+    """A number exactly as it is written in the data: 0.706 is 706/1000."""
     return Fraction(str(raw))

@@ -1,4 +1,4 @@
-"""Where Bench keeps its own files on this machine. The only module that asks the system where that is."""
+"""Folders for Bench's own files on this machine. The only module that asks the system for them."""
 
 from __future__ import annotations
 
@@ -12,16 +12,16 @@ _chosen: Path | None = None
 
 
 def use(folder: Path | None) -> None:
-    """Keep everything in this folder from now on, logs included; None for the folders of the user.
+    """Store everything in this folder from now on, logs included. None selects the user's folders.
 
-    Set once, by the command line (`--data`), before anything is opened.
+    Called once, by the command line (`--data`), before anything is opened.
     """
     global _chosen
     _chosen = None if folder is None else whole_path(folder)
 
 
 def whole_path(path: Path) -> Path:
-    """The absolute path, `~` expanded. Raises BenchError when there is no such home."""
+    """The absolute path with `~` expanded. Raises BenchError when that home does not exist."""
     try:
         return path.expanduser().absolute()
     except (OSError, RuntimeError) as error:
@@ -31,13 +31,13 @@ def whole_path(path: Path) -> Path:
 def data_folder() -> Path:
     """The folder of jobs, settings, benders and models, and the lock on it.
 
-    Raises BenchError where the system names none, as for a user without a home.
+    Raises BenchError when the system has none, for example for a user without a home folder.
     """
     return _chosen or _of_system(platformdirs.user_data_path("bench", appauthor=False))
 
 
 def log_folder() -> Path:
-    """The folder of logs: what the program and its libraries would print over the screen. Raises BenchError."""
+    """The folder of logs, for what the program and its libraries would print on the screen. Raises BenchError."""
     return _chosen or _of_system(platformdirs.user_log_path("bench", appauthor=False))
 
 

@@ -1,4 +1,4 @@
-"""The block letters of the screen: drawn beforehand, one file a size, read when first wanted."""
+"""The block letters of the screen: drawn in advance, one file per size, read when first needed."""
 
 from __future__ import annotations
 
@@ -15,24 +15,24 @@ _PLAIN = str.maketrans(
     dict(zip(BLOCKS, " ''\".###.###m###", strict=True))
     | dict(zip("━─│┃┊▼▲◀▶√—–…“”▏▕╌┏┓┗┛┳┻", '=-||:v^<>*--~""[].++++++', strict=True))
 )
-"""Blocks by how much of them is inked and where; signs by what they look like."""
+"""Latin-1 substitutes: blocks by filled area, signs by appearance."""
 
 
 @dataclass(frozen=True, slots=True)
 class Face:
-    """Glyphs of one size: `rows` terminal rows to a capital, more where a glyph hangs below the line."""
+    """Glyphs of one size: a capital is `rows` terminal rows high; glyphs with descenders take more."""
 
     rows: int
     glyphs: Mapping[str, tuple[str, ...]]
 
     def covers(self, text: str) -> bool:
-        """Whether every character but spaces has a glyph."""
+        """Whether every character except spaces has a glyph."""
         return all(character in self.glyphs for character in text if character != " ")
 
 
 @cache
 def sizes() -> tuple[int, ...]:
-    """Rows to a capital of every size there is, smallest first."""
+    """The height of a capital, in rows, for every size, smallest first."""
     return tuple(sorted(int(path.stem) for path in (shared() / "glyphs").glob("[0-9][0-9].txt")))
 
 
@@ -44,7 +44,7 @@ def face(rows: int) -> Face:
 
 
 def plain(text: str) -> str:
-    """The same drawing in Latin-1 at most, for a terminal that has no block characters."""
+    """The same drawing in Latin-1, for a terminal without block characters."""
     return text.translate(_PLAIN).encode("latin-1", "replace").decode("latin-1")
 
 

@@ -17,5 +17,5 @@ def code_limits() -> CodeLimits:
 
 @cache
 def cautions() -> Cautions:
-    """What to say where someone can be hurt. Raises BenchError naming file and key of damaged data."""
+    """The warnings spoken where someone could get hurt. Raises BenchError naming file and key of damaged data."""
     return structured("cautions.toml", Cautions, read_toml("cautions.toml"))

@@ -18,7 +18,7 @@ _PLACES = "places.toml"
 
 @dataclass(frozen=True)
 class Term:
-    """One word of the trade: the ways to name it, and what it is in a sentence."""
+    """One trade term: its names and its definition in a sentence."""
 
     says: tuple[str, ...]
     answer: str
@@ -26,7 +26,7 @@ class Term:
 
 @dataclass(frozen=True)
 class Glossary:
-    """`shared/glossary.toml`: words of the trade, how each measure is taken, which end the tape hooks on."""
+    """`shared/glossary.toml`: trade terms, how each measure is taken, which end the tape hooks on."""
 
     terms: dict[str, Term]
     measuring: dict[str, str]
@@ -35,7 +35,7 @@ class Glossary:
 
 @cache
 def glossary() -> Glossary:
-    """The words of the trade, read once. Raises BenchError naming file and key when the data is damaged."""
+    """The trade terms, read once. Raises BenchError naming file and key when the data is damaged."""
     return structured(_GLOSSARY, Glossary, read_toml(_GLOSSARY))
 
 
@@ -51,7 +51,7 @@ def lexicon() -> Lexicon:
 
 
 def _slots() -> Slots:
-    """What a phrase can leave open."""
+    """The slots a phrase can contain."""
     terms = {key: term.says for key, term in glossary().terms.items()}
     for key, says in terms.items():
         _check_templates(f"terms: {key}", says, file=_GLOSSARY)
@@ -66,10 +66,12 @@ def _check(book: Phrasebook, certainty: Certainty, slots: Slots) -> None:
         _check_templates(where, templates, slots if where.startswith("commands") else NUMBER)
     for template in book.corrections:
         if template.endswith("]"):
-            raise _damaged(_PHRASES, f"corrections: {template!r} may not end in something left out")
+            raise _damaged(_PHRASES, f"corrections: {template!r} may not end in an optional part")
     for one in book.not_at_numbers:
         if not any(one in phrases and len(phrases) > 1 for phrases in book.commands.values()):
-            raise _damaged(_PHRASES, f"not_at_numbers: {one!r} is no command's phrase, or its only one")
+            raise _damaged(
+                _PHRASES, f"not_at_numbers: {one!r} is not a phrase of a command, or is its only phrase"
+            )
     for key in certainty.costly:
         if key not in book.commands:
             raise _damaged(_CERTAINTY, f"costly: no command is called {key!r}")

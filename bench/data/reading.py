@@ -1,4 +1,4 @@
-"""Text from outside: files and lines of any size, read no further than they are of use."""
+"""Reads files and lines from outside the program, up to a size limit."""
 
 from __future__ import annotations
 
@@ -11,28 +11,28 @@ from typing import TextIO
 from bench.core.notes import BenchError
 
 MOST_BYTES = 1 << 20
-"""A list, a job or the benders of a lifetime take less; what is longer is something else."""
+"""Bytes. Any real list, job or file of benders is smaller."""
 MOST_LETTERS = 1000
-"""Letters of one typed line; no answer is longer."""
+"""Characters of one typed line. No answer is longer."""
 CUT = " …"
-"""Stands for what was left out of a line: with it the beginning is not taken for an answer either."""
+"""Marks a line as cut, so that its beginning is not accepted as an answer."""
 MOST_SKIPPED = 1 << 24
-"""Letters of a line that are skipped to find its end; what has none is no lines at all."""
+"""Most characters skipped to find the end of a line. Input without line ends is refused."""
 
 
 class NotRead(BenchError):
-    """A file or a stream that is not taken for what it should be."""
+    """A file or stream is not what it should be."""
 
 
 def read_text_file(path: Path, remedy: str, code: str = "file_unreadable", most: int = MOST_BYTES) -> str:
-    """The text of an ordinary UTF-8 file of at most so many bytes, without a byte order mark.
+    """The text of an ordinary UTF-8 file of at most `most` bytes, without the byte order mark.
 
-    Raises NotRead naming the file, what is wrong and `remedy`; FileNotFoundError is its cause where there is none.
+    Raises NotRead with the file, the reason and `remedy`. Its cause is FileNotFoundError when the file is missing.
     """
     try:
         content = _content(path, most + 1)
     except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) else "no file can be called so"
+        reason = error.strerror if isinstance(error, OSError) else "not a valid file name"
         raise NotRead(f"{path}: {reason}.", remedy, code) from error
     if content is None:
         raise NotRead(f"{path} is not an ordinary file.", remedy, code)
@@ -44,7 +44,7 @@ def read_text_file(path: Path, remedy: str, code: str = "file_unreadable", most:
 
 
 def read_stream(stream: TextIO, name: str, remedy: str, code: str = "file_unreadable") -> str:
-    """All the text of a stream, such as standard input, within the same bound. Raises NotRead."""
+    """All the text of a stream, such as standard input, with the same limit. Raises NotRead."""
     try:
         content = stream.read(MOST_BYTES + 1)
     except UnicodeDecodeError as error:
@@ -54,21 +54,21 @@ def read_stream(stream: TextIO, name: str, remedy: str, code: str = "file_unread
 
 
 def bounded_lines(stream: TextIO) -> Iterator[str]:
-    """The lines of a stream as they come; of one longer than any answer the beginning, marked as cut.
+    """The lines of a stream as they arrive. A line longer than any answer is cut and marked as cut.
 
-    Raises NotRead where a line does not end.
+    Raises NotRead when a line does not end.
     """
     while line := stream.readline(MOST_LETTERS):
         rest, cut, skipped = line, "", 0
         while len(rest) == MOST_LETTERS and not rest.endswith("\n"):
             rest, cut, skipped = stream.readline(MOST_LETTERS), CUT, skipped + MOST_LETTERS
             if skipped > MOST_SKIPPED:
-                raise NotRead("What is typed has no line ends.", "Give one answer a line.", "endless_line")
+                raise NotRead("The input has no line ends.", "Give one answer per line.", "endless_line")
         yield line + cut
 
 
 def _content(path: Path, most: int) -> bytes | None:
-    """The first bytes of an ordinary file, None where it is none. A pipe that nobody writes to is not waited for."""
+    """The first bytes of an ordinary file, None for any other. Does not block on a pipe without a writer."""
     handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
     try:
         if not stat.S_ISREG(os.fstat(handle).st_mode):

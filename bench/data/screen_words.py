@@ -1,4 +1,4 @@
-"""The words of the screen itself, from `[screen]` of `shared/prompts.toml`."""
+"""The fixed words on the screen, from `[screen]` in `shared/prompts.toml`."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ _FILE = "prompts.toml"
 
 @dataclass(frozen=True, slots=True)
 class ScreenWords:
-    """Each as it stands on the screen, blanks included; names in braces are filled in."""
+    """Each word as shown on the screen, spaces included. Names in braces are filled in."""
 
     start: str
     paused: str
@@ -60,11 +60,11 @@ class ScreenWords:
 
 @cache
 def screen_words() -> ScreenWords:
-    """Read once. Raises BenchError naming the key that is missing or not known."""
+    """The words, read once. Raises BenchError naming a missing or unknown key."""
     return structured(_FILE, ScreenWords, read_toml(_FILE).get("screen", {}))
 
 
 @cache
 def tile_faces() -> Mapping[str, str]:
-    """What stands on a tile in block letters in place of a long phrase, by the phrase: `[faces]` of the same file."""
+    """Short words for tiles in block letters, by the long phrase they replace: `[faces]` in the same file."""
     return {str(phrase): str(face) for phrase, face in read_toml(_FILE).get("faces", {}).items()}

@@ -1,4 +1,4 @@
-"""The tables in `shared/` as objects of the core: conduit, typical benders, the trade's constants."""
+"""The tables in `shared/` as core objects: conduit, typical benders, trade constants."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from bench.core.trade import Taught, Trade
 from bench.data.files import read_toml, structured
 
 _UNITS = {"inch": Fraction(1), "mm": MILLIMETER}
-"""Inches in what a row is written in."""
+"""Inches per unit in which a row is written."""
 
 
 @dataclass(frozen=True)
@@ -100,7 +100,7 @@ def _bender_rows() -> tuple[_BenderRow, ...]:
 
 
 def typical_bender(kind: str, size: str) -> Bender:
-    """Typical values for a conduit, to begin with. Raises BenchError when kind or size is unknown."""
+    """Typical bender values for a conduit, as a start. Raises BenchError when kind or size is unknown."""
     pipe = conduit(kind, size)
     row = next(r for r in _bender_rows() if (r.kind, r.size) == (pipe.kind, pipe.size))
     values = _exact(row)
@@ -109,13 +109,13 @@ def typical_bender(kind: str, size: str) -> Bender:
 
 
 def benders() -> dict[tuple[str, str], Bender]:
-    """The typical benders by kind and size of conduit."""
+    """Typical benders by kind and size of conduit."""
     return {(pipe.kind, pipe.size): typical_bender(pipe.kind, pipe.size) for pipe in conduits()}
 
 
 @cache
 def trade() -> Trade:
-    """The taught constants."""
+    """The constants taught in the trade."""
     row = structured("trade.toml", _TradeRow, read_toml("trade.toml"))
     box = row.box_offset
     return Trade(
@@ -128,7 +128,7 @@ def trade() -> Trade:
 
 @cache
 def fittings() -> Fittings:
-    """The usual take-offs of connectors and couplings."""
+    """The usual allowances for connectors and couplings."""
     rows = structured("fittings.toml", tuple[_FittingRow, ...], read_toml("fittings.toml").get("fittings"))
     return Fittings(
         {
@@ -147,7 +147,7 @@ def setup(
     scale: Fraction = SIXTEENTH,
     stick_length: Fraction = Fraction(120),
 ) -> Setup:
-    """A setup for a conduit with its typical bender, or with the one given."""
+    """A setup for a conduit with the given bender or its typical one."""
     pipe = conduit(kind, size)
     return Setup(pipe, bender or typical_bender(kind, size), trade(), scale, stick_length)
 
@@ -157,7 +157,7 @@ def _taught(row: _TaughtRow) -> Taught:
 
 
 def _exact(row: Any) -> dict[str, Any]:
-    """A row's fields, with decimals as the exact fractions they were written as, in inches."""
+    """A row's fields in inches, with decimals as exact fractions."""
     values = {field.name: getattr(row, field.name) for field in fields(row)}
     inches = _UNITS[values.pop("unit")]
     return {

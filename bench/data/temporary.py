@@ -1,7 +1,7 @@
-"""Temporary folders that do not outlive the program for long, even when it is killed.
+"""Temporary folders that are removed even when the program is killed.
 
-Each holds a file that its owner keeps locked; the system lets go of the lock when the owner ends, however it ends. At
-the next start folders of ours that nobody holds are removed.
+Each contains a file that its owner keeps locked. The system releases the lock when the owner ends, however it ends.
+The next start removes our folders that nobody holds.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from typing import IO
 
 try:
     from fcntl import LOCK_EX, LOCK_NB, flock
-except ImportError:  # Windows: nothing is locked, and nothing swept
+except ImportError:  # Windows: no locking and no sweeping
     flock = None  # type: ignore[assignment]
 
 log = logging.getLogger(__name__)
@@ -28,7 +28,7 @@ _OWNER = ".owner"
 
 
 class TemporaryFolder:
-    """A folder `bench-KIND-...` of this process, at `path`, until closed. Raises OSError where there is no room."""
+    """A folder `bench-KIND-...` of this process, at `path`, until closed. Raises OSError when the disk is full."""
 
     def __init__(self, kind: str) -> None:
         assert kind in _KINDS, "sweep must know it"
@@ -41,14 +41,14 @@ class TemporaryFolder:
         _locked(self._owner)
 
     def close(self) -> None:
-        """Remove it and what is in it."""
+        """Remove the folder and its contents."""
         shutil.rmtree(self.path, ignore_errors=True)
         self._owner.close()
 
 
 @contextmanager
 def temporary_folder(kind: str) -> Iterator[Path]:
-    """A folder while a block lasts. Raises OSError."""
+    """A temporary folder for the duration of a `with` block. Raises OSError."""
     folder = TemporaryFolder(kind)
     try:
         yield folder.path
@@ -57,18 +57,18 @@ def temporary_folder(kind: str) -> Iterator[Path]:
 
 
 def sweep() -> list[Path]:
-    """Remove the folders of this user whose owner has ended. Those without a lock are not known to be ours: kept."""
+    """Remove this user's folders whose owner has ended. Folders without a lock may not be ours and are kept."""
     if flock is None:
         return []
     removed = []
     for kind in _KINDS:
         for folder in Path(tempfile.gettempdir()).glob(f"bench-{kind}-*"):
-            with suppress(OSError):  # somebody else was quicker, or it is not ours after all
+            with suppress(OSError):  # another process was faster, or the folder is not ours
                 if _left_behind(folder):
                     shutil.rmtree(folder)
                     removed.append(folder)
     if removed:
-        log.info("folders left behind by programs that were killed: %d removed", len(removed))
+        log.info("removed %d temporary folders of killed programs", len(removed))
     return removed
 
 
@@ -81,7 +81,7 @@ def _left_behind(folder: Path) -> bool:
 
 
 def _locked(file: IO[bytes]) -> bool:
-    """Whether the lock could be had; on systems without locks it always can."""
+    """Whether the lock was acquired. Always true on systems without locks."""
     if flock is None:
         return True
     try:

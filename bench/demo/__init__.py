@@ -1,1 +1,1 @@
-"""The demonstration: a second synthetic voice speaks the person's part to the real assistant."""
+"""The demonstration: a second synthetic voice plays the person and talks to the real assistant."""

@@ -1,4 +1,4 @@
-"""The person's part in the demonstration: a second synthetic voice, heard by the real ears."""
+"""The person in the demonstration: a second synthetic voice, recognized by the real ears."""
 
 from __future__ import annotations
 
@@ -25,16 +25,16 @@ from bench.voice.renderer import Renderer
 log = logging.getLogger(__name__)
 
 BLOCK = 512
-"""Samples the ears are given at a time: 32 ms."""
+"""Samples per block for the ears: 32 ms."""
 ROOM_TONE = 6
-"""Peak of the noise between the words: no room is digitally silent."""
+"""Peak of the noise between words, because no room is digitally silent."""
 
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """What the person says on hearing any of some things, once or whenever it comes.
+    """What the person says in response to any of some prompts, once or every time.
 
-    With `values` the assistant must have read them all back; otherwise `otherwise` is said.
+    With `values`, the assistant must have read them all back; if not, `otherwise` is said.
     """
 
     hears: tuple[str, ...]
@@ -46,10 +46,10 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Scenario:
-    """A job to be shown: what it is, the person's voice, their part, and the marks that must come of it.
+    """A job to demonstrate: its title, the person's voice and lines, and the expected marks.
 
-    `doubt` is how the assistant asks whether it heard right: answered by yes when it did. `replies_per_minute` are the
-    words a minute of the assistant.
+    `doubt` is how the assistant asks whether it heard correctly; the person says yes if it did. `replies_per_minute`
+    is the assistant's speech rate in words per minute.
     """
 
     title: str
@@ -67,7 +67,7 @@ def scenario() -> Scenario:
 
 
 class SpokenSource:
-    """Stands in for the microphone: room tone, and what is spoken into it, at the speed of speech."""
+    """A substitute for the microphone: room noise and the words spoken into it, in real time."""
 
     waits = False
     name = "the second voice"
@@ -78,14 +78,14 @@ class SpokenSource:
         self._noise = np.random.default_rng(1)
 
     def open(self) -> None:
-        """Begin."""
+        """Start."""
         self._due = time.monotonic()
 
     def close(self) -> None:
-        """Nothing to close."""
+        """Do nothing: there is nothing to close."""
 
     def speak(self, sound: Sound) -> float:
-        """Queue a piece of speech; how many seconds it takes."""
+        """Queue a segment of speech and return its duration in seconds."""
         samples = sound.at(RATE).samples
         padded = np.concatenate([samples, np.zeros(-len(samples) % BLOCK, np.int16)])
         for start in range(0, len(padded), BLOCK):
@@ -93,7 +93,7 @@ class SpokenSource:
         return len(padded) / RATE
 
     def read(self, timeout: float) -> Samples | None:
-        """The next 32 ms, when they are due."""
+        """The next 32 ms, in real time."""
         self._due = max(self._due, time.monotonic() - 0.1) + BLOCK / RATE
         time.sleep(max(0.0, self._due - time.monotonic()))
         tone = self._noise.integers(-ROOM_TONE, ROOM_TONE, BLOCK, np.int16, endpoint=True)
@@ -104,7 +104,7 @@ class SpokenSource:
 
 
 class SecondVoice:
-    """Says the person's words into the source, and aloud where there is a loudspeaker.
+    """Speaks the person's words into the source and, if available, through the loudspeaker.
 
     Raises BenchError when this machine has no voice at all.
     """
@@ -121,16 +121,16 @@ class SecondVoice:
                 speaker, lambda turn: None, lambda reason: None
             )
         except BenchError as error:
-            log.warning("the person's part is not heard aloud: %s", error)
+            log.warning("the person's words cannot be played aloud: %s", error)
             self._loudspeaker = None
 
     def prepare(self, words: str) -> None:
-        """Make the sound of what will be said: a person does not have to render before they speak."""
+        """Render words in advance, so that rendering does not delay the reply."""
         if words not in self._rendered:
             self._rendered[words] = self._renderer.render(words, self._voice, self._rate).tidied()
 
     def say(self, words: str) -> None:
-        """Say it; returns when it has been said."""
+        """Say the words and return when they are finished."""
         self.prepare(words)
         sound = self._rendered[words]
         self._turn += 1
@@ -147,7 +147,7 @@ class SecondVoice:
 
 @dataclass
 class Watched:
-    """A display that also tells the person what is shown; the rest goes through."""
+    """A display that also passes each view to the person. Everything else is delegated."""
 
     display: Display
     mark_verb: str
@@ -155,44 +155,44 @@ class Watched:
     changed: float = 0.0
 
     def show(self, view: View) -> None:
-        """Show it, and keep it."""
+        """Show the view and store it."""
         self.views.append(view)
         self.changed = time.monotonic()
         self.display.show(view)
 
     def level(self, dbfs: float, floor: float, clipped: bool) -> None:
-        """Through."""
+        """Delegate."""
         self.display.level(dbfs, floor, clipped)
 
     def hearing(self, words: str) -> None:
-        """Through."""
+        """Delegate."""
         self.display.hearing(words)
 
     def notice(self, words: str) -> None:
-        """Through."""
+        """Delegate."""
         self.display.notice(words)
 
     def restyle(self, look: Look) -> None:
-        """Through."""
+        """Delegate."""
         self.display.restyle(look)
 
     def leave(self) -> None:
-        """Through."""
+        """Delegate."""
         self.display.leave()
 
     @property
     def marks(self) -> tuple[str, ...]:
-        """The marks shown, each once, in order."""
+        """The distinct marks shown, in order."""
         shown = [view for view in self.views if view.verb == self.mark_verb]
         places = (place for view in shown for place in (view.action if view.action_alone else (view.number,)))
         return tuple(dict.fromkeys(places))
 
 
 class Person:
-    """Waits until the assistant has finished, thinks for a moment, and says their part."""
+    """Waits until the assistant has finished, pauses briefly, and answers."""
 
     THINKS = 0.3
-    """Seconds from the end of what was said to the answer."""
+    """Seconds from the end of the assistant's speech to the answer."""
     GIVES_UP = 6
 
     def __init__(
@@ -213,11 +213,11 @@ class Person:
         self.failed = ""
 
     def stop(self) -> None:
-        """The session is over."""
+        """Stop at the end of the session."""
         self._over.set()
 
     def run(self, waits: float = 6.0) -> None:
-        """Play the part until stopped; `failed` tells when the assistant no longer answers."""
+        """Play the part until stopped. `failed` is set when the assistant no longer answers."""
         answered, said_at, quiet_since = 0, 0.0, time.monotonic()
         asked: deque[str] = deque(maxlen=20)
         while not self._over.wait(0.05):
@@ -237,11 +237,11 @@ class Person:
             said_at = quiet_since = time.monotonic()
 
     def _question(self) -> str:
-        """What was said last: a screen without words only means that nothing was heard."""
+        """The last spoken question. A screen without words only means that nothing was heard."""
         return next((view.said for view in reversed(self._watched.views) if view.said), "")
 
     def answer(self, said: str) -> str:
-        """What the person says to this."""
+        """The person's answer to this sentence."""
         if self._doubt and self._doubt in said and not self._answers(said):
             heard = _plain(said.rpartition(self._doubt)[2]).removesuffix("inches").removesuffix("inch")
             return "yes" if heard and self._meant.endswith(heard) else "no"
@@ -250,7 +250,7 @@ class Person:
         return answer
 
     def _answers(self, doubt: str) -> bool:
-        """Whether a part of its own answers this doubt."""
+        """Whether a separate part answers this question."""
         heard = (words for part in self._parts for words in part.hears if self._doubt in words)
         return any(_in(words.lower(), doubt.lower()) for words in heard)
 
@@ -265,17 +265,17 @@ class Person:
 
 
 def _plain(words: str) -> str:
-    """The words without signs and blanks, however they are written."""
+    """The words without symbols and spaces, for comparison."""
     return re.sub(r"[\W_]", "", words.lower())
 
 
 def _in(heard: str, said: str) -> bool:
-    """Whether it is said; `^` is the beginning."""
+    """Whether the sentence contains `heard`. `^` anchors it at the beginning."""
     return said.startswith(heard[1:]) if heard.startswith("^") else heard in said
 
 
 def _first_there(wanted: tuple[str, ...], renderer: Renderer) -> str:
-    """The first of the wanted voices that this machine has, else any English one."""
+    """The first of these voices that this machine has, else any English one."""
     names = [voice.name.lower() for voice in renderer.voices() if voice.english]
     for one in wanted:
         if any(one.lower() in name for name in names):

@@ -1,4 +1,4 @@
-"""The demonstration: the whole assistant with a second voice in the person's place."""
+"""Runs the demonstration: the whole assistant with a second voice in place of the person."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from bench.memory.store import Store
 
 
 class Demo:
-    """One showing. With `out` the conversation is printed there, without it the real screen is used.
+    """One demonstration. With `out` the conversation is printed there, else the real screen is used.
 
     Raises BenchError when the machine has no voice at all, or the scenario is damaged.
     """
@@ -45,7 +45,7 @@ class Demo:
 
     @property
     def right(self) -> bool:
-        """Whether the marks shown were those of the scenario, and nothing went wrong on the way."""
+        """Whether the shown marks match the scenario and nothing failed."""
         return (
             not self.person.failed
             and not self.assistant.session.faults
@@ -54,14 +54,14 @@ class Demo:
 
     @property
     def verdict(self) -> str:
-        """How it came out, in a sentence."""
+        """The result in one sentence."""
         shown, wanted = ", ".join(self.watched.marks) or "none", ", ".join(self._scenario.marks)
         if self.right:
-            return f"The job is done; marks {shown}, as they should be."
-        return self.person.failed or f"The marks shown were {shown}; they should have been {wanted}."
+            return f"The job is done. The marks {shown} are correct."
+        return self.person.failed or f"The marks were {shown}. They should have been {wanted}."
 
     def run(self) -> None:
-        """Play it to its end."""
+        """Run the demonstration to its end."""
         threading.Thread(target=self._play, name="person", daemon=True).start()
         if self._app:
             converse(self.assistant, self._app, self._open)

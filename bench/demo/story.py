@@ -1,4 +1,4 @@
-"""The demonstration as pictures: every screen of its job, without sound and without waiting."""
+"""The demonstration as pictures: every screen of its job, without sound or waiting."""
 
 from __future__ import annotations
 
@@ -19,14 +19,14 @@ from bench.screen.page import Live, paint
 from bench.screen.picture import picture
 
 _LETTERS = re.compile(r"\b([A-Z]) (?=[A-Z]\b)")
-"""Letters said one by one ("E M T"), which are heard as one word."""
+"""Letters spoken one by one ("E M T"), which are recognized as one word."""
 _LONGEST = 400
-"""Screens after which the story has lost its way."""
+"""Number of screens at which the demonstration is considered stuck."""
 
 
 def screens(knowledge: Knowledge) -> Iterator[View]:
-    """What is shown, one screen after the other, to the person of the scenario. Raises BenchError when the two no
-    longer understand each other."""
+    """The screens shown to the scenario's person, in order. Raises BenchError when the person has no answer or the
+    demonstration does not end."""
     display = Watched(PlainDisplay(io.StringIO()), knowledge.verbs["mark"])
     person = Person(scenario().part, display, lambda words: None, lambda: True)
     state = initial()
@@ -43,15 +43,13 @@ def screens(knowledge: Knowledge) -> Iterator[View]:
             event = Said(typed(_LETTERS.sub(r"\1", person.answer(asked))))
         except ValueError as error:
             raise BenchError(str(error), "shared/demo.toml does not fit this version.") from error
-    raise BenchError(
-        "The demonstration does not come to its end.", "shared/demo.toml does not fit this version."
-    )
+    raise BenchError("The demonstration does not end.", "shared/demo.toml does not fit this version.")
 
 
 def write_story(folder: Path, knowledge: Knowledge, size: tuple[int, int], theme: str) -> tuple[Path, ...]:
-    """One SVG a screen, `01-pipe.svg` and on, into a folder that is new or empty. Raises BenchError otherwise."""
+    """Write one SVG per screen, from `01-pipe.svg` on, to a new or empty folder. Raises BenchError otherwise."""
     if folder.exists() and any(folder.iterdir()):
-        raise BenchError(f"There are files in {folder} already.", "Name a folder that is new or empty.")
+        raise BenchError(f"{folder} is not empty.", "Name a new or empty folder.")
     folder.mkdir(parents=True, exist_ok=True)
     written: list[Path] = []
     last: View | None = None

@@ -1,1 +1,1 @@
-"""Finding out what works on this machine, what does not, and how to fix it."""
+"""Checks of what works on this machine, what does not, and how to fix it."""

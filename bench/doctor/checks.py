@@ -1,4 +1,4 @@
-"""Each part tested for real: the microphone listens, the loudspeaker plays, the recognizer hears."""
+"""Real tests of each part: the microphone records, the loudspeaker plays, the recognizer recognizes speech."""
 
 from __future__ import annotations
 
@@ -41,14 +41,14 @@ LISTENS_S = 0.8
 SOUNDS_WITHIN_S = 4.0
 LEAST_FREE_MB = 50
 TRIAL = "twenty-seven and three eighths"
-"""A length for the voice to say and the ears to hear; also what the person is asked to say."""
+"""A length that the voice says and the ears recognize. The person is also asked to say it."""
 
-_SECOND_REMEDY = "Run `bench model verify`; install Bench again if a file is missing."
+_SECOND_REMEDY = "Run `bench model verify`. Install Bench again if a file is missing."
 ANY_LENGTH = Expectation(Kind.LENGTH, units=Units.INCH)
 
 
 def microphone(wanted: str | None) -> Finding:
-    """The microphone opened and listened to for a moment."""
+    """Open the microphone and record briefly."""
     others = tuple(device.name for device in portaudio.devices("input"))
     source = MicrophoneSource(wanted)
     try:
@@ -63,15 +63,17 @@ def microphone(wanted: str | None) -> Finding:
         return Finding("microphone", False, message, "Unplug it and plug it in again.", others=others)
     loudness = dbfs(sound)
     if loudness <= SILENT:
-        message = f"{source.name} gives digital silence only."
+        message = f"{source.name} delivers only digital silence."
         remedy = "Is it muted? Try: bench doctor --record"
         return Finding("microphone", True, message, remedy, doubt=True, others=others)
-    message = f"{source.name} listens; it is {loudness:.0f} dBFS here now."
-    return Finding("microphone", True, message, "How well it hears you: bench doctor --record", others=others)
+    message = f"{source.name} works. The sound level is {loudness:.0f} dBFS."
+    return Finding(
+        "microphone", True, message, "To test how well it hears you: bench doctor --record", others=others
+    )
 
 
 def captured(source: MicrophoneSource, seconds: float) -> Samples:
-    """Sound from an open microphone, as much as comes in `seconds`."""
+    """The sound that an open microphone delivers in `seconds`."""
     blocks: list[Samples] = []
     end = time.monotonic() + seconds
     while (left := end - time.monotonic()) > 0:
@@ -82,7 +84,7 @@ def captured(source: MicrophoneSource, seconds: float) -> Samples:
 
 
 def loudspeaker(wanted: str | None) -> Finding:
-    """The loudspeaker opened, and two rising notes played to the end."""
+    """Open the loudspeaker and play two rising notes to the end."""
     others = tuple(device.name for device in portaudio.devices("output"))
     ended, lost = threading.Event(), threading.Event()
     speaker = Loudspeaker(wanted, lambda turn: ended.set(), lambda reason: lost.set())
@@ -96,14 +98,14 @@ def loudspeaker(wanted: str | None) -> Finding:
         message = f"{speaker.device} opens but plays nothing."
         return Finding("speaker", False, message, _choices("--speaker", others), others=others)
     if speaker.stands_in:
-        message = f"{wanted} is not there; {speaker.device} stands in for it."
+        message = f"{wanted} is missing. Using {speaker.device}."
         return Finding("speaker", True, message, _choices("--speaker", others), doubt=True, others=others)
-    message = f"{speaker.device} plays; you should have heard two rising notes."
-    return Finding("speaker", True, message, "Heard nothing? Turn it up, or name another.", others=others)
+    message = f"{speaker.device} works. You should have heard two rising notes."
+    return Finding("speaker", True, message, "Heard nothing? Turn it up or name another.", others=others)
 
 
 def voice(wanted: str) -> Finding:
-    """The voice asked to say something."""
+    """Render a phrase with the voice."""
     renderer = Renderer()
     try:
         voices = renderer.voices()
@@ -113,12 +115,12 @@ def voice(wanted: str) -> Finding:
         taken = 1000 * (time.monotonic() - began)
     finally:
         renderer.close()
-    message = f"{choose(wanted, voices).name} speaks; a phrase takes {taken:.0f} ms to render."
+    message = f"{choose(wanted, voices).name} works. A phrase takes {taken:.0f} ms to render."
     return Finding("voice", True, message, others=others)
 
 
 def ears(ear: str, model: Path | None) -> Finding:
-    """The recognizer loaded, and made to hear the voice say a length."""
+    """Load the recognizer and let it recognize a length spoken by the voice."""
     began = time.monotonic()
     engine, without = _listeners(ear, model)
     loaded = time.monotonic() - began
@@ -134,13 +136,13 @@ def ears(ear: str, model: Path | None) -> Finding:
         return Finding("ears", True, message, "Try another with --ear.", doubt=True)
     if without:
         return Finding(
-            "ears", True, f"{took} and hears a spoken length. {without}", _SECOND_REMEDY, doubt=True
+            "ears", True, f"{took} and recognizes a spoken length. {without}", _SECOND_REMEDY, doubt=True
         )
-    return Finding("ears", True, f"{took} and hears a spoken length.")
+    return Finding("ears", True, f"{took} and recognizes a spoken length.")
 
 
 def _listeners(ear: str, model: Path | None) -> tuple[Recognizer, str]:
-    """The recognizer; and why it is without the second listener, if it is though it should not be."""
+    """The recognizer, and why the second recognizer is missing, if it should be there but is not."""
     try:
         return recognizer(ear, model), ""
     except BenchError as error:
@@ -150,20 +152,20 @@ def _listeners(ear: str, model: Path | None) -> tuple[Recognizer, str]:
 
 
 def data() -> Finding:
-    """Every table, phrase and prompt loaded and validated."""
+    """Load and validate every table, phrase and prompt."""
     known = knowledge()
-    return Finding("data", True, f"Tables, phrases and {len(known.prompts)} prompts are whole.")
+    return Finding("data", True, f"Tables, phrases and {len(known.prompts)} prompts are valid.")
 
 
 def disk(folder: Path) -> Finding:
-    """The folder of jobs written to, its job file examined, the free space on its disk."""
+    """Write to the folder of jobs, check its job file, and measure the free disk space."""
     job_file = folder.absolute() / JOB_FILE
     if os.path.exists(job_file):
         try:
             with closing(sqlite3.connect(f"{job_file.as_uri()}?mode=ro", uri=True, timeout=2)) as db:
                 schema.examine(db)
         except (schema.Damaged, sqlite3.Error) as error:
-            remedy = "Start bench: it moves the damaged file and says where."
+            remedy = "Start Bench. It moves the damaged file and says where."
             return Finding("disk", True, f"{job_file} is damaged: {error}.", remedy, doubt=True)
     try:
         make_folder(folder)
@@ -172,12 +174,14 @@ def disk(folder: Path) -> Finding:
             file.flush()
             os.fsync(file.fileno())
     except OSError as error:
-        message = f"Jobs cannot be kept in {folder}: {error.strerror}."
+        message = f"Jobs cannot be stored in {folder}: {error.strerror}."
         return Finding("disk", False, message, "Make it writable, or name another with --data.")
     free = shutil.disk_usage(folder).free // 1_000_000
     if free < LEAST_FREE_MB:
-        return Finding("disk", True, f"Only {free} MB are left for {folder}.", "Make room.", doubt=True)
-    return Finding("disk", True, f"Jobs are kept in {folder}; {free} MB are free.")
+        return Finding(
+            "disk", True, f"Only {free} MB are free for {folder}.", "Free some disk space.", doubt=True
+        )
+    return Finding("disk", True, f"Jobs are stored in {folder}. {free} MB are free.")
 
 
 def _trial_sound() -> Samples:

@@ -1,4 +1,4 @@
-"""What an examination found."""
+"""Results of the checks."""
 
 from __future__ import annotations
 
@@ -11,9 +11,9 @@ from bench.language.write import written
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One thing looked at. Without what is `needed` the main job cannot run by voice.
+    """The result of one check. If a `needed` part fails, the main job cannot run by voice.
 
-    `doubt` is something that works but needs attention; `others` is what else there is to choose from.
+    `doubt` marks a part that works but needs attention. `others` lists alternatives to choose from.
     """
 
     part: str
@@ -26,12 +26,12 @@ class Finding:
 
 
 def examined(part: str, look: Callable[[], Finding]) -> Finding:
-    """What `look` finds; a BenchError is a trouble with its remedy, any other exception a failure without one."""
+    """The result of `look`. A BenchError becomes a failure with its remedy, any other exception a generic failure."""
     try:
         return look()
     except BenchError as error:
         return Finding(part, False, written(error.message), written(error.remedy))
-    except Exception as error:  # a broken library must not keep the rest from being looked at
+    except Exception as error:  # a broken library must not stop the other checks
         return Finding(part, False, f"{type(error).__name__}: {error}", "Set Bench up again.")
 
 

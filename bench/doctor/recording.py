@@ -1,4 +1,4 @@
-"""Three seconds of the person speaking: how loud, how noisy, and what is heard."""
+"""Records the person for three seconds and measures loudness, noise and the words heard."""
 
 from __future__ import annotations
 
@@ -26,14 +26,14 @@ _SLICE = RATE // 50
 _CLIPPED = 32_700
 
 QUIET_DBFS = -40.0
-"""Speech below this is soft: fewer than nine of the sixteen bits are in use."""
+"""Speech below this level is too soft: it uses fewer than nine of the sixteen bits."""
 POOR_SNR_DB = 10.0
-"""Below this recognition suffers; a headset with its microphone at the mouth gains 15 dB and more."""
+"""SNR below which recognition suffers. A headset with its microphone at the mouth gains 15 dB or more."""
 
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """A recording judged. Levels in decibels below full scale, RMS over fiftieths of a second."""
+    """An evaluated recording. Levels are dBFS, RMS over 20 ms frames."""
 
     sound: Samples
     speech: float
@@ -43,25 +43,25 @@ class Trial:
 
     @property
     def snr(self) -> float:
-        """Speech above noise, decibels."""
+        """Signal-to-noise ratio in decibels."""
         return self.speech - self.noise
 
     @property
     def advice(self) -> str:
-        """What to do about it, in a sentence."""
+        """Advice in one sentence."""
         if self.clipped:
             return "Too loud: turn the microphone down or move it from your mouth."
         if self.snr < 3:
-            return "No speech stands out. Is this the microphone? Is it muted?"
+            return "No speech stands out from the noise. Is this the right microphone? Is it muted?"
         if self.speech < QUIET_DBFS:
-            return "Too soft: turn the microphone up or bring it nearer."
+            return "Too soft: turn the microphone up or bring it closer."
         if self.snr < POOR_SNR_DB:
             return "Noisy: use a headset with its microphone at your mouth."
-        return "Good." if self.heard.hypotheses else "Good sound, but no length was heard in it."
+        return "Good." if self.heard.hypotheses else "Good sound, but no length was recognized."
 
 
 def trial(mic: str | None, ear: str, model: Path | None, ready: Callable[[str], None]) -> Trial:
-    """Record and judge. `ready` is called with the microphone's name when it is time to speak. BenchError."""
+    """Record and evaluate. `ready` is called with the microphone's name when it is time to speak. Raises BenchError."""
     engine = recognizer(ear, model)
     source = MicrophoneSource(mic)
     try:
@@ -81,7 +81,7 @@ def trial(mic: str | None, ear: str, model: Path | None, ready: Callable[[str], 
 
 
 def levels(sound: Samples) -> tuple[float, float]:
-    """Loudness of the loudest fifth of a recording and of the quietest: speech and the noise under it."""
+    """Levels of the loudest and the quietest fifth of a recording: speech and noise."""
     slices = [dbfs(sound[start : start + _SLICE]) for start in range(0, len(sound) - _SLICE + 1, _SLICE)]
     ranked = sorted(slices or [dbfs(sound)])
     fifth = max(1, len(ranked) // 5)
@@ -89,7 +89,7 @@ def levels(sound: Samples) -> tuple[float, float]:
 
 
 def play_back(sound: Samples, speaker: str | None) -> None:
-    """Let the person hear what was recorded. Raises BenchError when there is no loudspeaker."""
+    """Play the recording to the person. Raises BenchError when there is no loudspeaker."""
     ended = threading.Event()
     loudspeaker = Loudspeaker(speaker, lambda turn: ended.set(), lambda reason: ended.set())
     loudspeaker.play(1, Sound(sound, RATE), last=True)
@@ -98,5 +98,5 @@ def play_back(sound: Samples, speaker: str | None) -> None:
 
 
 def _mean(decibels: list[float]) -> float:
-    """Mean power of levels, in decibels."""
+    """Mean power of the levels, in decibels."""
     return 10 * math.log10(sum(10 ** (level / 10) for level in decibels) / len(decibels))

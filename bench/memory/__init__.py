@@ -1,1 +1,1 @@
-"""Remembering: jobs, steps, settings and the log of what was heard, in one SQLite file."""
+"""Storage of jobs, steps, settings and the log of what was heard, in one SQLite file."""

@@ -1,6 +1,6 @@
-"""The person's own benders, kept in one small file in the data folder, with a digest of what it holds.
+"""The person's own benders, stored in one small file in the data folder, with a digest of its content.
 
-A changed take-up makes wrong marks, so a file that does not match its digest is not used."""
+A corrupted take-up makes wrong marks, so a file that does not match its digest is not used."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ BENDER_FILE = "benders.json"
 MOST_BENDERS = 1000
 MOST_INCHES = 120
 MOST_NAME = 80
-"""Letters of a bender's name."""
+"""Longest name of a bender, in characters."""
 _SET_ASIDE = "It is not used. Move it away, then calibrate or add your benders again."
 
 _CONVERTER = cattrs.Converter(forbid_extra_keys=True)
@@ -33,11 +33,11 @@ class BenderFile:
     """The file of benders in a data folder."""
 
     def __init__(self, folder: Path) -> None:
-        """The file need not be there yet."""
+        """The file need not exist yet."""
         self.path = folder / BENDER_FILE
 
     def all(self) -> tuple[Profile, ...]:
-        """Every bender kept. Raises BenchError when the file cannot be read."""
+        """Every stored bender. Raises BenchError when the file cannot be read."""
         text = read_own(self.path, "benders", _SET_ASIDE)
         if text is None:
             return ()
@@ -51,7 +51,7 @@ class BenderFile:
             ) from error
 
     def keep(self, kept: Profile) -> None:
-        """Keep a bender in place of any of its name for that conduit; a damaged file is set aside first.
+        """Store a bender, replacing one with the same name and conduit. A damaged file is set aside first.
 
         Raises BenchError when it cannot be written.
         """
@@ -65,7 +65,7 @@ class BenderFile:
         self._write([*(each for each in known if _key(each) != _key(kept)), kept])
 
     def forget(self, name: str) -> int:
-        """Take out every bender of a name; how many there were."""
+        """Remove every bender with this name and return how many there were."""
         kept = self.all()
         left = [each for each in kept if each.name != name]
         if len(left) < len(kept):
@@ -73,14 +73,14 @@ class BenderFile:
         return len(kept) - len(left)
 
     def remove(self, gone: Profile) -> None:
-        """Take out the bender of this name for its conduit, where there is one. Raises BenchError."""
+        """Remove the bender with this name and conduit, if there is one. Raises BenchError."""
         kept = self.all()
         left = [each for each in kept if _key(each) != _key(gone)]
         if len(left) < len(kept):
             self._write(left)
 
     def bender(self, name: str, conduit: Conduit, typical: Bender) -> Bender:
-        """A bender by name for a conduit; the unmeasured is as on the typical one. Raises BenchError."""
+        """A bender by name for a conduit. Unmeasured values are those of the typical bender. Raises BenchError."""
         for kept in self.all():
             if _key(kept) == (name, conduit.kind, conduit.size):
                 return typical.measured(name, kept.take_up, kept.gain, kept.springback, kept.hand)
@@ -88,19 +88,19 @@ class BenderFile:
             {kept.name for kept in self.all() if (kept.conduit, kept.size) == (conduit.kind, conduit.size)}
         )
         raise BenchError(
-            f"No bender called {name} is kept for {conduit.size} {conduit.kind}.",
+            f"There is no bender called {name} for {conduit.size} {conduit.kind}.",
             f"There are: {', '.join(names)}." if names else "Add one with: bench bender calibrate",
             "bender_unknown",
         )
 
     def _write(self, benders: list[Profile]) -> None:
-        """Whole or not at all: a new file takes the old one's place."""
+        """Write atomically: a new file replaces the old one."""
         rows = [asdict(kept) | {"take_up": str(kept.take_up), "gain": str(kept.gain)} for kept in benders]
         write_rows(self.path, "benders", rows)
 
 
 def _rows(text: str) -> Any:
-    """The benders in a file's text; a plain list is of version 0.1, which kept no digest. Raises ValueError."""
+    """The benders in a file's text. A plain list is from version 0.1, which had no digest. Raises ValueError."""
     raw = json.loads(text)
     if not isinstance(raw, list):
         return rows_of(raw, "benders", MOST_BENDERS)
@@ -110,11 +110,11 @@ def _rows(text: str) -> Any:
 
 
 def _checked(benders: tuple[Profile, ...]) -> tuple[Profile, ...]:
-    """The same benders. Raises ValueError for one with numbers that no bender has."""
+    """The same benders. Raises ValueError for one with impossible numbers."""
     for kept in benders:
         lengths = 0 < kept.take_up < MOST_INCHES and 0 < kept.gain < MOST_INCHES
         if not (lengths and 0 <= kept.springback < 90 and -90 < kept.hand < 90):
-            raise ValueError(f"the numbers of {kept.name[:MOST_NAME]} are not those of a bender")
+            raise ValueError(f"the numbers of {kept.name[:MOST_NAME]} are not possible for a bender")
     return benders
 
 

@@ -1,4 +1,4 @@
-"""A damaged job file is kept under another name, never thrown away, and what can be read is carried on."""
+"""Recovery of a damaged job file: it is renamed, never deleted, and everything readable is carried over."""
 
 from __future__ import annotations
 
@@ -13,17 +13,17 @@ from bench.memory.migrate import fill_jobs
 from bench.memory.private import make_file
 
 BACKUP = "jobs.backup.db"
-"""A copy of the job file as it was, sound, when it was last opened."""
+"""A copy of the job file, made when it was last opened and found intact."""
 
 TABLES = {"records": "seq", "state": "one", "settings": "key", "jobs": "number"}
 _TEXT = {"records": 4, "state": 1, "settings": 1, "jobs": 3}
-"""Which column of a table holds its text; where a digest follows, it must be that of the text."""
+"""The text column of each table. If a digest follows, it must match the text."""
 
 
 @dataclass(frozen=True, slots=True)
 class Salvaged:
-    """What was carried over: how many rows, whether the place or a job is that of the last start, and the time
-    of the newest record."""
+    """What was carried over: the number of rows, whether the place or a job comes from the backup, and the time of
+    the newest record."""
 
     rows: int
     from_backup: bool
@@ -31,7 +31,7 @@ class Salvaged:
 
 
 def set_aside(path: Path) -> Path:
-    """Rename the file and its journal to the first free `jobs.damaged-N.db`; the new name. Raises OSError."""
+    """Rename the file and its journal to the first free `jobs.damaged-N.db`. Returns the new name. Raises OSError."""
     number = 1
     while (kept := path.with_name(f"{path.stem}.damaged-{number}{path.suffix}")).exists():
         number += 1
@@ -42,7 +42,7 @@ def set_aside(path: Path) -> Path:
 
 
 def back_up(db: sqlite3.Connection, folder: Path) -> None:
-    """Copy the open file to the backup, whole or not at all; without room for it the old backup stays."""
+    """Copy the open file to the backup atomically. When the disk is full, the old backup stays."""
     fresh = folder / f"{BACKUP}.new"
     try:
         make_file(fresh)
@@ -55,7 +55,7 @@ def back_up(db: sqlite3.Connection, folder: Path) -> None:
 
 
 def salvage(kept: Path, db: sqlite3.Connection) -> Salvaged:
-    """Copy into `db` what is sound in the damaged file, and what is missing then from the backup."""
+    """Copy into `db` all intact rows of the damaged file, then the missing ones from the backup."""
     before: set[tuple[str, object]] = set()
     for source in (kept, kept.with_name(BACKUP)):
         if not source.exists():
@@ -73,7 +73,7 @@ def salvage(kept: Path, db: sqlite3.Connection) -> Salvaged:
 
 
 def _places(db: sqlite3.Connection) -> set[tuple[str, object]]:
-    """What is there of the state and the jobs."""
+    """The keys of the state and of the jobs that are present."""
     return {
         (table, row[0])
         for table in ("state", "jobs")
@@ -90,7 +90,7 @@ def _copy(rows: list[tuple[object, ...]], table: str, db: sqlite3.Connection) ->
 
 
 def _readable(old: sqlite3.Connection, table: str, key: str) -> list[tuple[object, ...]]:
-    """Rows from the front up to the first bad page, then from the back up to the last bad one."""
+    """The rows before the first bad page and those after the last bad page."""
     found: dict[object, tuple[object, ...]] = {}
     for direction in ("ASC", "DESC"):
         with suppress(sqlite3.Error):

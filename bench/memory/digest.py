@@ -1,4 +1,4 @@
-"""A digest beside every row that others build on: a row that was changed by damage is never used."""
+"""Digests stored with the rows, so that a corrupted row is never used."""
 
 from __future__ import annotations
 

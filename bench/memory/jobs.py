@@ -1,4 +1,4 @@
-"""Looking back: the jobs, what was done in each, and the log of what was heard."""
+"""Reads the stored jobs, their records, and the log of what was heard."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from bench.memory.schema import JOB_FILE
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One record. `seq` orders them; `at` is the wall clock when it was written, ISO 8601 in UTC."""
+    """One record. `seq` orders records; `at` is the wall clock when it was written, ISO 8601 in UTC."""
 
     seq: int
     job: int
@@ -33,7 +33,7 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class KeptJob:
-    """One job of the folder, with the wall clock when it was begun and last changed, ISO 8601 in UTC."""
+    """One stored job, with the wall clock when it was begun and last changed, ISO 8601 in UTC."""
 
     begun: str
     changed: str
@@ -42,7 +42,7 @@ class KeptJob:
 
 @contextmanager
 def reading(folder: Path) -> Iterator[sqlite3.Connection]:
-    """The job file for reading, also while an assistant writes it and where the folder is read-only.
+    """The job file opened for reading. Works while an assistant writes it and in a read-only folder.
 
     Raises BenchError when there is none or it cannot be read.
     """
@@ -72,7 +72,7 @@ def reading(folder: Path) -> Iterator[sqlite3.Connection]:
 
 
 def entries(db: sqlite3.Connection, job: int | None = None, kind: str | None = None) -> list[Entry]:
-    """Records in the order they were written, of one job or one kind where asked."""
+    """Records in the order they were written, optionally of one job or one kind."""
     rows = db.execute(
         "SELECT seq, job, at, kind, detail FROM records"
         " WHERE (?1 IS NULL OR job = ?1) AND (?2 IS NULL OR kind = ?2) ORDER BY seq",
@@ -82,7 +82,7 @@ def entries(db: sqlite3.Connection, job: int | None = None, kind: str | None = N
 
 
 def jobs(db: sqlite3.Connection) -> list[KeptJob]:
-    """Every job that can be read, oldest first; `damaged` names the others."""
+    """Every job that can be read, oldest first. `damaged` lists the others."""
     found = []
     for number in _numbers(db):
         with suppress(BenchError):
@@ -97,7 +97,7 @@ def damaged(db: sqlite3.Connection) -> list[int]:
 
 
 def job(db: sqlite3.Connection, number: int) -> KeptJob:
-    """One job by its number. Raises BenchError when there is none of it, or it was changed by damage."""
+    """One job by its number. Raises BenchError when it does not exist or is corrupted."""
     row = db.execute("SELECT begun, changed, detail, digest FROM jobs WHERE number = ?", (number,)).fetchone()
     if row is None:
         numbers = ", ".join(map(str, _numbers(db))) or "none"
@@ -105,29 +105,29 @@ def job(db: sqlite3.Connection, number: int) -> KeptJob:
     begun, changed, detail, known = row
     try:
         if digest(detail) != known:
-            raise ValueError("it was changed by damage to the file")
+            raise ValueError("it is corrupted")
         return KeptJob(begun, changed, job_from_json(json.loads(detail)))
     except ValueError as error:
         raise BenchError(
             f"Job {number} cannot be read: {error}.",
-            f"See what was written down as it was done: bench jobs records {number}",
+            f"See its records: bench jobs records {number}",
             code="job_damaged",
         ) from error
 
 
 def newest(db: sqlite3.Connection) -> int:
-    """The highest number of a job, 0 when there is none."""
+    """The highest job number, 0 when there are no jobs."""
     return max(_numbers(db), default=0)
 
 
 def state(db: sqlite3.Connection) -> dict[str, Any] | None:
-    """The state last written, or None. Raises BenchError when it was changed by damage."""
+    """The state last written, or None. Raises BenchError when it is corrupted."""
     row = db.execute("SELECT detail, digest FROM state").fetchone()
     if row is None:
         return None
     try:
         if digest(row[0]) != row[1]:
-            raise ValueError("it was changed by damage to the file")
+            raise ValueError("it is corrupted")
         raw: dict[str, Any] = json.loads(row[0])
     except ValueError as error:
         raise BenchError(
@@ -141,12 +141,12 @@ def _numbers(db: sqlite3.Connection) -> list[int]:
 
 
 def settings(db: sqlite3.Connection) -> tuple[dict[str, Any], dict[str, str]]:
-    """Every setting kept, and the text of those changed by damage."""
+    """All stored settings, and the text of the corrupted ones."""
     kept, damaged = dict[str, Any](), dict[str, str]()
     for key, value, known in db.execute("SELECT key, value, digest FROM settings ORDER BY key"):
         try:
             if digest(value) != known:
-                raise ValueError("changed by damage")
+                raise ValueError("corrupted")
             kept[key] = json.loads(value)
         except (ValueError, AttributeError, RecursionError):
             damaged[str(key)] = str(value)
@@ -156,6 +156,6 @@ def settings(db: sqlite3.Connection) -> tuple[dict[str, Any], dict[str, str]]:
 def _unreadable(path: Path, error: Exception) -> BenchError:
     return BenchError(
         f"{path} cannot be read: {error}.",
-        "Start Bench once: it keeps a damaged file under another name and carries on what can be read.",
+        "Start Bench once. It renames a damaged file and carries over what can be read.",
         code="unreadable",
     )

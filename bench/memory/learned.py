@@ -1,6 +1,6 @@
-"""What was learned of the person's benders, in one small file beside them, with a digest of what it holds.
+"""What was learned about the person's benders, in one small file next to them, with a digest of its content.
 
-Every bend that taught is there with when it was written down, and every set of numbers that was said yes to."""
+It holds every bend that was learned from, with its time, and every set of numbers that the person accepted."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from bench.memory.whole import read_own, rows_of, set_aside, write_rows
 
 LEARNED_FILE = "learned.json"
 MOST_LEARNED = 1000
-_SET_ASIDE = "It is not used. Move it away: Bench learns anew."
+_SET_ASIDE = "It is not used. Move it away, and Bench starts learning again."
 
 _CONVERTER = cattrs.Converter(forbid_extra_keys=True)
 _CONVERTER.register_structure_hook(Fraction, lambda written, _: Fraction(written))
@@ -27,8 +27,8 @@ _CONVERTER.register_unstructure_hook(Fraction, str)
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """What is known of one bender. `read_at` and `taken_at` are when each bend and each yes was written down, ISO 8601
-    in UTC, in their order."""
+    """What is known about one bender. `read_at` and `taken_at` are the times of each bend and each acceptance, in the
+    same order, ISO 8601 in UTC."""
 
     learning: Learning
     read_at: tuple[str, ...]
@@ -36,14 +36,14 @@ class Kept:
 
 
 class LearnedFile:
-    """The file of what was learned in a data folder."""
+    """The file of learned values in a data folder."""
 
     def __init__(self, folder: Path) -> None:
-        """The file need not be there yet."""
+        """The file need not exist yet."""
         self.path = folder / LEARNED_FILE
 
     def all(self) -> tuple[Kept, ...]:
-        """All that is known. Raises BenchError when the file cannot be read."""
+        """Everything learned. Raises BenchError when the file cannot be read."""
         text = read_own(self.path, "learned", _SET_ASIDE)
         if text is None:
             return ()
@@ -54,7 +54,7 @@ class LearnedFile:
             raise BenchError(f"{self.path} is damaged: {error}", _SET_ASIDE, "learned_damaged") from error
 
     def keep(self, learning: Learning, now: datetime) -> None:
-        """Keep what is known of a bender in place of what was; a damaged file is set aside first.
+        """Store what is known about a bender, replacing the old entry. A damaged file is set aside first.
 
         Raises BenchError when it cannot be written.
         """
@@ -71,7 +71,7 @@ class LearnedFile:
         write_rows(self.path, "learned", _CONVERTER.unstructure([*others, dated]))
 
     def forget(self, key: tuple[str, str, str]) -> bool:
-        """Forget what is known of a bender; whether there was anything. Raises BenchError."""
+        """Forget what is known about a bender. True if there was anything. Raises BenchError."""
         known = self.all()
         left = [one for one in known if one.learning.key != key]
         if len(left) < len(known):
@@ -80,7 +80,7 @@ class LearnedFile:
 
 
 def _dated(learning: Learning, before: Kept | None, now: str) -> Kept:
-    """With the moments known before; what is new is of now."""
+    """The entry with the times already stored; new items get `now`."""
     read = dict(zip(before.learning.evidence, before.read_at, strict=True)) if before else {}
     taken = before.taken_at[: len(learning.taken)] if before else ()
     return Kept(

@@ -1,4 +1,4 @@
-"""One assistant at a time on one folder of jobs."""
+"""A lock that allows one assistant at a time on a folder of jobs."""
 
 from __future__ import annotations
 
@@ -15,23 +15,23 @@ _NONE = -1
 
 
 class InUse(BenchError):
-    """Another Bench is working in the same folder."""
+    """Another Bench is running on the same folder."""
 
     def __init__(self, folder: Path) -> None:
         super().__init__(
             f"Bench is already running on the jobs in {folder}.",
-            "Go on in that one, or start this one with --data and another folder.",
+            "Use that one, or start this one with --data and another folder.",
             code="in_use",
         )
 
 
 class Hold:
-    """The hold of this process on a folder, until it is closed or the process ends, however it ends.
+    """This process's lock on a folder, held until it is closed or the process ends, however it ends.
 
-    Two locks, either of which keeps others out: an open SQLite transaction on `jobs.lock`, which works the same on
-    every system, and the system's own lock on the folder itself where there is one, which outlives a `jobs.lock`
-    that is replaced. The kernel lets go of both when the process dies. Where the folder cannot be written there is
-    nothing to protect, and nothing is held.
+    There are two locks, and either one keeps others out: an open SQLite transaction on `jobs.lock`, which works on
+    every system, and the system's lock on the folder itself, where available, which survives a replaced
+    `jobs.lock`. The kernel releases both when the process dies. A folder that cannot be written needs no
+    protection and is not locked.
     """
 
     def __init__(self, folder: Path) -> None:
@@ -52,11 +52,11 @@ class Hold:
 
     @property
     def held(self) -> bool:
-        """Whether there is a lock at all."""
+        """Whether any lock is held."""
         return self._file is not None or self._directory != _NONE
 
     def renew(self) -> None:
-        """Hold a `jobs.lock` that was put in the place of ours. Raises InUse when another assistant has it."""
+        """Lock a `jobs.lock` that replaced ours. Raises InUse when another assistant holds it."""
         if self._file is None or _inode(self._folder / LOCK_FILE) == self._inode:
             return
         self._file.close()
@@ -64,7 +64,7 @@ class Hold:
         self._hold_file()
 
     def close(self) -> None:
-        """Let go."""
+        """Release the lock."""
         if self._file is not None:
             self._file.close()
             self._file = None
@@ -89,7 +89,7 @@ class Hold:
 
 
 def _hold_directory(folder: Path) -> int:
-    """The folder, open and locked, or nothing where the system or the file system has no such lock. Raises InUse."""
+    """Lock the folder and return its descriptor. Where no such lock is supported, nothing is locked. Raises InUse."""
     try:
         import fcntl
     except ImportError:

@@ -1,7 +1,7 @@
-"""Jobs written by version 1 of the job file: what its records and its state tell of them, and nothing more.
+"""Converts jobs from version 1 of the job file, using only what its records and state contain.
 
-Version 1 kept no job, only records and the state of the conversation. What they do not tell is named in
-`JobStick.not_recorded`; paper shows it as not recorded.
+Version 1 stored no jobs, only records and the state of the conversation. Missing facts are listed in
+`JobStick.not_recorded` and printed as not recorded.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from bench.job.stored import job_to_json, number_from_json
 from bench.memory.digest import digest
 
 SPOKEN = "marks as spoken"
-"""Version 1 never wrote down the marks it spoke."""
+"""Version 1 did not store the marks it spoke."""
 TYPICAL = "numbers of the typical bender"
 
 
@@ -39,7 +39,7 @@ class _Row:
 
 @dataclass(slots=True)
 class _InHand:
-    """What the records up to here say was in hand."""
+    """The current job according to the records read so far."""
 
     tools: Tools | None = None
     own: bool = False
@@ -50,7 +50,7 @@ class _InHand:
     by_voice: dict[str, list[bool]] = field(default_factory=dict)
 
     def take(self, row: _Row) -> None:
-        """One record more."""
+        """Apply one more record."""
         detail = row.detail
         if row.kind == RecordKind.SET_UP:
             self.own = detail["bender"] != "typical"
@@ -71,7 +71,7 @@ class _InHand:
             self.asked = False
 
     def stick(self, name: str) -> JobStick:
-        """A stick begun now, with what is not known of it."""
+        """A stick begun now, with its unknown facts marked."""
         missing = [SPOKEN]
         tools = self.tools or Tools()
         if self.tools is None:
@@ -89,7 +89,7 @@ class _InHand:
 
 
 def fill_jobs(db: sqlite3.Connection) -> None:
-    """Write a row of `jobs` for every job of a version 1 file, and number the job in hand."""
+    """Write a row of `jobs` for every job of a version 1 file, and number the current job."""
     rows = list(_rows(db))
     jobs = _jobs_of_records(rows)
     state = _state(db)
@@ -108,13 +108,13 @@ def fill_jobs(db: sqlite3.Connection) -> None:
 
 
 def fill_settings(db: sqlite3.Connection) -> None:
-    """Write the digest beside every setting of a file that had none."""
+    """Add digests to the settings of a file that had none."""
     for key, value in db.execute("SELECT key, value FROM settings").fetchall():
         db.execute("UPDATE settings SET digest = ? WHERE key = ?", (digest(str(value)), key))
 
 
 def _in_hand(stick: JobStick) -> JobStick:
-    """A stick of the state: only its spoken marks and a typical bender's numbers are not in it."""
+    """A stick from the state, which lacks only its spoken marks and the numbers of a typical bender."""
     typical = () if stick.tools.profile else (TYPICAL,)
     return replace(stick, not_recorded=(SPOKEN, *typical))
 
@@ -128,7 +128,7 @@ def _rows(db: sqlite3.Connection) -> Iterator[_Row]:
 
 
 def _jobs_of_records(rows: list[_Row]) -> dict[int, Job]:
-    """The jobs that records tell of, by number; a record that does not make sense is left out."""
+    """The jobs described by the records, by number. Records that make no sense are skipped."""
     in_hand = _InHand()
     jobs: dict[int, Job] = {}
     sticks: dict[int, dict[str, JobStick]] = {}
@@ -147,7 +147,7 @@ def _jobs_of_records(rows: list[_Row]) -> dict[int, Job]:
 
 
 def _take(row: _Row, in_hand: _InHand, sticks: dict[str, JobStick]) -> None:
-    """What one record says of the sticks of its job."""
+    """Apply one record to the sticks of its job."""
     detail = row.detail
     if row.kind == RecordKind.CONFIRMED:
         sticks.setdefault(str(detail["stick"]), in_hand.stick(str(detail["stick"])))
@@ -166,7 +166,7 @@ def _take(row: _Row, in_hand: _InHand, sticks: dict[str, JobStick]) -> None:
 
 
 def _with_bend(stick: JobStick, detail: Mapping[str, Any], by_voice: bool) -> JobStick:
-    """The stick with a finished bend; a bend from a list may have had a place of its own on the stick."""
+    """The stick with a finished bend. A bend from a list may have had its own position on the stick."""
     missing = list(stick.not_recorded)
     if "roll" not in detail:
         missing.append("turn")
@@ -184,7 +184,7 @@ def _with_bend(stick: JobStick, detail: Mapping[str, Any], by_voice: bool) -> Jo
 
 
 def _next_pipe(sticks: Mapping[str, JobStick], name: str) -> int:
-    """Which pipe of its rack a further one is: one more than the pipe begun before it."""
+    """The number of the next pipe in its rack: one more than the previous pipe."""
     before = [stick.pipe for other, stick in sticks.items() if other != name]
     return before[-1] + 1 if before else 1
 
@@ -201,7 +201,7 @@ def _profile(detail: Mapping[str, Any]) -> Profile:
 
 
 def _state(db: sqlite3.Connection) -> State | None:
-    """The state, where there is one that can be read; an unreadable one is left for the session to tell."""
+    """The state, or None when there is none. An unreadable state is left for the session to report."""
     row = db.execute("SELECT detail FROM state").fetchone()
     if row is None:
         return None
@@ -212,8 +212,8 @@ def _state(db: sqlite3.Connection) -> State | None:
 
 
 def _number_in_hand(rows: list[_Row], jobs: Mapping[int, Job]) -> int:
-    """The number of the job in hand: that of the last record of a job, or a new one when that job was done
-    and another begun, or when its sticks came from a list (version 1 gave such jobs no number)."""
+    """The number of the current job: that of the last record of a job, or a new one when that job was finished and
+    another begun, or when its sticks came from a list (version 1 did not number such jobs)."""
     newest = max(jobs, default=0)
     begun = [row for row in rows if row.kind in (RecordKind.JOB_STARTED, RecordKind.BEND_BEGUN)]
     if not newest or (begun and begun[-1].job == 0 and rows[-1].kind != RecordKind.JOB_DONE):
@@ -222,7 +222,7 @@ def _number_in_hand(rows: list[_Row], jobs: Mapping[int, Job]) -> int:
 
 
 def _numbered(state: State, number: int) -> State:
-    """The state on the job of this number, its sticks with what was not recorded."""
+    """The state with this job number and with the facts that were not recorded marked on its sticks."""
 
     def numbered(place: Place) -> Place:
         stick = _in_hand(place.stick) if place.stick.bends else place.stick

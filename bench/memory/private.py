@@ -1,4 +1,4 @@
-"""What Bench keeps is the person's own: measures and every word heard are closed to other users."""
+"""File permissions that keep measures and every word heard private to the user."""
 
 from __future__ import annotations
 
@@ -8,12 +8,13 @@ from pathlib import Path
 
 FOLDER_MODE, FILE_MODE = 0o700, 0o600
 _OWN = ("jobs*.db*", "jobs.lock*", "benders.json*", "learned.json*")
-"""Only files of our own are closed: the folder may be one that the person uses for other things too."""
+"""Only our own files are made private, because the person may also use the folder for other things."""
 
 
 def make_folder(folder: Path) -> None:
-    """Make the folder and those above it for its owner alone, whatever the umask; one that is there already keeps
-    its rights. Raises OSError.
+    """Create the folder and its parents with access for the owner only, regardless of the umask.
+
+    An existing folder keeps its permissions. Raises OSError.
     """
     for missing in reversed([folder, *folder.parents]):
         if not missing.exists():
@@ -22,7 +23,7 @@ def make_folder(folder: Path) -> None:
 
 
 def make_file(path: Path) -> None:
-    """Make an empty file for its owner alone, so that it never was open to others; one that is there stays.
+    """Create an empty file that only its owner can access, from the start. An existing file stays.
 
     Raises OSError.
     """
@@ -31,7 +32,7 @@ def make_file(path: Path) -> None:
 
 
 def close_files(folder: Path) -> None:
-    """Close our files in the folder to others; where rights cannot be changed they stay as they are."""
+    """Remove other users' access to our files in the folder, where permissions can be changed."""
     if os.name != "posix":
         return
     for pattern in _OWN:

@@ -1,4 +1,4 @@
-"""The shape of the job file, and how an older one is brought up to it."""
+"""The schema of the job file and the migration of older versions."""
 
 from __future__ import annotations
 
@@ -33,25 +33,25 @@ STEPS: tuple[str, ...] = (
     """,
     "ALTER TABLE settings ADD COLUMN digest TEXT NOT NULL DEFAULT '';",
 )
-"""One script for each version. `seq` alone orders records: the clock may jump, `at` is only for the eye.
-`job` is 0 for what belongs to no job. Each job is one row of `jobs`, written with the state it belongs to.
-`digest` is that of `detail` (`bench.memory.digest`)."""
+"""One script per version. Only `seq` orders records: the clock may jump, so `at` is for display only.
+`job` is 0 for records that belong to no job. Each job is one row of `jobs`, written together with its state.
+`digest` is the digest of `detail` (`bench.memory.digest`)."""
 
 FILL: Mapping[int, Callable[[sqlite3.Connection], None]] = {2: fill_jobs, 3: fill_settings}
-"""What brings the rows of the version before over to a version, in the same transaction as its script."""
+"""Converts rows of the previous version, by new version, in the same transaction as its script."""
 
 
 class Damaged(Exception):
-    """The file is not a sound job file."""
+    """The file is not an intact job file."""
 
 
 def damaged_text(stored: bytes) -> str:
-    """Text as it is stored; bytes that are none are replaced, so that its digest does not match and it is told."""
+    """Decode stored text. Invalid bytes are replaced, so that the digest no longer matches and damage is reported."""
     return stored.decode(errors="replace")
 
 
 def connect(path: Path) -> sqlite3.Connection:
-    """Open or create the file so that a commit is on the disk when it returns. Raises sqlite3.Error."""
+    """Open or create the file such that a commit is on disk when it returns. Raises sqlite3.Error."""
     db = sqlite3.connect(path, timeout=2, isolation_level=None, check_same_thread=False)
     db.text_factory = damaged_text
     try:
@@ -64,7 +64,7 @@ def connect(path: Path) -> sqlite3.Connection:
 
 
 def examine(db: sqlite3.Connection) -> None:
-    """Raises Damaged when the file is broken or is not ours."""
+    """Check the file. Raises Damaged when it is corrupted or not a job file."""
     try:
         verdict = db.execute("PRAGMA quick_check(1)").fetchone()[0]
         mark = db.execute("PRAGMA application_id").fetchone()[0]
@@ -82,12 +82,12 @@ def examine(db: sqlite3.Connection) -> None:
 
 
 def version(db: sqlite3.Connection) -> int:
-    """The version of the open file, 0 when it is new. Raises sqlite3.Error."""
+    """The schema version of the open file, 0 when it is new. Raises sqlite3.Error."""
     return int(db.execute("PRAGMA user_version").fetchone()[0])
 
 
 def upgrade(db: sqlite3.Connection, path: Path, steps: Sequence[str] = STEPS) -> None:
-    """Bring the file to the newest version, each version whole or not at all, keeping a copy of the old one.
+    """Migrate the file to the newest version, each step atomic, and keep a copy of the old file.
 
     Raises BenchError when the file was written by a newer Bench.
     """
@@ -106,7 +106,7 @@ def upgrade(db: sqlite3.Connection, path: Path, steps: Sequence[str] = STEPS) ->
 
 
 def _step(db: sqlite3.Connection, script: str, number: int) -> None:
-    """One version up, whole or not at all."""
+    """Migrate by one version, atomically."""
     try:
         db.executescript(f"BEGIN; {script};")
         if number in FILL:

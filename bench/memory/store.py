@@ -1,4 +1,4 @@
-"""The job file: every event's records, the state and the job after it, on disk before the reply."""
+"""The job file. Each event's records, state and job are on disk before the reply."""
 
 from __future__ import annotations
 
@@ -22,20 +22,20 @@ from bench.memory.schema import JOB_FILE
 
 
 class NotSaved(BenchError):
-    """The disk did not take it. Nothing is lost: it is kept in memory and written with the next save."""
+    """Writing to disk failed. Nothing is lost: the data stays in memory and is written with the next save."""
 
 
 def wall_clock() -> str:
-    """Now, for the eye only: ISO 8601 in UTC, to the second."""
+    """The current time, for display only: ISO 8601 in UTC, to the second."""
     return datetime.now(UTC).isoformat(timespec="seconds")
 
 
 class Store:
-    """The jobs in one folder, held by one assistant at a time.
+    """The jobs in one folder, locked by one assistant at a time.
 
-    Opening never fails because of the disk: then `save` raises NotSaved until the disk works. It raises
-    InUse when another assistant holds the folder and BenchError when a newer Bench wrote it. `notice` is
-    what the person should be told about the file, if anything: what happened, and where the old one is kept.
+    Opening never fails because of the disk: `save` raises NotSaved until the disk works. Opening raises InUse
+    when another assistant holds the folder and BenchError when a newer Bench wrote it. `notice` is what the
+    person should know about the file, if anything: what happened, and where the old file is kept.
     """
 
     def __init__(self, folder: Path, now: Callable[[], str] = wall_clock) -> None:
@@ -60,38 +60,38 @@ class Store:
         self._recall()
 
     def load(self) -> dict[str, Any] | None:
-        """The state as last committed, or None for a new user."""
+        """The last committed state, or None for a new user."""
         return json.loads(self._state) if self._state else None
 
     def settings(self) -> dict[str, Any]:
-        """Settings as last kept."""
+        """The last stored settings."""
         return {key: json.loads(value) for key, value in self._settings.items()}
 
     def keep(self, settings: Mapping[str, object]) -> None:
-        """Keep these settings beside those there are. Raises NotSaved."""
+        """Store these settings in addition to the existing ones. Raises NotSaved."""
         self._settings = self._settings | {key: json.dumps(value) for key, value in settings.items()}
         self.save()
 
     def job(self, number: int) -> Job | None:
-        """A job as last committed, or None when there is none that can be read."""
+        """The last committed version of a job, or None when it does not exist or cannot be read."""
         with suppress(BenchError, sqlite3.Error):
             if self._db:
                 return jobs.job(self._db, number).job
         return None
 
     def kept_jobs(self) -> list[jobs.KeptJob]:
-        """Every job as last committed that can be read; none while the file cannot be."""
+        """All committed jobs that can be read. Empty while the file cannot be read."""
         with suppress(BenchError, sqlite3.Error):
             if self._db:
                 return jobs.jobs(self._db)
         return []
 
     def next_job(self) -> int:
-        """A number that no job of this folder has."""
+        """An unused job number."""
         return self._newest + 1
 
     def commit(self, state: Mapping[str, object], records: Sequence[Record], job: Job | None = None) -> None:
-        """Put the state, its records and its job on disk, together or not at all. Raises NotSaved."""
+        """Write the state, its records and its job in one transaction. Raises NotSaved."""
         now = self._now()
         number = job.number if job else 0
         self._records += [(number, now, str(record.kind), json.dumps(record.detail)) for record in records]
@@ -103,7 +103,7 @@ class Store:
         self.save()
 
     def rename(self, kept: jobs.KeptJob, record: Record, state: Mapping[str, object] | None) -> None:
-        """Put a job that was only renamed on disk, last changed when it was, with the state where it is of it.
+        """Write a renamed job, keeping its time of change, together with the state if it belongs to this job.
 
         Raises NotSaved.
         """
@@ -115,7 +115,7 @@ class Store:
         self.save()
 
     def save(self) -> None:
-        """Write everything that is not on disk yet; nothing when all is. Raises NotSaved."""
+        """Write everything that is not on disk yet. Raises NotSaved."""
         if not self.unsaved:
             return
         db = self._open()
@@ -135,12 +135,12 @@ class Store:
         return bool(self._records or self._jobs) or self._saved != (self._state, self._settings)
 
     def close(self) -> None:
-        """Release the folder. What could not be saved is lost with the process; see `unsaved`."""
+        """Release the folder. Unsaved data is lost when the process ends; see `unsaved`."""
         self._drop()
         self._hold.close()
 
     def tell(self, message: str, remedy: str) -> None:
-        """Something the person should be told, beside what there is to tell already."""
+        """Add a message for the person to those already pending."""
         told, remedies = self.notice
         if message not in told:
             self.notice = (f"{told} {message}".strip(), f"{remedies} {remedy}".strip())
@@ -162,7 +162,7 @@ class Store:
         db.execute("COMMIT")
 
     def _open(self) -> sqlite3.Connection:
-        """The open file: checked, set aside and begun again when damaged. Raises NotSaved, BenchError."""
+        """The open, checked file. A damaged one is set aside and a new one begun. Raises NotSaved, BenchError."""
         self._keep_hold()
         if self._db:
             return self._db
@@ -177,9 +177,9 @@ class Store:
         return self._db
 
     def _keep_hold(self) -> None:
-        """The folder is still ours, and the open file is the one in it. Raises NotSaved when another has taken it.
+        """Check that the folder is still ours and contains the open file. Raises NotSaved when another took it over.
 
-        Then this session saves nothing more, for it would write over what the other has done.
+        In that case this session saves nothing more, because it would overwrite the other session's work.
         """
         try:
             if self._taken:
@@ -187,7 +187,7 @@ class Store:
             if self._db and self._moved():
                 self._drop()
                 self._hold.close()
-                self.tell("The job file was moved away. A new one was begun.", f"It was {self.path}.")
+                self.tell("The job file was moved away. A new one was started.", f"It was {self.path}.")
             if self._hold.held:
                 self._hold.renew()
             else:
@@ -198,7 +198,7 @@ class Store:
             raise _taken(self.folder) from error
 
     def _moved(self) -> bool:
-        """Writing to a file that has been deleted or replaced succeeds and loses everything: look first."""
+        """Whether the file was deleted or replaced. Writing to it would succeed and lose everything."""
         try:
             return self.path.stat().st_ino != self._inode
         except OSError:
@@ -218,18 +218,18 @@ class Store:
             where = f"It is kept as {kept}; " if kept.exists() else ""
             self.tell(
                 f"The job file was damaged. What could be read was carried over{since}.",
-                f"{where}{found.rows} entries, the newest of {newest} ({error}).",
+                f"{where}{found.rows} entries, the newest from {newest} ({error}).",
             )
             return db
 
     def _refuse_lost(self) -> None:
-        """Where there is a copy there was a file: one that is gone or empty is no new one. Raises Damaged."""
+        """Raise Damaged for a missing or empty file that has a backup: it existed before, so it is not new."""
         there = self.path.exists()
         if (self.folder / damage.BACKUP).exists() and not (there and self.path.stat().st_size):
-            raise schema.Damaged("it was empty" if there else "it was gone")
+            raise schema.Damaged("it was empty" if there else "it was missing")
 
     def _recall(self) -> None:
-        """Take state and settings from the file; where the folder cannot be written, from a copy of it."""
+        """Load state and settings from the file, or from a copy of it when the folder cannot be written."""
         with suppress(BenchError, OSError):
             if self._db:
                 self._take(self._db)
@@ -254,7 +254,7 @@ class Store:
         self._saved = (self._state, self._settings)
 
     def _keep_damaged_state(self, db: sqlite3.Connection, error: BenchError) -> None:
-        """A damaged state is put among the records and told; what was bent is in the jobs."""
+        """Move a damaged state to the records and report it. What was bent is in the jobs."""
         (damaged,) = db.execute("SELECT detail FROM state").fetchone()
         detail = json.dumps({"damaged": str(damaged)})
         self._records.append((0, self._now(), RecordKind.STATE_NOT_READ.value, detail))
@@ -264,19 +264,19 @@ class Store:
         )
 
     def _miss_state(self, db: sqlite3.Connection, state: object) -> None:
-        """Every step writes its state: where there are records and no state, it was lost."""
+        """Report a lost state. Every step writes a state, so records without one mean that it was lost."""
         if state is None and db.execute("SELECT 1 FROM records LIMIT 1").fetchone():
             self.tell("The place in the job is lost. What was bent is kept.", "See: bench jobs.")
 
     def _keep_damaged_settings(self, damaged: Mapping[str, str]) -> None:
-        """Settings that were changed by damage are put among the records, named, and not used."""
+        """Move corrupted settings to the records and report their names. They are not used."""
         detail = json.dumps({"damaged": damaged})
         self._damaged = tuple(damaged)
         self._records.append((0, self._now(), RecordKind.SETTING_NOT_READ.value, detail))
         names = ", ".join(name.replace("_", " ") for name in sorted(damaged))
         self.tell(
             f"Damaged settings are not used: {names}.",
-            "Set them again; what was kept is in bench jobs records.",
+            "Set them again. The old values are in bench jobs records.",
         )
 
     def _drop(self) -> None:
@@ -287,7 +287,7 @@ class Store:
 
 
 def _ready(path: Path) -> sqlite3.Connection:
-    """A file that is ours, sound and of this version. Raises Damaged, BenchError, sqlite3.Error."""
+    """Open an intact job file, migrated to this version. Raises Damaged, BenchError, sqlite3.Error."""
     try:
         db = schema.connect(path)
     except sqlite3.OperationalError:
@@ -304,16 +304,16 @@ def _ready(path: Path) -> sqlite3.Connection:
 
 
 def _taken(folder: Path) -> NotSaved:
-    remedy = f"Go on in that one, or end both and start again. They were both on {folder}."
-    return NotSaved("Another Bench has taken over these jobs. What is done here is not saved.", remedy)
+    remedy = f"Use that one, or end both and start again. Both were on {folder}."
+    return NotSaved("Another Bench has taken over these jobs. Work done here is not saved.", remedy)
 
 
 def _not_saved(folder: Path, error: Exception) -> NotSaved:
-    """The message is spoken, so it holds no path; the remedy is read."""
+    """The error for a failed write. The message is spoken, so it contains no path; the remedy is read."""
     reason = str(error)
     if "full" in reason or "space" in reason:
         return NotSaved(
-            "The disk is full. The last steps are not saved yet.", f"Make room on the disk of {folder}."
+            "The disk is full. The last steps are not saved yet.", f"Free some space on the disk of {folder}."
         )
     remedy = f"Make {folder} writable, or start with --data and another folder ({reason})."
     return NotSaved("The last steps cannot be saved.", remedy)

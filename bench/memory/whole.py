@@ -1,4 +1,4 @@
-"""Small files of our own: read within bounds, written whole or not at all, set aside when they are damaged."""
+"""Small files of our own: limited in size, written atomically, set aside when damaged."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from bench.memory.private import close_files, make_file, make_folder
 
 
 def read_own(path: Path, name: str, remedy: str) -> str | None:
-    """The text of a file, None where there is none. Errors are coded `NAME_damaged` and `NAME_unreadable`.
+    """The text of a file, or None when it does not exist. Error codes are `NAME_damaged` and `NAME_unreadable`.
 
     Raises BenchError.
     """
@@ -25,13 +25,13 @@ def read_own(path: Path, name: str, remedy: str) -> str | None:
             return None
         if isinstance(error.__cause__, OSError):
             raise BenchError(
-                error.message.template, "Check who may read it.", f"{name}_unreadable"
+                error.message.template, "Check its permissions.", f"{name}_unreadable"
             ) from error
         raise
 
 
 def rows_of(raw: Any, name: str, most: int) -> Any:
-    """The rows under `name` of what was read. Raises ValueError where they were changed or are too many."""
+    """The rows under `name`. Raises ValueError when they do not match their digest or are too many."""
     rows = raw[name]
     if len(rows) > most:
         raise ValueError(f"it lists more than {most} {name}")
@@ -41,7 +41,7 @@ def rows_of(raw: Any, name: str, most: int) -> Any:
 
 
 def write_rows(path: Path, name: str, rows: Any) -> None:
-    """Rows with their digest: a new file takes the old one's place. Raises BenchError coded `NAME_unwritable`."""
+    """Write rows with their digest, atomically. Raises BenchError with code `NAME_unwritable`."""
     text = json.dumps({name: rows, "digest": digest(json.dumps(rows))}, indent=2) + "\n"
     try:
         make_folder(path.parent)
@@ -56,12 +56,12 @@ def write_rows(path: Path, name: str, rows: Any) -> None:
         close_files(path.parent)
     except OSError as error:
         raise BenchError(
-            f"{path}: {error.strerror}", "Free some space or check who may write there.", f"{name}_unwritable"
+            f"{path}: {error.strerror}", "Free some space or check the permissions.", f"{name}_unwritable"
         ) from error
 
 
 def set_aside(path: Path, name: str) -> None:
-    """Rename a file to the first free `STEM.damaged-N.json`. Raises BenchError coded `NAME_unwritable`."""
+    """Rename a file to the first free `STEM.damaged-N.json`. Raises BenchError with code `NAME_unwritable`."""
     number = 1
     while (aside := path.with_name(f"{path.stem}.damaged-{number}.json")).exists():
         number += 1

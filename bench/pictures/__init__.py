@@ -1,1 +1,1 @@
-"""Drawings of pipe and bender as plain geometry: the screen and the paper paint the same ones."""
+"""Drawings of pipe and bender as plain geometry, shared by the screen and the paper."""

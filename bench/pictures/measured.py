@@ -1,6 +1,6 @@
-"""What to measure on a finished bend, as a drawing: the pipe in its true shape with the dimension asked for.
+"""Drawings of what to measure on a finished bend: the pipe in its true shape with the requested dimension.
 
-How each is read is told by the core's gauges (`core/gauges.py`); the drawing is of the planned shape.
+How each dimension is measured is defined in `core/gauges.py`. The drawing shows the planned shape.
 """
 
 from __future__ import annotations
@@ -14,19 +14,19 @@ from bench.pictures.shape import Pipe
 from bench.pictures.views import Silhouette, standing
 
 _LEVEL = 0.03
-"""Slope under which a leg is level."""
+"""Slope below which a leg counts as level."""
 
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """The gauge's key, and what it should read, as it is shown."""
+    """The gauge's key and its expected reading as text."""
 
     key: str
     value: str
 
 
 def measured(pipe: Pipe, wanted: Wanted, words: Mapping[str, str]) -> Scene | None:
-    """The drawing, None for what none is known of. `words`: a_level, laid_flat."""
+    """The drawing, or None when the gauge has none. `words`: a_level, laid_flat."""
     if not pipe.path.arcs:
         return None
     draw = _DRAWN.get(wanted.key)
@@ -34,7 +34,7 @@ def measured(pipe: Pipe, wanted: Wanted, words: Mapping[str, str]) -> Scene | No
 
 
 def _height(pipe: Pipe, value: str, words: Mapping[str, str]) -> Scene:
-    """From the lower leg to the higher one, same side of both; a leg that stands up is measured to the back."""
+    """From the lower leg to the higher one, same side of both. An upright leg is measured to its back."""
     view = standing(pipe.path)
     _, low, _, high = view.box
     top = max(view.points, key=lambda point: point[1])
@@ -62,7 +62,7 @@ def _across(pipe: Pipe, value: str, words: Mapping[str, str]) -> Scene:
 
 
 def _crown_at(pipe: Pipe, value: str, words: Mapping[str, str]) -> Scene:
-    """From the tape end along to the middle of the crown."""
+    """From the tape end to the middle of the crown."""
     view = standing(pipe.path, whole_tape_leg=True)
     _left, low, _, high = view.box
     start, under = view.points[0], low - 2 * pipe.od
@@ -75,7 +75,7 @@ def _crown_at(pipe: Pipe, value: str, words: Mapping[str, str]) -> Scene:
 
 
 def _lean(pipe: Pipe, value: str, words: Mapping[str, str]) -> Scene:
-    """The pipe as planned with a level on the leg that is judged, two feet of it."""
+    """The planned pipe with a two-foot level on the leg to check."""
     view = standing(pipe.path)
     return _with_level(view, pipe, view.points[-2:], value, words)
 
@@ -103,7 +103,7 @@ def _with_level(
 
 
 def _dogleg(pipe: Pipe, value: str, words: Mapping[str, str]) -> Scene:
-    """Laid on its side and seen along the floor: flat, or with daylight under the far end."""
+    """The pipe laid on its side, seen along the floor: flat, or with a gap under the far end."""
     reach, up, od = 24.0, 3.2, max(pipe.od, 0.9)
     floor = -od / 2 - 0.35
     lifted = ((reach * 0.45, 0.0), (reach, up))
@@ -121,7 +121,7 @@ def _dogleg(pipe: Pipe, value: str, words: Mapping[str, str]) -> Scene:
 
 
 def _square(first: bool) -> Callable[[Pipe, str, Mapping[str, str]], Scene]:
-    """The bend with a square held in its corner."""
+    """Returns the function that draws the bend with a square in its corner."""
 
     def draw(pipe: Pipe, value: str, words: Mapping[str, str]) -> Scene:
         view = standing(pipe.path)
@@ -146,7 +146,7 @@ def _square(first: bool) -> Callable[[Pipe, str, Mapping[str, str]], Scene]:
 
 
 def _meeting(view: Silhouette, near: int, far: int) -> Point | None:
-    """Where the lines of the two legs meet: the outer corner of the bend."""
+    """The intersection of the lines of the two legs: the outer corner of the bend."""
     before, after = view.points[max(0, near - 1)], view.points[min(len(view.points) - 1, far + 1)]
     (x0, y0), (x1, y1) = view.points[near], view.points[far]
     ax, ay, bx, by = x0 - before[0], y0 - before[1], x1 - after[0], y1 - after[1]
@@ -158,7 +158,7 @@ def _meeting(view: Silhouette, near: int, far: int) -> Point | None:
 
 
 def _toward(corner: Point, through: Point, beyond: Point, reach: float) -> Point:
-    """`reach` from the corner along a leg."""
+    """The point `reach` from the corner along a leg."""
     dx, dy = beyond[0] - corner[0], beyond[1] - corner[1]
     long = math.hypot(dx, dy) or math.hypot(through[0] - corner[0], through[1] - corner[1]) or 1.0
     return corner[0] + dx / long * reach, corner[1] + dy / long * reach
@@ -173,7 +173,7 @@ def _helper(start: Point, end: Point) -> Line:
 
 
 def _dimension(start: Point, end: Point) -> list[Line | Area]:
-    """A line with a head at both ends."""
+    """A line with arrow heads at both ends."""
     long = math.dist(start, end)
     head = min(1.2, long / 3)
     return [
@@ -184,7 +184,7 @@ def _dimension(start: Point, end: Point) -> list[Line | Area]:
 
 
 def _upright_at(view: Silhouette, top: Point) -> bool:
-    """Whether the leg that ends highest stands up."""
+    """Whether the leg that ends highest is upright."""
     for end, inner in (view.points[:2], view.points[:-3:-1]):
         if end == top and abs(end[0] - inner[0]) <= _LEVEL * abs(end[1] - inner[1]):
             return True
@@ -192,7 +192,7 @@ def _upright_at(view: Silhouette, top: Point) -> bool:
 
 
 def _room_beside(view: Silhouette, od: float, top: Point) -> float:
-    """Beside an upright leg, on the side away from the rest."""
+    """The x of a dimension beside an upright leg, on the side away from the rest of the pipe."""
     left, _, right, _ = view.box
     return top[0] - 2 * od if top[0] - left < right - top[0] else top[0] + 2 * od
 

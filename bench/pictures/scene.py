@@ -1,6 +1,6 @@
-"""A drawing as a value: lines, areas and words in inches, each with what it stands for. Pure.
+"""A drawing as a value: lines, areas and words in inches, each with its meaning. Pure.
 
-x runs to the right, y up. Whoever paints it chooses the scale and the colors; nothing here is told by color alone.
+x runs to the right, y up. The painter chooses scale and colors. No meaning is carried by color alone.
 """
 
 from __future__ import annotations
@@ -13,22 +13,22 @@ Point = tuple[float, float]
 
 
 class Tone(StrEnum):
-    """What a piece of a drawing stands for."""
+    """The meaning of an element of a drawing."""
 
     PIPE = "pipe"
     GHOST = "ghost"
-    """Where the pipe will be, or a bend not yet made."""
+    """The future position of the pipe, or a bend not yet made."""
     TOOL = "tool"
     MARK = "mark"
     CURRENT = "current"
     WAY = "way"
-    """An arrow: where something goes, or what is measured."""
+    """An arrow that shows a movement or a dimension."""
     FLOOR = "floor"
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A line `width` inches thick through `points`, however thin at least a hair; `dashed` for what is not there."""
+    """A line `width` inches thick through `points`, always at least visible. `dashed` lines show what is not there."""
 
     points: tuple[Point, ...]
     tone: Tone
@@ -46,7 +46,7 @@ class Area:
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """Words beside a point, on the side `toward` points to from there; `large` ones are worth block letters."""
+    """Words beside a point, on the side given by the direction `toward`. `large` ones may be in block letters."""
 
     at: Point
     words: str
@@ -57,8 +57,8 @@ class Label:
 
 @dataclass(frozen=True, slots=True)
 class Scene:
-    """A drawing: later shapes lie over earlier ones. `name` says what it shows, and stands over
-    it. `focus` is the part, as a `box`, that is shown alone where there is not room for all of it."""
+    """A drawing. Later shapes cover earlier ones. `name` is its title. `focus` is the part, as a `box`, that is shown
+    alone when the whole does not fit."""
 
     shapes: tuple[Line | Area, ...]
     labels: tuple[Label, ...] = ()
@@ -67,7 +67,7 @@ class Scene:
 
     @property
     def box(self) -> tuple[float, float, float, float]:
-        """Least x and y, most x and y of everything drawn."""
+        """Minimum x and y, maximum x and y of everything drawn."""
         xs, ys = zip(*_points(self), strict=True)
         return min(xs), min(ys), max(xs), max(ys)
 
@@ -82,7 +82,7 @@ def _points(scene: Scene) -> Iterable[Point]:
 
 
 def arrow_head(tip: Point, back: Point, size: float, tone: Tone = Tone.WAY) -> Area:
-    """A solid head with its tip at `tip`, coming from `back`."""
+    """A solid arrow head with its tip at `tip`, pointing away from `back`."""
     dx, dy = tip[0] - back[0], tip[1] - back[1]
     long = (dx * dx + dy * dy) ** 0.5 or 1.0
     ux, uy = dx / long * size, dy / long * size

@@ -1,10 +1,10 @@
-"""The bender on the pipe: its point on the mark, its hook, which way it faces, and where the free leg goes.
+"""Draws the bender on the pipe: its point on the mark, the hook and its direction, and the path of the free leg.
 
-Drawn in the plane of the bend, the tape end to the left, from the simulation itself: the pipe as it lies now, and
-dashed as the bend will leave it. On the floor the leg behind the shoe lies flat and the one in the hook rises: the shoe
-rolls along the pipe and touches where the arc has come to. In the air the handle stands on the floor and the hook holds
-its leg; the other one is pulled down around the shoe (both common practice, no source). The handle leans over the hook
-at the start (from memory).
+Drawn from the simulation, in the plane of the bend with the tape end to the left: the pipe as it is now and, dashed,
+as it will be after the bend. On the floor, the leg behind the shoe lies flat and the one in the hook rises. The shoe
+rolls along the pipe and touches it at the end of the arc made so far. In the air, the handle stands on the floor, the
+hook holds its leg, and the other leg is pulled down around the shoe (both common practice, no source). The handle
+leans over the hook at the start (from memory).
 """
 
 from __future__ import annotations
@@ -21,9 +21,9 @@ from bench.core.vectors import Vector, combine, dot, minus
 from bench.pictures.scene import Area, Label, Line, Point, Scene, Tone, arrow_head
 
 _SMALL = 1e-6
-"""Degrees of a bend not begun: its plane is known, its arc has no length."""
+"""Degrees that stand for a bend not begun, so that its plane is defined while its arc has almost no length."""
 _REACH = 3.1
-"""Radii of pipe drawn to each side of the mark."""
+"""Length of pipe drawn on each side of the mark, in bend radii."""
 _SPAN = 90.0
 """Degrees of the shoe's groove."""
 _STEP = 6.0
@@ -33,7 +33,7 @@ _STEP = 6.0
 class Seat:
     """A mark, the bends made before it, the bender, the stick's length in inches, and whether it is bent in the air.
 
-    `bent` is the share of the bend that is made: 0 when the bender is put on, 1 when it is pulled.
+    `bent` is the fraction of the bend that is done: 0 when the bender is put on, 1 when it is fully pulled.
     """
 
     mark: Mark
@@ -47,7 +47,7 @@ class Seat:
 
 @dataclass(frozen=True, slots=True)
 class _Frame:
-    """A place on a path and its directions there: along the pipe, and the way the bend turns."""
+    """A point on a path with its directions: along the pipe, and toward the inside of the bend."""
 
     at: Vector
     along: Vector
@@ -60,7 +60,7 @@ class _Frame:
 
 
 def seated(seat: Seat, words: Mapping[str, str]) -> Scene:
-    """The drawing. `words` are those of the screen: hook, tape_end, floor, the three points."""
+    """The drawing. `words` are the screen's words: hook, tape_end, floor, and the three points."""
     bender, mark = seat.bender, seat.mark
     arc = arc_of(mark, bender)
     away = mark.hook is Hook.AWAY
@@ -95,7 +95,7 @@ def seated(seat: Seat, words: Mapping[str, str]) -> Scene:
 
 
 def _lying(seat: Seat, arc: Arc, angle: float) -> tuple[tuple[Point, ...], ...]:
-    """The pipe with this bend at `angle`, the leg that does not move level, cut off at the edges of the drawing."""
+    """The pipe with this bend at `angle` and the fixed leg level, clipped to the drawing."""
     bender = seat.bender
     path = build_path(
         (*(arc_of(mark, bender) for mark in seat.made), Arc(arc.start, angle, arc.roll)),
@@ -110,7 +110,7 @@ def _lying(seat: Seat, arc: Arc, angle: float) -> tuple[tuple[Point, ...], ...]:
 
 
 def _dense(path: Path) -> list[tuple[float, Vector]]:
-    """Points along the path an inch or less apart on straights, finer in arcs."""
+    """Points along the path, at most an inch apart on straights and closer in arcs."""
     points: list[tuple[float, Vector]] = []
     for segment in path.segments:
         turn = math.degrees(segment.length * segment.curvature)
@@ -122,7 +122,7 @@ def _dense(path: Path) -> list[tuple[float, Vector]]:
 
 
 def _frame(path: Path, arc: Arc, angle: float, before: bool) -> _Frame:
-    """The leg that does not move is level: the one `before` the arc, or the one after it."""
+    """The frame of the fixed leg, which is level: the one `before` the arc or the one after it."""
     bend = next(s for s in path.segments if abs(s.start - arc.start) < 1e-9 and s.curvature)
     if before:
         return _Frame(bend.origin, bend.along, bend.towards, 0.0)
@@ -134,7 +134,7 @@ def _frame(path: Path, arc: Arc, angle: float, before: bool) -> _Frame:
 
 
 def _clipped(points: Sequence[Point], reach: float) -> tuple[tuple[Point, ...], ...]:
-    """Runs of points inside the drawing."""
+    """The runs of points inside the drawing."""
     runs: list[list[Point]] = [[]]
     for point in points:
         if -reach <= point[0] <= reach and -reach <= point[1] <= reach:
@@ -145,7 +145,7 @@ def _clipped(points: Sequence[Point], reach: float) -> tuple[tuple[Point, ...], 
 
 
 def _free_leg(after: Sequence[tuple[Point, ...]], right: bool) -> tuple[Point, ...]:
-    """The leg that the bend moves, as it will stand: the one to the `right`, or the one to the left."""
+    """The leg that the bend moves, in its final position: the one to the `right` or the one to the left."""
     run = max(after, key=len, default=())
     lifted = [point for point in run if point[1] > 0.05]
     side = [point for point in lifted if (point[0] > 0) == right] or lifted
@@ -153,7 +153,7 @@ def _free_leg(after: Sequence[tuple[Point, ...]], right: bool) -> tuple[Point, .
 
 
 def _sweep(leg: Sequence[Point], right: bool) -> list[Line | Area]:
-    """A curved arrow from where the free leg lies to where it will stand."""
+    """A curved arrow from the current to the final position of the free leg."""
     if len(leg) < 2:
         return []
     sign = 1 if right else -1
@@ -172,7 +172,7 @@ def _sweep(leg: Sequence[Point], right: bool) -> list[Line | Area]:
 
 @dataclass(frozen=True, slots=True)
 class _Tool:
-    """The bender where it stands: its groove touches the pipe where the arc has come to."""
+    """The bender in its current position: its groove touches the pipe at the end of the arc made so far."""
 
     bender: Bender
     arc: Arc
@@ -180,7 +180,7 @@ class _Tool:
     bent: float
 
     def _put(self, points: Sequence[Point]) -> tuple[Point, ...]:
-        """Points of the shoe, its hook to the left, the groove's front at (0, 0), onto the drawing."""
+        """Map points of the shoe (hook to the left, front of the groove at the origin) to the drawing."""
         radius, turn = self.bender.radius, -math.radians(self.arc.angle * self.bent)
         whole = self.arc.length(radius)
         touch = whole * self.bent
@@ -221,24 +221,24 @@ class _Tool:
 
     @property
     def hook_tip(self) -> Point:
-        """Beside the hook."""
+        """A point beside the hook."""
         return self._put([self._hook()[2]])[0]
 
     @property
     def handle_end(self) -> float:
-        """How high the handle reaches in the drawing."""
+        """The y of the handle's end in the drawing."""
         return self._put([self._handle()])[0][1]
 
 
 def _on_the_floor(scene: Scene, bender: Bender, reach: float) -> Scene:
-    """A line under the pipe."""
+    """The scene with a floor line under the pipe."""
     level = -float(bender.od) / 2 - 0.28 * bender.radius
     floor = Line(((-reach, level), (reach, level)), Tone.FLOOR, 0.0)
     return replace(scene, shapes=(floor, *scene.shapes))
 
 
 def _upside_down(scene: Scene, handle: float) -> Scene:
-    """The pipe above the shoe, the handle's end on the floor under it."""
+    """The scene turned over: the pipe above the shoe, the handle's end on the floor below."""
     turned: list[Line | Area] = []
     for shape in scene.shapes:
         points = tuple((x, -y) for x, y in shape.points)

@@ -1,4 +1,4 @@
-"""The whole pipe drawn true, from the simulation: bends made solid, those to come dashed, marks across it."""
+"""Draws the whole pipe to shape from the simulation: finished bends solid, future ones dashed, marks across it."""
 
 from __future__ import annotations
 
@@ -13,13 +13,13 @@ from bench.pictures.scene import Label, Line, Point, Scene, Tone
 from bench.pictures.views import Silhouette, standing, top_view
 
 _TO_COME = 0.4
-"""A bend to come is drawn so much thinner than the pipe: it is too short for its dashes to tell."""
+"""Width of a future bend relative to the pipe. It is thinner because it is too short for visible dashes."""
 
 
 @dataclass(frozen=True, slots=True)
 class Pipe:
-    """The finished path, the marks in order of position, the outside diameter, which marks (from 0) are bent
-    already, and the one in hand."""
+    """The finished path, the marks in order of position, the outside diameter, the indexes of marks already bent, and
+    that of the current mark."""
 
     path: Path
     marks: Sequence[Mark]
@@ -29,7 +29,7 @@ class Pipe:
 
 
 def shape(pipe: Pipe, words: Mapping[str, str]) -> tuple[Scene, ...]:
-    """From the side, and from above where the pipe leaves its plane. `words`: tape_end, from_side, from_above."""
+    """The side view, and a top view if the pipe leaves its plane. `words`: tape_end, from_side, from_above."""
     if not pipe.path.arcs:
         return ()
     above = top_view(pipe.path)
@@ -55,7 +55,7 @@ def _scene(pipe: Pipe, view: Silhouette, words: Mapping[str, str], name: str) ->
 
 
 def _runs(pipe: Pipe, view: Silhouette) -> Iterator[tuple[Tone, tuple[Point, ...]]]:
-    """The pipe cut where a bend made ends and one to come begins."""
+    """The pipe in runs that change where finished bends meet future ones."""
     to_come = [
         (arc.start, arc.end(pipe.path.radius))
         for index, arc in enumerate(pipe.path.arcs)
@@ -77,7 +77,7 @@ def _runs(pipe: Pipe, view: Silhouette) -> Iterator[tuple[Tone, tuple[Point, ...
 
 
 def _ticks(pipe: Pipe, view: Silhouette) -> Iterator[Line]:
-    """A stroke across the pipe at each mark not yet bent."""
+    """A tick across the pipe at each mark not yet bent."""
     for index, mark in enumerate(pipe.marks):
         if index in pipe.bent:
             continue
@@ -88,7 +88,7 @@ def _ticks(pipe: Pipe, view: Silhouette) -> Iterator[Line]:
 
 
 def _place(view: Silhouette, s: float) -> tuple[Point, Point]:
-    """The point so far along the pipe, and the direction there."""
+    """The point at distance `s` along the pipe, and the direction there."""
     pairs = list(zip(pairwise(view.along), pairwise(view.points), strict=True))
     (low, high), (start, end) = next((pair for pair in pairs if s <= pair[0][1]), pairs[-1])
     share = max(0.0, min(1.0, (s - low) / (high - low))) if high > low else 0.0
@@ -98,7 +98,7 @@ def _place(view: Silhouette, s: float) -> tuple[Point, Point]:
 
 
 def _beside(view: Silhouette) -> Iterator[tuple[Point, Point]]:
-    """The middle of each bend, and the way out of it: away from the legs, where there is room for its number."""
+    """The middle of each bend and the outward direction, away from the legs, where its number fits."""
     middle_x = sum(point[0] for point in view.points) / len(view.points)
     middle_y = (min(p[1] for p in view.points) + max(p[1] for p in view.points)) / 2
     for place in view.bends:

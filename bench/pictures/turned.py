@@ -1,4 +1,4 @@
-"""How far to turn the pipe about itself, seen from the tape end."""
+"""Draws how far to turn the pipe about its axis, seen from the tape end."""
 
 from __future__ import annotations
 
@@ -9,13 +9,13 @@ from bench.pictures.scene import Area, Label, Line, Point, Scene, Tone, arrow_he
 
 _PIPE = 1.0
 _BEND = 2.6
-"""Length of the bend that sticks out of the pipe, in radii of the pipe."""
+"""Length of the projecting bend, in pipe radii."""
 _WAY = 3.3
 
 
 def turned(by: float, words: Mapping[str, str]) -> Scene:
-    """The end of the pipe with the last bend standing up, and dashed where it goes by a turn of `by` degrees to the
-    left (0 to 360; over half a turn is to the right). `words`: seen_from_end, and turn_left, turn_right with {angle}.
+    """The end of the pipe with the last bend upright and, dashed, its position after a turn of `by` degrees to the left
+    (0 to 360; over 180 is a turn to the right). `words`: seen_from_end, and turn_left, turn_right with {angle}.
     """
     left = by if by <= 180 else by - 360
     last = 90.0 + left

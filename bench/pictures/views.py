@@ -1,4 +1,4 @@
-"""The finished conduit seen from the side and from above, cut down to where the bends are."""
+"""Side and top views of the finished conduit, cropped to the bends."""
 
 from __future__ import annotations
 
@@ -10,21 +10,21 @@ from bench.core.path import Path
 
 Flat = tuple[float, float]
 _FLAT = 0.25
-"""Inches; less than this out of line is flat to the eye."""
+"""Inches out of line below which conduit looks flat."""
 _LEVEL = 0.02
-"""Slope up to which a leg is level, or upright: about one degree."""
+"""Slope up to which a leg counts as level or upright: about one degree."""
 _STEEP, _WHOLE = 60.0, 48.0
-"""Degrees from which a single bend is a stub, and inches up to which its leg is drawn whole."""
+"""Degrees from which a single bend is a stub, and inches up to which its leg is drawn in full."""
 _MARGIN = 8.0
 """Straight conduit shown beyond the first and the last bend, inches."""
 
 
 @dataclass(frozen=True, slots=True)
 class Silhouette:
-    """One view of the bends: points of the centerline in inches, the middle of each arc, and how far along the
-    conduit each of these points is.
+    """One view of the bends: points of the centerline in inches, the middle of each arc, and the distance of each point
+    along the conduit.
 
-    `cut_start` and `cut_end` tell that straight conduit goes on beyond what is shown.
+    `cut_start` and `cut_end` mark that straight conduit continues beyond the view.
     """
 
     points: tuple[Flat, ...]
@@ -35,16 +35,16 @@ class Silhouette:
 
     @property
     def box(self) -> tuple[float, float, float, float]:
-        """Least x and y, most x and y."""
+        """Minimum x and y, maximum x and y."""
         xs, ys = zip(*self.points, strict=True)
         return min(xs), min(ys), max(xs), max(ys)
 
     def rise(self, od: float) -> float | None:
-        """What a tape shows between its lowest and its highest conduit, inches; None where one of the two
-        goes on beyond what is shown.
+        """The tape reading between the lowest and the highest conduit, inches. None if one of the two continues beyond
+        the view.
 
-        Level conduit is measured from the same side of both: centerline to centerline. To an end that stands
-        up it is measured from the back of the conduit below, half the diameter `od` more.
+        Level conduit is measured from the same side of both, which equals centerline to centerline. An upright end is
+        measured from the back of the conduit below, which adds half the diameter `od`.
         """
         _, low, _, high = self.box
         if high - low < _FLAT:
@@ -67,7 +67,7 @@ class Silhouette:
         return Silhouette(up[0], up[1], self.cut_start, self.cut_end, self.along)
 
     def turned(self, degrees: float) -> Silhouette:
-        """The view turned about the origin."""
+        """The view rotated about the origin."""
         return Silhouette(
             tuple(_turn(self.points, degrees)),
             tuple(_turn(self.bends, degrees)),
@@ -78,8 +78,8 @@ class Silhouette:
 
 
 def side_view(path: Path, whole_tape_leg: bool = False) -> Silhouette:
-    """Seen along z, the plane of a bend with roll 0, turned so that the bends rise and the longer way lies
-    level; with all of the conduit from the tape end where `whole_tape_leg`."""
+    """The view along z onto the plane of a bend with roll 0, rotated so that the bends rise and the longer part is
+    level. `whole_tape_leg` includes all conduit from the tape end."""
     view = _silhouette(path, 1, whole_tape_leg)
     left, low, right, high = view.box
     if high - low > right - left:
@@ -88,8 +88,8 @@ def side_view(path: Path, whole_tape_leg: bool = False) -> Silhouette:
 
 
 def standing(path: Path, whole_tape_leg: bool = False) -> Silhouette:
-    """The side view as the pipe is set down to be measured: a tape leg that is upright stands up from the floor, and
-    the one of a single steep bend is upright, and whole."""
+    """The side view of the pipe set down for measuring. An upright tape leg points up from the floor. The tape leg of a
+    single steep bend is upright and shown in full."""
     stub = len(path.arcs) == 1 and path.arcs[0].angle > _STEEP
     view = side_view(path, whole_tape_leg or (stub and path.arcs[0].start < _WHOLE))
     if stub and not _upright(view):
@@ -98,13 +98,13 @@ def standing(path: Path, whole_tape_leg: bool = False) -> Silhouette:
 
 
 def _upright(view: Silhouette) -> bool:
-    """Whether the tape leg stands up."""
+    """Whether the tape leg is upright."""
     (x0, y0), (x1, y1) = view.points[:2]
     return abs(x1 - x0) < _LEVEL * abs(y1 - y0)
 
 
 def top_view(path: Path) -> Silhouette | None:
-    """Seen along y, or None when the conduit lies in one plane."""
+    """The view along y, or None when the conduit lies in one plane."""
     view = _silhouette(path, 2)
     low, high = view.box[1], view.box[3]
     return view if high - low > _FLAT else None

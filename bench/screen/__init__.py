@@ -1,1 +1,1 @@
-"""Showing: one huge number, what to do, what can be said, the pipe drawn."""
+"""The screen: one huge number, what to do, what can be said, and drawings of the pipe."""

@@ -1,4 +1,4 @@
-"""The screen as an application: takes views, levels and words from any thread, reports what is pressed."""
+"""The screen application. It accepts views, levels and words from any thread and reports key presses and taps."""
 
 from __future__ import annotations
 
@@ -30,32 +30,32 @@ from bench.screen.targets import Act, Own
 from bench.screen.themes import ThemeName, Worn, palette
 
 METER_SECONDS = 0.1
-"""The meter is repainted ten times a second at most."""
+"""Seconds between repaints of the meter: at most ten per second."""
 
 DEAF_SECONDS = 1.5
-"""After so long without a level the meter says that no sound arrives."""
+"""Seconds without a level after which the meter reports that no sound arrives."""
 
 OLD_SECONDS = 8.0
-"""After so long what was heard is dimmed."""
+"""Seconds after which the transcript is dimmed."""
 
 NOTICE_SECONDS = 4.0
-"""How long a notice stays, and how long a second press of quit counts as the answer to the first."""
+"""Seconds that a notice stays, and in which a second press of quit confirms the first."""
 
 CLOSE_SECONDS = 3.0
-"""After so long without an answer to quit the screen closes by itself."""
+"""Seconds without a confirmation of quit after which the screen closes by itself."""
 
 ENTRY_STARTS = frozenset("0123456789/.:'\"-")
-"""Characters that begin a typed line; ":" begins one of words."""
+"""Characters that start a typed line; ":" starts one of words."""
 
 
 class BenchApp(App[None]):
     """The assistant's screen.
 
-    `on_event` is called on the screen's thread with what was pressed, tapped or typed; it must return at
-    once. `keys` are keys of a pedal or clicker taught before, by the terminal's name, and win over the usual
-    ones; `on_learned` is given each newly taught pair and `on_kept` each new look as settings, to be kept.
-    `show`, `level`, `hearing`, `notice`, `restyle`, `learn` and `leave` may be called from any thread, before
-    the screen is up and after it is gone.
+    `on_event` is called on the screen's thread with each press, tap or typed line and must return at once. `keys`
+    maps keys of a pedal or clicker, by the terminal's name, to their assigned meaning and overrides the default
+    keys. `on_learned` receives each newly assigned pair and `on_kept` each new look, as settings to store. `show`,
+    `level`, `hearing`, `notice`, `restyle`, `learn` and `leave` may be called from any thread, before the screen
+    is up and after it has closed.
     """
 
     ENABLE_COMMAND_PALETTE = False
@@ -97,27 +97,27 @@ class BenchApp(App[None]):
     # From any thread
 
     def show(self, view: View) -> None:
-        """Put a view on the screen."""
+        """Show a view."""
         self._tell(NewView(view))
 
     def level(self, dbfs: float, floor: float, clipped: bool = False) -> None:
-        """Tell the level of the sound now and its noise floor (dBFS), and whether it was clipped."""
+        """Set the current sound level and noise floor (dBFS), and whether the sound was clipped."""
         self._tell(NewLevel(Sound(dbfs, floor, clipped)))
 
     def hearing(self, words: str) -> None:
-        """Show words while they are being heard; an empty text removes them."""
+        """Show a partial transcript. An empty text removes it."""
         self._tell(NewWords(words))
 
     def notice(self, words: str) -> None:
-        """Show a line for a moment."""
+        """Show a line briefly."""
         self._tell(NewNotice(words))
 
     def restyle(self, look: Look) -> None:
-        """Change the colors or the size of the letters, and have it kept."""
+        """Change the colors or the size of the letters, and have the choice stored."""
         self._tell(NewLook(look))
 
     def learn(self, keys: tuple[Key, ...] = LESSON) -> None:
-        """Teach a pedal or clicker: ask for a press for each of `keys`."""
+        """Assign the keys of a pedal or clicker: ask for a press for each of `keys`."""
         self._tell(NewLesson(keys))
 
     def leave(self) -> None:
@@ -125,23 +125,23 @@ class BenchApp(App[None]):
         self._tell(Leave())
 
     def _tell(self, message: Message) -> None:
-        """Post a message; before the screen is up the latest of each kind waits, afterward it is dropped."""
+        """Post a message. Before the screen is up the latest of each kind is queued; after it closed, dropped."""
         with self._lock:
             if self._waiting is not None:
                 self._waiting[type(message)] = message
                 return
         if self.is_running:
-            with suppress(RuntimeError):  # the screen closed this very moment
+            with suppress(RuntimeError):  # the screen has just closed
                 self.post_message(message)
 
     # On the screen's own thread
 
     def compose(self) -> ComposeResult:
-        """The one widget."""
+        """Yield the only widget."""
         yield self._canvas
 
     def on_mount(self) -> None:
-        """The screen is up: what was told before is shown now."""
+        """Show what was posted before the screen was up."""
         with self._lock:
             waiting, self._waiting = self._waiting or {}, None
         self.set_interval(METER_SECONDS, self._beat)
@@ -150,36 +150,36 @@ class BenchApp(App[None]):
             self.post_message(message)
 
     def on_new_view(self, message: NewView) -> None:
-        """A new screenful takes the place of words half heard."""
+        """Show a new view, which replaces any partial transcript."""
         self._view = message.view
         self._live = replace(self._live, hearing="", menu=None, page=0, stale=False, faint=False)
         self._heard_at = time.monotonic()
         self._paint()
 
     def on_new_level(self, message: NewLevel) -> None:
-        """The meter is repainted at its own pace. What is being said is faint until once it rises over the noise."""
+        """Store the level; the meter is repainted at its own rate. Speech is faint until it rises above the noise."""
         loud = message.sound.dbfs >= message.sound.floor + QUIET_OVER_FLOOR
         self._live = replace(self._live, sound=message.sound, faint=self._live.faint and not loud)
         self._last_level = time.monotonic()
         self._meter_due = True
 
     def on_new_words(self, message: NewWords) -> None:
-        """Words being heard; whether they are faint is judged from here on."""
+        """Show a partial transcript and start judging whether the speech is faint."""
         begins = bool(message.words) and not self._live.hearing
         faint = (begins or self._live.faint) and bool(message.words)
         self._live = replace(self._live, hearing=message.words, faint=faint)
         self._paint()
 
     def on_new_notice(self, message: NewNotice) -> None:
-        """A line that goes by itself."""
+        """Show a line that disappears by itself."""
         self._notice(message.words)
 
     def on_new_look(self, message: NewLook) -> None:
-        """Other colors or letters."""
+        """Change colors or size of letters."""
         self._restyle(message.look)
 
     def on_new_lesson(self, message: NewLesson) -> None:
-        """The first key of a lesson is asked for."""
+        """Ask for the first key of a lesson."""
         self._teach(message.keys)
 
     def on_leave(self) -> None:
@@ -187,12 +187,12 @@ class BenchApp(App[None]):
         self.exit()
 
     def on_tapped(self, message: Tapped) -> None:
-        """A tap stands for what is under it; a glove that bounces counts once."""
+        """Act on a tap. A bouncing glove counts once."""
         if not self._held.repeats(f"tap {message.act}", time.monotonic()):
             self._act(message.act)
 
     def _act(self, act: Act) -> None:
-        """A key, the menu opened, turned over or closed, or a phrase said."""
+        """Carry out a key, a menu action or a spoken phrase."""
         if isinstance(act, Key):
             self._put(menu=None)
             self._pressed(act)
@@ -203,7 +203,7 @@ class BenchApp(App[None]):
             self._on_event(Said(typed(act)))
 
     def _turn_over(self, act: Own) -> None:
-        """The menu opened, turned over or closed; the next page of tiles."""
+        """Open, page or close the menu, or show the next page of tiles."""
         if act is Own.MORE and self._live.menu is None:
             self._put(page=self._live.page + 1)
             return
@@ -211,7 +211,7 @@ class BenchApp(App[None]):
         self._put(menu=None if act is Own.CLOSE else page)
 
     async def on_key(self, event: KeyPress) -> None:
-        """A key: part of a lesson, of a line being typed, or one with a meaning of its own."""
+        """Handle a key: part of a lesson, part of a typed line, or a key with its own meaning."""
         event.stop()
         event.prevent_default()
         if self._lesson:
@@ -222,15 +222,15 @@ class BenchApp(App[None]):
             self._plain_key(event)
 
     async def action_quit(self) -> None:
-        """The usual ways out of a terminal program ask too."""
+        """Ask before quitting, also for the usual quit keys of a terminal program."""
         self._pressed(Key.QUIT)
 
     def action_help_quit(self) -> None:
-        """Control and C."""
+        """Handle Ctrl+C."""
         self._pressed(Key.QUIT)
 
     def _chosen(self, digit: str) -> str | None:
-        """The phrase with this number, where phrases are numbered."""
+        """The phrase with this number, if phrases are numbered."""
         phrases = self._view.choices
         if self._live.menu is not None:
             phrases = shown_in_menu(self._view, *self._canvas.size, self._live.menu)
@@ -240,7 +240,7 @@ class BenchApp(App[None]):
         return phrases[at] if at < len(phrases) else None
 
     def _chose(self, event: KeyPress) -> bool:
-        """Whether the key chose a phrase, or opened or closed the menu."""
+        """Choose a phrase, or open or close the menu. True when the key did so."""
         chosen: Act | None = self._chosen(event.character or "")
         if event.key == MENU_KEY and event.key not in self._taught:
             chosen = Own.MENU if self._live.menu is None else Own.CLOSE
@@ -303,7 +303,7 @@ class BenchApp(App[None]):
         self._teach(self._lesson[1:])
 
     def _restyle(self, look: Look) -> None:
-        """Wear the colors, or set the letters one size larger or smaller; both are kept."""
+        """Apply new colors, or letters one size larger or smaller. Both are stored."""
         if look in (Look.BIGGER, Look.SMALLER):
             letters = self._live.letters + (1 if look is Look.BIGGER else -1)
             self._put(letters=max(SMALLEST_LETTERS, min(LARGEST_LETTERS, letters)))
@@ -322,7 +322,7 @@ class BenchApp(App[None]):
         self._put(notice=text)
 
     def _beat(self) -> None:
-        """Repaint the meter when it changed, and say so when sound has stopped arriving; what was heard fades."""
+        """Repaint a changed meter, report when no sound arrives, and dim an old transcript."""
         if self._view.heard and not self._live.stale and time.monotonic() - self._heard_at > OLD_SECONDS:
             self._put(stale=True)
         if self._live.sound is not None and time.monotonic() - self._last_level > DEAF_SECONDS:
@@ -342,7 +342,7 @@ class BenchApp(App[None]):
 
 
 def poor_terminal(environ: Mapping[str, str]) -> bool:
-    """Whether the terminal is one without block characters: an old type, or an encoding that lacks them."""
+    """Whether the terminal has no block characters, because of its type or its encoding."""
     kind = environ.get("TERM", "")
     if kind in {"linux", "dumb", "vt100", "vt102", "vt220", "ansi", "cons25"}:
         return True

@@ -1,4 +1,4 @@
-"""Where the drawings of a step go: beside its words or under them, or nowhere, where they would make these small."""
+"""Places the drawings of a step beside or under its words, or omits them where they would make the words small."""
 
 from __future__ import annotations
 
@@ -18,22 +18,21 @@ from bench.screen.themes import Role
 from bench.screen.tiles import Grid, grid, pages
 
 _LEAST_ROWS, _LEAST_COLUMNS = 7, 34
-"""Cells below which a drawing tells nothing."""
+"""Cells below which a drawing is useless."""
 _NUMBER_KEEPS = 0.75
-"""The number may shrink to this part of its size for a drawing, where it stays that of a caption across a room."""
+"""Fraction to which the number may shrink for a drawing, if it stays legible across a room."""
 _LEAST_NUMBER, _LEAST_WORD = 7, 3
 _LEAST_MM, _LAPTOP_MM, _PHONE_MM = 13.96, 174.3, 140.0
 _UPRIGHT = 1.5
-"""Columns to a row below which a screen stands upright."""
+"""Ratio of columns to rows below which a screen is upright."""
 BETWEEN = 2
 """Columns between words and drawing, and between two drawings."""
 
 
 @dataclass(frozen=True, slots=True)
 class Arranged:
-    """The view as it is painted, its plan, and the cells its drawings get: under the words, or `beside` them; where
-    there is something to choose the grid of tiles and the words on them, numbered from `first`, the last of them `more`
-    where there are more pages."""
+    """The view to paint, its plan, and the cells of its drawings, under the words or `beside` them. For a choice also
+    the grid of tiles and their words, numbered from `first`. The last tile is `more` if there are more pages."""
 
     view: View
     plan: Plan
@@ -50,7 +49,7 @@ class Arranged:
 def arrange(
     view: View, width: int, height: int, notices: int = 0, letters: int = 0, page: int = 0
 ) -> Arranged:
-    """The richest way to show a view. `notices` counts rows of warnings over it, `page` the pages of tiles turned."""
+    """The fullest arrangement of a view. `notices` counts rows of warnings above it, `page` is the page of tiles."""
     base = plan(view, width, height, notices, letters)
     if view.choices and not view.paused:
         whole = _with_tiles(view, base, width, height, notices)
@@ -83,7 +82,7 @@ def arrange(
 
 
 def _with_tiles(view: View, base: Plan, width: int, height: int, notices: int) -> Arranged:
-    """The tiles with the largest letters under a number that still can be read."""
+    """The tiles with the largest letters that leave the number legible."""
     bare, best = replace(view, stick=None), Arranged(view, base)
     for number in (base.size, _LEAST_NUMBER, _LEAST_WORD):
         for rows in range(least_rows(height), height - 3):
@@ -101,7 +100,7 @@ def _with_tiles(view: View, base: Plan, width: int, height: int, notices: int) -
 def _on_pages(
     view: View, base: Plan, width: int, height: int, notices: int, page: int, least: int
 ) -> Arranged | None:
-    """A page of the tiles in letters of `least` rows or more: as few pages as it takes."""
+    """A page of tiles in letters of at least `least` rows, using as few pages as possible."""
     bare, inner = replace(view, stick=None), width - 2 * MARGIN
     more = screen_words().more.rstrip("▶ ")
     plans = [
@@ -124,7 +123,7 @@ def _on_pages(
 
 
 def _leaves(tried: Plan, base: Plan, number: int, say: int) -> bool:
-    """Whether a plan leaves the number, the bar and what can be said their rows."""
+    """Whether a plan leaves enough rows for the number, the bar and the phrases."""
     return (
         tried.size >= min(number, base.size)
         and bool(tried.share.bar)
@@ -137,13 +136,13 @@ def _before(laid: Grid) -> tuple[int, int]:
 
 
 def _worth(option: Arranged) -> float:
-    """How large the first drawing comes out, cells to an inch."""
+    """Scale of the first drawing, in cells per inch."""
     left, low, right, high = option.view.scenes[0].box
     return min(option.width / max(right - left, 1e-6), 2 * option.height / max(high - low, 1e-6))
 
 
 def _under(view: View, base: Plan, width: int, height: int, notices: int) -> Iterator[Arranged]:
-    """Under the words: as many rows as leave these their size."""
+    """Arrangements with drawings under the words, with as many rows as leave the words their size."""
     for rows in range(height // 2, _LEAST_ROWS - 1, -1):
         tried = plan(view, width, height, notices + rows + 1)
         if _keeps(tried, base, width, height):
@@ -152,7 +151,7 @@ def _under(view: View, base: Plan, width: int, height: int, notices: int) -> Ite
 
 
 def _beside(view: View, base: Plan, width: int, height: int, notices: int) -> Iterator[Arranged]:
-    """Beside the words, over the whole height of the middle."""
+    """Arrangements with drawings beside the words, over the full height of the middle."""
     for share in (0.6, 0.5, 0.42, 0.34):
         columns = int((width - 2 * MARGIN) * share)
         if columns < _LEAST_COLUMNS:
@@ -165,12 +164,12 @@ def _beside(view: View, base: Plan, width: int, height: int, notices: int) -> It
 
 
 def middle_rows(planned: Plan) -> int:
-    """Rows of the number, the instruction and the lines, with the air that is theirs."""
+    """Rows of the number, the instruction and the lines, including their spacing."""
     return planned.rows + planned.spare
 
 
 def _keeps(tried: Plan, base: Plan, width: int, height: int) -> bool:
-    """Whether the words are still as large as they must be, and not all of them plain text."""
+    """Whether the words keep their required size and are not all plain text."""
     if not tried.size and not tried.action_size:
         return False
     action = min(base.action_size, _legible(width, height))
@@ -182,15 +181,15 @@ def _keeps(tried: Plan, base: Plan, width: int, height: int) -> bool:
 
 
 def _legible(width: int, height: int) -> int:
-    """Rows to a capital that an instruction must keep: three, and 16 minutes of arc (ISO 9241-303) at three meters
-    on a laptop of 14 inches, 174 mm high, that the terminal fills; on a phone held upright, 140 mm high, at one."""
+    """Least height of an instruction's capitals in rows: three, and 16 minutes of arc (ISO 9241-303) at three meters on
+    a 14-inch laptop (174 mm high) filled by the terminal, or at one meter on an upright phone (140 mm high)."""
     if width < _UPRIGHT * height:
         return max(3, math.ceil(_LEAST_MM / 3 * height / _PHONE_MM))
     return max(3, math.ceil(_LEAST_MM * height / _LAPTOP_MM))
 
 
 def pictured(scenes: tuple[Scene, ...], width: int, height: int) -> list[Row]:
-    """The drawings in exactly `height` rows: two side by side or one over the other where each is worth it."""
+    """The drawings in exactly `height` rows. Two are shown, side by side or stacked, if both are large enough."""
     if len(scenes) > 1 and width >= 3 * _LEAST_COLUMNS:
         first = (width - BETWEEN) * 3 // 5
         left, right = _titled(scenes[0], first, height), _titled(scenes[1], width - first - BETWEEN, height)
@@ -202,19 +201,19 @@ def pictured(scenes: tuple[Scene, ...], width: int, height: int) -> list[Row]:
 
 
 def _titled(scene: Scene, width: int, height: int) -> list[Row]:
-    """A drawing under its name, where it has one."""
+    """A drawing with its name above it, if it has one."""
     if not scene.name:
         return list(raster(scene, width, height))
     return [centered(((scene.name, Role.TEXT),), width), *raster(scene, width, height - 1)]
 
 
 def joined(left: Row, right: Row, column: int) -> Row:
-    """Two rows as one, the second from `column` on."""
+    """Two rows joined into one, the second starting at `column`."""
     return (*left, (" " * max(0, column - length(left)), Role.PAGE), *right)
 
 
 def beside(words: list[Row], drawing: list[Row], column: int) -> list[Row]:
-    """Words to the left of a drawing, in the middle of its height."""
+    """Words to the left of a drawing, vertically centered."""
     missing = max(0, len(drawing) - len(words))
     padded = [*[BLANK] * (missing // 2), *words, *[BLANK] * (missing - missing // 2)]
     drawn = [*drawing, *[BLANK] * (len(padded) - len(drawing))]

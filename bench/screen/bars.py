@@ -1,4 +1,4 @@
-"""The places to tap at the bottom of the screen, large enough for gloves where the screen is high enough."""
+"""The tap targets at the bottom of the screen, large enough for gloves if the screen is high enough."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from bench.screen.themes import Role
 
 
 def acts_for(view: View) -> tuple[Act, ...]:
-    """What can be tapped: the answers where the question is yes or no, the way on otherwise; the menu always."""
+    """The actions that can be tapped: yes and no for such a question, else next; always the menu."""
     if view.paused:
         return (Key.PAUSE,)
     if "yes" in view.say and "no" in view.say:
@@ -23,7 +23,7 @@ def acts_for(view: View) -> tuple[Act, ...]:
 
 
 def bars(acts: tuple[Act, ...], width: int, height: int, top: int) -> tuple[list[Row], tuple[Target, ...]]:
-    """Bars `height` rows high side by side, a cell apart, and where each one is; the last is the widest."""
+    """Bars `height` rows high, side by side and one cell apart, and their targets. The last bar is the widest."""
     if not height:
         return [], ()
     targets = tuple(
@@ -64,7 +64,7 @@ def _columns(count: int, width: int) -> list[tuple[int, int]]:
 
 
 def _size(words: str, width: int, height: int) -> int:
-    """Rows to the letters that fit a bar, 0 for plain text."""
+    """Height in rows of the letters that fit a bar, 0 for plain text."""
     return fit(words.strip("◀▶ "), width - 4, height - 2, least=3) if height >= 5 else 0
 
 

@@ -1,11 +1,11 @@
-"""The same screen in a browser, for a phone, a tablet or a wall display.
+"""Serves the same screen to a browser, for a phone, a tablet or a wall display.
 
-    bench serve                        on this machine alone
+    bench serve                        on this machine only
     bench serve --qr                   to a phone in the shop: scan the code
     bench serve -- --theme sunlight    after --: options for bench itself
 
-It uses the microphone and loudspeaker of this machine. Off this machine the address holds a token, made anew at each
-start: whoever has it can drive the job. The page fetches nothing from anywhere else.
+It uses the microphone and loudspeaker of this machine. For other machines the address contains a token that is new
+at each start. Anyone who has it can control the job. The page loads nothing from other servers.
 """
 
 from __future__ import annotations
@@ -22,12 +22,12 @@ from typing import TextIO
 from bench.core.notes import BenchError, Note
 
 _NOWHERE = ("192.0.2.1", 9)
-"""An address for documentation (RFC 5737): asked only which of our own leads outside, nothing is sent."""
+"""A documentation address (RFC 5737), used to find our own outgoing address. Nothing is sent."""
 
 
 @dataclass(frozen=True, slots=True)
 class Served:
-    """Where the page is: what to listen on, what it can be called, and the token off this machine."""
+    """Where the page is served: the address to listen on, its valid names, and the token for other machines."""
 
     host: str
     port: int
@@ -36,13 +36,13 @@ class Served:
 
     @property
     def url(self) -> str:
-        """The address to open, with its token."""
+        """The URL to open, with its token."""
         shown = f"[{self.names[0]}]" if ":" in self.names[0] else self.names[0]
         return f"http://{shown}:{self.port}/" + (f"?token={self.token}" if self.token else "")
 
 
 def served(host: str, port: int) -> Served:
-    """What serving on this host means. Raises BenchError for a host that is no address of this machine."""
+    """The settings for serving on this host. Raises BenchError when it is not an address of this machine."""
     if is_loopback(host):
         return Served(host, port, (host, "localhost", "127.0.0.1", "::1"), "")
     everywhere = host in ("0.0.0.0", "::", "")
@@ -58,7 +58,7 @@ def served(host: str, port: int) -> Served:
 
 
 def is_loopback(host: str) -> bool:
-    """Whether only this machine can reach it."""
+    """Whether only this machine can reach the host."""
     try:
         return ipaddress.ip_address(host).is_loopback
     except ValueError:
@@ -66,25 +66,25 @@ def is_loopback(host: str) -> bool:
 
 
 def own_address() -> str:
-    """This machine's address in the network it is in. Raises BenchError when it is in none."""
+    """This machine's address in its network. Raises BenchError when it is in none."""
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asked:
         try:
             asked.connect(_NOWHERE)
             return str(asked.getsockname()[0])
         except OSError as error:
             raise BenchError(
-                Note("no_network", "This machine is in no network that a phone could reach it by."),
-                Note("join_network", "Join one, or open a hot spot; or name the address: --host ADDRESS."),
+                Note("no_network", "This machine is not on a network that a phone could use."),
+                Note("join_network", "Join one, open a hot spot, or name the address: --host ADDRESS."),
             ) from error
 
 
 def command(arguments: Sequence[str]) -> str:
-    """The command line that runs the assistant with this very Python."""
+    """The command line that runs the assistant with the current Python."""
     return shlex.join([sys.executable, "-m", "bench", *arguments])
 
 
 def announce(where: Served, qr: bool, out: TextIO) -> None:
-    """The address, as words and, where asked for, as a code to scan. Raises BenchError without the library."""
+    """Print the address and, if requested, a QR code of it. Raises BenchError without the library."""
     if qr:
         try:
             import segno
@@ -93,8 +93,8 @@ def announce(where: Served, qr: bool, out: TextIO) -> None:
         segno.make(where.url, error="l").terminal(out=out, compact=True)
     print(f"Open {where.url}", file=out)
     if where.token:
-        print("Anyone with this address can drive the job. It changes at each start.", file=out)
-    print("Control and C ends it.", file=out, flush=True)
+        print("Anyone with this address can control the job. It changes at each start.", file=out)
+    print("Press Ctrl+C to stop.", file=out, flush=True)
 
 
 def serve(where: Served, arguments: Sequence[str], font_size: int = 16) -> None:
@@ -109,15 +109,13 @@ def serve(where: Served, arguments: Sequence[str], font_size: int = 16) -> None:
             trial.bind((where.host, where.port))
         except OSError as error:
             raise BenchError(
-                Note(
-                    "port_taken", f"Nothing can listen on {where.host}, port {where.port}: {error.strerror}."
-                ),
-                Note("port_other", "Name another one: --port NUMBER."),
+                Note("port_taken", f"Cannot listen on {where.host}, port {where.port}: {error.strerror}."),
+                Note("port_other", "Choose another port: --port NUMBER."),
             ) from error
     GuardedServer(command(arguments), where.host, where.port, where.names, where.token, font_size).serve()
 
 
 def _missing() -> BenchError:
     return BenchError(
-        "Showing the screen in a browser needs one more library.", "Run: pip install 'bench[serve]'"
+        "Showing the screen in a browser needs another library.", "Run: pip install 'bench[serve]'"
     )

@@ -1,4 +1,4 @@
-"""The one widget: paints a page, repaints only the rows that changed, and tells where it was tapped."""
+"""The only widget: paints a page, repaints only changed rows, and reports taps."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from bench.screen.themes import BOLD, Palette, Role
 
 
 class Tapped(Message):
-    """A tap or click, and what it stands for."""
+    """A tap or click and its action."""
 
     def __init__(self, act: Act) -> None:
         super().__init__()
@@ -28,7 +28,7 @@ class Tapped(Message):
 
 
 class Canvas(Widget):
-    """The whole screen. `plain_only` draws it for a terminal that has no block characters."""
+    """The whole screen. `plain_only` draws it for a terminal without block characters."""
 
     ALLOW_SELECT = False
     DEFAULT_CSS = "Canvas { width: 100%; height: 100%; }"
@@ -42,7 +42,7 @@ class Canvas(Widget):
         self._page = Page(())
 
     def put(self, view: View, live: Live) -> None:
-        """Show this view and what is live, touching only the rows that differ from what is there."""
+        """Show this view and its live parts. Repaints only the rows that changed."""
         self._view, self._live = view, live
         before, self._page = self._page, self._painted()
         if len(before.rows) != len(self._page.rows):
@@ -58,7 +58,7 @@ class Canvas(Widget):
         self.refresh()
 
     def on_resize(self) -> None:
-        """The terminal has a new size: the rows are shared out again."""
+        """Lay out the rows again for the new size of the terminal."""
         self._page = self._painted()
         self.refresh()
 
@@ -71,14 +71,14 @@ class Canvas(Widget):
         return Strip(segments).adjust_cell_length(self.size.width, self._styles[Role.PAGE])
 
     def on_click(self, event: Click) -> None:
-        """A tap on a bar or tile is what it says; a tap anywhere else is next, or leaves the menu."""
+        """Act on a tap: on a bar or tile, its action; anywhere else, next, or leave the menu."""
         event.stop()
         hit = (target.act for target in self._page.targets if target.holds(event.x, event.y))
         self.post_message(Tapped(next(hit, Key.NEXT if self._live.menu is None else Own.CLOSE)))
 
     @property
     def page(self) -> Page:
-        """What is on the screen now."""
+        """The page now on the screen."""
         return self._page
 
     def _painted(self) -> Page:

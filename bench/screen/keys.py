@@ -1,4 +1,4 @@
-"""What each key means, what a pedal or clicker was taught to mean, and which presses are only a held key."""
+"""Meanings of keys, assigned keys of a pedal or clicker, and detection of a held key."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ KEYS: Mapping[str, Key] = {
     "ctrl+q": Key.QUIT,
     "ctrl+c": Key.QUIT,
 }
-"""By the terminal's name of the key. Pedals and clickers send Space, Page Down and arrows as they come."""
+"""Meanings by the terminal's key name. Pedals and clickers send Space, Page Down and arrows by default."""
 
 LEARN_KEY = "l"
 THEME_KEY = "t"
@@ -38,26 +38,26 @@ LOOKS: Mapping[str, Look] = {"plus": Look.BIGGER, "b": Look.BIGGER, "s": Look.SM
 """Keys for larger and smaller letters."""
 
 LESSON = (Key.NEXT, Key.BACK, Key.REPEAT, Key.PAUSE)
-"""What a pedal or clicker is taught, in this order."""
+"""The meanings assigned to a pedal or clicker, in this order."""
 
 RESERVED = frozenset({"escape", "ctrl+c", "ctrl+q"})
-"""Never taught: the ways out."""
+"""Keys that cannot be assigned: the ways out."""
 
 
 class Held:
-    """Tells a fresh press from the repeats of a key that is held down.
+    """Tells a new press from the repeats of a key that is held down.
 
-    A terminal sends no key-up: a foot resting on a pedal sends its key thirty times a second, after a first
-    wait of a quarter to two thirds of a second. None of those may step on to the next mark.
+    A terminal sends no key-up event: a foot resting on a pedal sends its key thirty times a second, after an
+    initial delay of a quarter to two thirds of a second. No repeat may advance to the next mark.
     """
 
     def __init__(self, seconds: float = 0.6) -> None:
-        """Presses of one key closer than `seconds` to the one before are repeats."""
+        """A press within `seconds` of the previous press of the same key is a repeat."""
         self._seconds = seconds
         self._last: dict[str, float] = {}
 
     def repeats(self, key: str, now: float) -> bool:
-        """Whether this press, at `now` on a clock of seconds, only repeats the one before."""
+        """Whether this press, at clock time `now` in seconds, repeats the previous one."""
         before = self._last.get(key)
         self._last[key] = now
         return before is not None and 0 <= now - before < self._seconds

@@ -1,7 +1,7 @@
-"""How large the number is to the eye, at the distance it is read from.
+"""The visual size of the number at its reading distance.
 
-Character height in minutes of arc is the measure of ISO 9241-303 (before it ISO 9241-3) and NUREG-0700: 16 at
-least, 20 to 22 preferred for reading.
+ISO 9241-303 (formerly ISO 9241-3) and NUREG-0700 measure character height in minutes of arc: at least 16, with 20
+to 22 preferred for reading.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ _INCH = 25.4
 
 @dataclass(frozen=True, slots=True)
 class Panel:
-    """A common screen: diagonal in inches, and width to height."""
+    """A common screen: diagonal in inches and ratio of width to height."""
 
     name: str
     diagonal: float
@@ -49,7 +49,7 @@ PANELS = (
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """How large figures are to the eye: the panel, meters, minutes of arc of whole and fraction figures."""
+    """Visual size of figures: the panel, the distance in meters, minutes of arc of whole and fraction figures."""
 
     panel: Panel
     distance: float
@@ -58,19 +58,19 @@ class Reading:
 
     @property
     def enough(self) -> bool:
-        """Whether even the smallest figure reaches the least height of the standard."""
+        """Whether even the smallest figure reaches the minimum height of the standard."""
         return self.fraction >= LEAST_ARC_MINUTES
 
 
 def arc_minutes(height: float, distance: float) -> float:
-    """The angle that a character `height` millimeters high covers at `distance` meters, in minutes of arc."""
+    """The visual angle of a character `height` millimeters high at `distance` meters, in minutes of arc."""
     return math.degrees(2 * math.atan(height / (2 * distance * 1000))) * 60
 
 
 def number_rows(width: int, height: int, text: str) -> int:
-    """Rows to a figure of the huge number in a terminal of `width` by `height` cells, 0 for plain text.
+    """Height in rows of the huge number's figures in a terminal of `width` by `height` cells, 0 for plain text.
 
-    Taken on the screen that is read from furthest away: a mark, with the pipe drawn. The figures of a stacked
+    Measured on the screen that is read from furthest away: a mark, with the pipe drawn. The figures of a stacked
     fraction are `fraction_rows(rows)` high.
     """
     view = View(
@@ -80,8 +80,8 @@ def number_rows(width: int, height: int, text: str) -> int:
 
 
 def instruction_rows(view: View, width: int, height: int) -> int:
-    """Rows to a capital of the smallest letters that the step's instruction and number are set in, 0 for plain
-    text. What is over or under them is for those who stand near."""
+    """Capital height in rows of the smallest letters of the step's instruction and number, 0 for plain text. Text
+    above or below them is meant for people standing near."""
     warned = len(notices(view, width - 2 * MARGIN, height))
     arranged = arrange(view, width, height, warned)
     planned = arranged.plan
@@ -92,7 +92,7 @@ def instruction_rows(view: View, width: int, height: int) -> int:
 
 
 def readings(width: int, height: int, text: str) -> tuple[Reading, ...]:
-    """The number's size to the eye on each common panel that the terminal fills, at each distance."""
+    """Visual size of the number on each common panel filled by the terminal, at each distance."""
     rows = number_rows(width, height, text)
     part = fraction_rows(rows) if rows and has_fraction(text) else rows
     return tuple(
@@ -107,5 +107,5 @@ def _seen(rows: int, panel: Panel, height: int, distance: float) -> float:
 
 
 def of_step(view: View, width: int, height: int, panel: Panel, distance: float) -> float:
-    """Minutes of arc of the smallest letters of a step's instruction on a panel that the terminal fills."""
+    """Minutes of arc of the smallest letters of a step's instruction on a panel filled by the terminal."""
     return _seen(instruction_rows(view, width, height), panel, height, distance)

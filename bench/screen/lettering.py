@@ -1,4 +1,4 @@
-"""Words and numbers in block letters, as large as fits; a fraction stands on its bar, as on a tape."""
+"""Words and numbers in block letters, as large as fits. Fractions are stacked, as on a tape."""
 
 from __future__ import annotations
 
@@ -10,55 +10,55 @@ from functools import lru_cache
 from bench.data.glyphs import face, sizes
 
 Drawing = tuple[str, ...]
-"""Rows of block characters, all of one width."""
+"""Rows of block characters, all of the same width."""
 
 VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4"}
 _PIECE = re.compile(r"(\d+)/(\d+)|(?<=\d )(mm|cm|m)\b|(.)", re.DOTALL)
 _MIXED = re.compile(r"\d \d+⁄")
-"""A whole number before a fraction in the line: they stand further apart than words, or 1 1/2 reads as 11/2."""
+"""A whole number before an inline fraction. The gap is wider than between words, or 1 1/2 would read as 11/2."""
 _WORD = re.compile(r"[A-Za-z]+")
 _INLINE = "⁄"
-"""A slash that stacks nothing."""
+"""A slash that is not part of a stacked fraction."""
 _UNITS = frozenset({"mm", "cm", "m"})
 _OVERHANG = 1.25
-"""A stacked fraction may be this much taller than the figures beside it: its own figures need the height."""
+"""How much taller than the figures beside it a stacked fraction may be, because its own figures need the height."""
 _LEAST_FRACTION = 3
 _BAR_IN_ONE_ROW = 5
-"""Up to this size of figure a line is bar enough; above, a bar with air over and under it."""
+"""Up to this figure size a line serves as the bar; above it, a bar with space above and below."""
 
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """A drawing and how many rows below the top of the capitals it starts (negative: above)."""
+    """A drawing and its first row, counted down from the top of the capitals (negative: above)."""
 
     rows: Drawing
     top: int
 
 
 def capitals(text: str) -> str:
-    """Words in capitals, which read from further away; units as they are written."""
+    """The text in capitals, which are legible from further away, with units unchanged."""
     return _WORD.sub(lambda word: word[0] if word[0] in _UNITS else word[0].upper(), text)
 
 
 def has_fraction(text: str) -> bool:
-    """Whether a stacked fraction is part of the text."""
+    """Whether the text contains a stacked fraction."""
     return any(piece[1] for piece in _PIECE.finditer(_spelled(text)))
 
 
 def inline(text: str) -> str:
-    """Fractions written in the line, for text too small to stack them."""
+    """The text with inline fractions, for letters too small to stack them."""
     return _spelled(text).replace("/", _INLINE)
 
 
 def fraction_rows(rows: int) -> int:
-    """Rows to a figure of the stacked fraction beside whole figures `rows` high."""
+    """Height in rows of the figures of a stacked fraction beside whole figures `rows` high."""
     fits = [size for size in sizes() if 2 * size + _bar_rows(size) <= max(rows + 2, rows * _OVERHANG)]
     return max(fits, default=_LEAST_FRACTION)
 
 
 @lru_cache(maxsize=256)
 def lettering(text: str, rows: int) -> Drawing:
-    """`text` in block letters with capitals `rows` high. Rows that hold nothing are left out."""
+    """`text` in block letters with capitals `rows` high. Empty rows are omitted."""
     placed = [part for part in _placed(_spelled(text), rows) if part.rows]
     top = min((part.top for part in placed), default=0)
     bottom = max((part.top + len(part.rows) for part in placed), default=0)
@@ -73,7 +73,7 @@ def lettering(text: str, rows: int) -> Drawing:
 
 @lru_cache(maxsize=1024)
 def fit(text: str, width: int, height: int, least: int = 1, most: int = 99) -> int:
-    """The largest size between `least` and `most` at which `text` fits the cells given, 0 if none."""
+    """The largest size between `least` and `most` at which `text` fits `width` by `height` cells, 0 if none."""
     for rows in reversed(sizes()):
         if least <= rows <= min(most, height) and face(rows).covers(_glyph(_spelled(text))):
             drawing = lettering(text, rows)
@@ -93,7 +93,7 @@ def _spelled(text: str) -> str:
 
 
 def _placed(text: str, rows: int) -> Iterator[Placed]:
-    """Each piece of the text with the air that belongs after it."""
+    """The parts of the text, each with the gap after it."""
     narrow, wide = _gaps(rows)
     pieces = list(_PIECE.finditer(text))
     for index, piece in enumerate(pieces):
@@ -109,7 +109,7 @@ def _placed(text: str, rows: int) -> Iterator[Placed]:
 
 
 def _piece(piece: re.Match[str], rows: int) -> Placed:
-    """A stacked fraction in the middle, a unit small at the foot, anything else from the top."""
+    """Place one part: a stacked fraction in the middle, a small unit at the bottom, all else from the top."""
     over, under, unit, character = piece.groups()
     if over:
         drawing = _fraction(over, under, rows)
@@ -139,7 +139,7 @@ def _bar_rows(size: int) -> int:
 
 
 def _bar(width: int, size: int) -> Drawing:
-    """The line between the figures, with half a row or more of air on both sides."""
+    """The line between the figures, with at least half a row of space on both sides."""
     rows = _bar_rows(size)
     if rows == 1:
         return ("━" * width,)

@@ -1,4 +1,4 @@
-"""What other threads may tell the screen. Of each kind only the latest counts: a burst leaves one message."""
+"""Messages from other threads to the screen. Only the latest of each kind counts, so a burst leaves one message."""
 
 from __future__ import annotations
 
@@ -10,15 +10,15 @@ from bench.screen.meter import Sound
 
 
 class _Latest(Message):
-    """A message that a later one of its kind replaces while it waits."""
+    """A queued message that is replaced by a later one of its kind."""
 
     def can_replace(self, message: Message) -> bool:
-        """Whether this one may take the place of `message` in the queue."""
+        """Whether this message may replace `message` in the queue."""
         return type(message) is type(self)
 
 
 class NewView(_Latest, bubble=False):
-    """A new screenful."""
+    """A new view."""
 
     def __init__(self, view: View) -> None:
         super().__init__()
@@ -26,7 +26,7 @@ class NewView(_Latest, bubble=False):
 
 
 class NewLevel(_Latest, bubble=False):
-    """The sound now."""
+    """The current sound level."""
 
     def __init__(self, sound: Sound) -> None:
         super().__init__()
@@ -34,7 +34,7 @@ class NewLevel(_Latest, bubble=False):
 
 
 class NewWords(_Latest, bubble=False):
-    """Words being heard; nothing when it has fallen silent."""
+    """A partial transcript, empty after silence."""
 
     def __init__(self, words: str) -> None:
         super().__init__()
@@ -42,7 +42,7 @@ class NewWords(_Latest, bubble=False):
 
 
 class NewNotice(_Latest, bubble=False):
-    """Something worth a line for a moment."""
+    """A brief notice."""
 
     def __init__(self, words: str) -> None:
         super().__init__()
@@ -50,7 +50,7 @@ class NewNotice(_Latest, bubble=False):
 
 
 class NewLesson(_Latest, bubble=False):
-    """Teach a pedal or clicker these keys, one after the other."""
+    """Assign these keys of a pedal or clicker, one after the other."""
 
     def __init__(self, keys: tuple[Key, ...]) -> None:
         super().__init__()
@@ -58,7 +58,7 @@ class NewLesson(_Latest, bubble=False):
 
 
 class NewLook(Message, bubble=False):
-    """Other colors, or larger or smaller letters: every one counts."""
+    """A change of colors or of letter size. Every one counts."""
 
     def __init__(self, look: Look) -> None:
         super().__init__()

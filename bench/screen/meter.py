@@ -1,4 +1,4 @@
-"""How loud it is at the microphone, in a frame that never moves."""
+"""The level meter of the microphone, in a fixed frame."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ from bench.screen.rows import Row
 from bench.screen.themes import Role
 
 QUIETEST = -60.0
-"""Left end of the meter, dBFS; the right end is 0, where sound is clipped."""
+"""Left end of the meter in dBFS. The right end is 0, where sound is clipped."""
 
 
 @dataclass(frozen=True, slots=True)
 class Sound:
-    """The sound now: its level and the noise floor in dBFS, and whether it was clipped."""
+    """The current sound: its level and noise floor in dBFS, and whether it was clipped."""
 
     dbfs: float
     floor: float
@@ -22,12 +22,12 @@ class Sound:
 
 
 QUIET_OVER_FLOOR = 6.0
-"""Decibels over the noise under which speech is hard to hear: twice the sound pressure of the noise."""
+"""Decibels above the noise below which speech is hard to recognize: twice the sound pressure of the noise."""
 
 
 def meter(sound: Sound | None, width: int, speaking: bool = False) -> Row:
-    """`MIC ▕████▌  ┊    ▏ -32 dB` in exactly `width` cells; no sound arriving is told in words, and so is sound that
-    is clipped, or too near the noise while somebody is `speaking`."""
+    """`MIC ▕████▌  ┊    ▏ -32 dB` in exactly `width` cells. Words report missing sound, clipped sound, and sound too
+    close to the noise while somebody is `speaking`."""
     words = screen_words()
     cells = max(4, width - len(words.microphone) - 2 - len(words.too_loud))
     if sound is None:

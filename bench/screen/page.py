@@ -1,4 +1,4 @@
-"""One screenful as rows of text with roles: a pure function of the view, the size, and what is live."""
+"""Paints the screen as rows of text with roles: a pure function of view, size and live state."""
 
 from __future__ import annotations
 
@@ -23,9 +23,9 @@ from bench.screen.tiles import grid, tiles
 
 @dataclass(frozen=True, slots=True)
 class Live:
-    """What changes between two views: sound, words being heard, a notice, a line being typed, a lesson, the letters'
-    size, the page of the menu that is open, the pages of tiles turned over. `stale` tells that what was heard is a
-    while ago, `faint` that what is being said has not yet risen over the noise."""
+    """State that changes between views: sound, partial transcript, notice, line being typed, lesson, letter size, open
+    page of the menu, page of tiles. `stale`: the transcript is no longer recent. `faint`: the speech has not yet
+    risen above the noise."""
 
     sound: Sound | None = None
     hearing: str = ""
@@ -41,7 +41,7 @@ class Live:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """A painted screen: its rows, where it can be tapped, and which row holds the ears (it changes most)."""
+    """A painted screen: its rows, its tap targets, and the row with the meter and transcript, which changes most."""
 
     rows: tuple[Row, ...]
     targets: tuple[Target, ...] = ()
@@ -49,7 +49,7 @@ class Page:
 
 
 def paint(view: View, width: int, height: int, live: Live = Live()) -> Page:
-    """The screen for a view at a size in cells."""
+    """Paint the screen for a view at a size in cells."""
     if width < SMALLEST[0] or height < SMALLEST[1]:
         return _too_small(view, width, height)
     if live.menu is not None:
@@ -80,7 +80,7 @@ def _body(view: View, width: int, height: int, live: Live) -> Page:
 
 
 def _tile_targets(rows: list[Row], arranged: Arranged, width: int) -> tuple[Target, ...]:
-    """Where the tiles have come to lie: their first row is looked for, as the air over it is dealt out late."""
+    """The targets of the tiles. Their first row is searched for, because the spacing above it is decided late."""
     if arranged.grid is None:
         return ()
     inner = width - 2 * MARGIN
@@ -90,7 +90,7 @@ def _tile_targets(rows: list[Row], arranged: Arranged, width: int) -> tuple[Targ
 
 
 def _middle(arranged: Arranged, width: int) -> list[list[Row]]:
-    """Number, instruction and lines, with the drawings under or beside them."""
+    """Number, instruction and lines, with the drawings below or beside them."""
     plotted = arranged.plan
     across = width - arranged.width - BETWEEN if arranged.beside else width
     action = drawn(letters(plotted.action, plotted.action_size), Role.NUMBER, across)
@@ -112,7 +112,7 @@ def _middle(arranged: Arranged, width: int) -> list[list[Row]]:
 
 
 def _aired(parts: list[list[Row]], air: int, after_notices: bool) -> list[Row]:
-    """The parts one under the other, blank rows dealt out between them; the verb has its own row of air."""
+    """The parts stacked, with the blank rows distributed between them. The verb has its own blank row."""
     slots = [*([0] if after_notices else []), *(at for at in range(2, len(parts)) if parts[at]), 1]
     above = [0] * len(parts)
     for blank in range(air):
@@ -124,7 +124,7 @@ def _aired(parts: list[list[Row]], air: int, after_notices: bool) -> list[Row]:
 
 
 def _head(view: View, plotted: Plan, width: int) -> Row:
-    """Title and step; the verb too, where it has no room of its own."""
+    """Title and step, and the verb if it has no space of its own."""
     chip = () if _verb_is_large(view, plotted) else ((f" {_verb_word(view)} ", Role.CHIP), (" ", Role.PAGE))
     step = _step(view.step) if view.step and not _large_step(view, plotted, width) else ""
     return spread((*chip, (view.title, Role.TEXT)), ((step, Role.TEXT),) if step else (), width)
@@ -143,7 +143,7 @@ def _verb_is_large(view: View, plotted: Plan) -> bool:
 
 
 def _verb(view: View, plotted: Plan, width: int) -> list[Row]:
-    """The verb in block letters at the left, the step at the right where both fit; air under them."""
+    """The verb in block letters at the left and, if both fit, the step at the right, with a blank row below."""
     left = _large_verb(view, plotted, width)
     right = _large_step(view, plotted, width)
     below = len(left) - len(right)
@@ -159,7 +159,7 @@ def _verb(view: View, plotted: Plan, width: int) -> list[Row]:
 
 
 def _large_verb(view: View, plotted: Plan, width: int) -> tuple[str, ...]:
-    """The verb's letters; two bars stand before the word for a pause."""
+    """The verb's letters. A pause has two bars before the word."""
     if not plotted.share.verb or not (view.number or view.paused):
         return ()
     pause = "▐█▌ ▐█▌  " if view.paused else ""
@@ -168,7 +168,7 @@ def _large_verb(view: View, plotted: Plan, width: int) -> tuple[str, ...]:
 
 
 def _large_step(view: View, plotted: Plan, width: int) -> tuple[str, ...]:
-    """The step's letters, where they fit beside the verb's."""
+    """The step's letters, if they fit beside the verb's."""
     verb = _large_verb(view, plotted, width)
     if view.step is None or len(verb) < 2:
         return ()
@@ -189,7 +189,7 @@ def _lines(plotted: Plan, width: int) -> list[Row]:
 
 
 def _pictures(view: View, plotted: Plan, width: int) -> list[list[Row]]:
-    """The shoe's scale, the level, the pipe: those that the view has."""
+    """The shoe's scale, the level and the pipe, as far as the view has them."""
     if not plotted.share.pictures:
         return []
     parts: list[list[Row]] = []
@@ -203,8 +203,8 @@ def _pictures(view: View, plotted: Plan, width: int) -> list[list[Row]]:
 
 
 def notices(view: View, width: int, height: int) -> list[Row]:
-    """Troubles, then cautions, each on its own ground with its word and never cut short: as many as a third of
-    the screen holds, and the first one always."""
+    """Problems, then cautions, each in its own color with its keyword and never cut off. Shows as many as fit a third
+    of the screen, and always the first."""
     rows: list[Row] = []
     for word, role, texts in (
         (screen_words().trouble, Role.ALARM, view.troubles),
@@ -218,7 +218,7 @@ def notices(view: View, width: int, height: int) -> list[Row]:
 
 
 def _said(view: View, plotted: Plan, width: int) -> list[Row]:
-    """As many whole sentences of what the voice says as there is room for."""
+    """As many whole sentences of the spoken text as fit."""
     most = plotted.share.said if says_more(view) else 0
     said = sentences_of(view.said)
     while said and len(textwrap.wrap(f"“{' '.join(said)}”", max(8, width))) > most:
@@ -229,7 +229,7 @@ def _said(view: View, plotted: Plan, width: int) -> list[Row]:
 
 
 def _say(view: View, most: int, width: int, live: Live) -> list[Row]:
-    """What can be said; in its place a lesson, a line being typed, or a notice."""
+    """The phrases that can be said, or instead a lesson, a line being typed, or a notice."""
     instead = _instead(live)
     if instead:
         return [cut(instead, width), *[BLANK] * ((most if view.say else 1) - 1)]
@@ -256,7 +256,7 @@ def _instead(live: Live) -> Row:
 
 
 def _ears(view: View, width: int, live: Live) -> Row:
-    """The level meter, and what is or was heard. Paused: said in words that nothing is acted on."""
+    """The level meter and the transcript. When paused, words say that speech is ignored."""
     sound = meter(live.sound, min(60, max(24, width * 45 // 100)), live.faint)
     room = width - length(sound) - 2
     if view.paused:
@@ -293,7 +293,7 @@ def _framed(page: Page, width: int, height: int) -> Page:
 
 
 def menu(view: View, width: int, height: int, page: int, ears: Row) -> Page:
-    """Everything that can be said, to be tapped or chosen by digit; as many pages as it takes."""
+    """A page of the menu: everything that can be said, to be tapped or chosen by digit."""
     inner, bar = width - 2 * MARGIN, least_rows(height)
     room = height - bar - 3
     shown, more = _shown(view.phrases, page, inner, room, (width, height))
@@ -311,7 +311,7 @@ def menu(view: View, width: int, height: int, page: int, ears: Row) -> Page:
 def _shown(
     phrases: Sequence[str], page: int, width: int, rows: int, screen: tuple[int, int]
 ) -> tuple[tuple[str, ...], bool]:
-    """The phrases of one page, and whether there are more; past the last page it begins again."""
+    """The phrases of one page, and whether there are more. After the last page comes the first."""
     pages: list[tuple[str, ...]] = []
     left = list(phrases)
     while left:
@@ -330,7 +330,7 @@ def shown_in_menu(view: View, width: int, height: int, page: int) -> tuple[str, 
 
 
 def _too_small(view: View, width: int, height: int) -> Page:
-    """The number in plain text, and how large the window has to be."""
+    """The number in plain text, and the required size of the window."""
     texts = [
         f"{_verb_word(view)} {' '.join(view.action) if view.action_alone else view.number}".strip(),
         *wrapped(_ask_for_room(width, height), width, max(1, height - 1)),

@@ -1,4 +1,4 @@
-"""A painted screen as SVG. Blocks are drawn as rectangles, so that it looks the same whatever fonts its reader has."""
+"""A painted screen as SVG. Blocks are drawn as rectangles, so that it looks the same with any fonts."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ CELL_WIDTH, CELL_HEIGHT, EDGE = 10, 20, 12
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """What stands inside an SVG of this width and height."""
+    """The content of an SVG of this width and height."""
 
     inside: str
     width: int
@@ -24,7 +24,7 @@ class Drawing:
 
     @property
     def svg(self) -> str:
-        """The whole file."""
+        """The complete SVG file."""
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {self.width} {self.height}">\n'
             f"{self.inside}\n</svg>\n"
@@ -32,7 +32,7 @@ class Drawing:
 
 
 def picture(page: Page, width: int, height: int, theme: str) -> Drawing:
-    """A page of so many cells in the colors of a theme."""
+    """A page of `width` by `height` cells in the colors of a theme."""
     worn = palette(theme)
     wide, high = width * CELL_WIDTH + 2 * EDGE, height * CELL_HEIGHT + 2 * EDGE
     shapes = [shape for y, row in enumerate(page.rows) for shape in _row(row, EDGE + y * CELL_HEIGHT, worn)]
@@ -67,7 +67,7 @@ def _row(row: Row, y: int, worn: Palette) -> Iterator[str]:
 
 
 def _blocks(text: str, x: int, y: int) -> Iterator[str]:
-    """Each quarter row of blocks as few rectangles as it takes."""
+    """Path segments for the blocks, with as few rectangles as possible per quarter row."""
     for half in (0, 1):
         start: int | None = None
         dots = [

@@ -1,4 +1,4 @@
-"""The pipe with its marks, and the bender on it: its point, the mark it is on, the way its hook faces."""
+"""Draws the pipe with its marks and the bender on it: its point, its mark and its hook direction."""
 
 from __future__ import annotations
 
@@ -11,34 +11,34 @@ from bench.screen.rows import Row
 from bench.screen.themes import Role
 
 ROWS = 3
-"""Numbers of the marks, the pipe, the bender under it."""
+"""Rows: the numbers of the marks, the pipe, the bender below it."""
 
 _BEYOND = 1.25
-"""How far past the last mark the pipe is drawn; a longer pipe is drawn broken off."""
+"""Inches of pipe drawn past the last mark. A longer pipe is drawn broken off."""
 
 
 @dataclass(frozen=True, slots=True)
 class Ruler:
-    """Inches along the pipe to columns of the drawing."""
+    """Maps inches along the pipe to columns of the drawing."""
 
     inches: float
     columns: int
 
     def column(self, at: float) -> int:
-        """The column a place on the pipe falls in, inside the drawing whatever `at` is."""
+        """The column of a position on the pipe, limited to the drawing."""
         share = max(0.0, min(1.0, at / self.inches)) if self.inches > 0 else 0.0
         return round(share * (self.columns - 1))
 
 
 def ruler(stick: Stick, width: int) -> Ruler:
-    """Draw as much of the stick as holds every mark, so that marks near one end stand apart."""
+    """The scale that shows only the part of the stick with marks, so that marks near one end are separated."""
     last = max((float(mark.at) for mark in stick.marks), default=0.0)
     shown = last * _BEYOND if last else stick.length
     return Ruler(max(last, min(stick.length, shown)) or 1.0, width)
 
 
 def picture(stick: Stick, width: int, height: int = ROWS) -> list[Row]:
-    """The pipe in `height` rows (three or more: the rest make it thicker) of at most `width` cells."""
+    """The pipe in `height` rows of at most `width` cells. Rows beyond three make it thicker."""
     scale = ruler(stick, width - 2)
     columns = _apart([scale.column(float(mark.at)) for mark in stick.marks], width - 2)
     pipe = _pipe(stick, columns, scale, width)
@@ -46,7 +46,7 @@ def picture(stick: Stick, width: int, height: int = ROWS) -> list[Row]:
 
 
 def _apart(columns: list[int], width: int) -> list[int]:
-    """Marks that would share a column are moved one on, so that none hides another."""
+    """Move marks that would share a column to the next one, so that none hides another."""
     placed: list[int] = []
     for column in columns:
         placed.append(min(width - 1, max(column, placed[-1] + 2 if placed else 0)))
@@ -63,7 +63,7 @@ def _pipe(stick: Stick, columns: list[int], scale: Ruler, width: int) -> Row:
 
 
 def _numbers(stick: Stick, columns: list[int], width: int) -> Row:
-    """A number over each mark: the one in hand on its own ground, bent ones with a tick."""
+    """A number above each mark: the current one highlighted, bent ones with a check mark."""
     labels = []
     for index, column in enumerate(columns):
         tick = "√" if index in stick.bent else ""
@@ -74,7 +74,7 @@ def _numbers(stick: Stick, columns: list[int], width: int) -> Row:
 
 
 def _bender(stick: Stick, columns: list[int], width: int) -> Row:
-    """Under the mark in hand: the bender's point, and an arrow from it the way the hook faces."""
+    """Below the current mark: the bender's point, with an arrow in the direction the hook faces."""
     end = screen_words().tape_end
     if stick.current is None or stick.current >= len(columns):
         return ((end, Role.QUIET),)
@@ -84,7 +84,7 @@ def _bender(stick: Stick, columns: list[int], width: int) -> Row:
 
 
 def _seat(stick: Stick, column: int, width: int) -> tuple[int, str]:
-    """Where the words about the bender start, so that its point is under the mark, and the words."""
+    """The start column of the bender's words, such that its point is below the mark, and the words."""
     if stick.reference is None:
         return column, "▲"
     point = stick.reference.value.upper()
@@ -102,7 +102,7 @@ def _seat(stick: Stick, column: int, width: int) -> tuple[int, str]:
 
 
 def _turned(column: int, point: str, hook: Hook | None, width: int) -> tuple[int, str]:
-    """Near an edge all words go to one side of the point; the arrow still says which way."""
+    """The same near an edge, with all words on one side of the point. The arrow still shows the direction."""
     word = screen_words().hook
     sides = {Hook.TAPE_END: f"◀━━ {word}", Hook.AWAY: f"{word} ━━▶"}
     side = sides.get(hook or Hook.EITHER, screen_words().hook_either)
@@ -113,7 +113,7 @@ def _turned(column: int, point: str, hook: Hook | None, width: int) -> tuple[int
 
 
 def _at(labels: list[tuple[int, str, Role]], width: int) -> Row:
-    """Texts centered on their columns, left to right, each kept clear of the one before it."""
+    """Texts centered on their columns, left to right, each kept clear of the previous one."""
     row: list[tuple[str, Role]] = []
     used = 0
     for column, text, role in sorted(labels, key=lambda label: label[0]):

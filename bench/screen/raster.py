@@ -1,7 +1,7 @@
-"""A drawing in quarter blocks, as large as the cells given hold. Pure.
+"""Renders a drawing in quarter blocks, as large as the given cells allow. Pure.
 
-A cell is taken to be twice as high as it is wide. Quarter blocks are in every font that has blocks at all; braille,
-finer, fades at a distance.
+A cell is assumed to be twice as high as it is wide. Every font with block characters has quarter blocks. Braille
+characters are finer but fade at a distance.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from bench.screen.rows import Row
 from bench.screen.themes import Role
 
 _BLOCKS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
-"""By the bits of a cell's quarters: 1 and 2 above, 4 and 8 below."""
+"""Characters by the bits of a cell's quarters: 1 and 2 above, 4 and 8 below."""
 
 ROLES = {
     Tone.PIPE: Role.PIPE,
@@ -30,17 +30,17 @@ ROLES = {
 }
 _TONES = tuple(Tone)
 _HAIR = 0.3
-"""Half the width of the thinnest line, in widths of a cell."""
+"""Half the width of the thinnest line, in cell widths."""
 _DASH, _GAP = 2.2, 1.6
-"""Widths of a cell drawn and left out of a dashed line."""
+"""Drawn and blank lengths of a dashed line, in cell widths."""
 _LARGE, _LARGE_FIGURES = 20, 12
-"""From so many rows on the words that matter most are in block letters, and the figures among them."""
+"""Rows from which the most important words and figures are in block letters."""
 _AIR = 1
-"""Cells kept free beside words."""
+"""Cells kept blank beside words."""
 _CLOSER = 1.1
-"""Cells to an inch below which only the part that matters is drawn: a pipe of one inch is then a cell thick."""
+"""Cells per inch below which only the focus is drawn: a 1-inch pipe is then one cell thick."""
 _HALO = 0.5
-"""Widths of a cell left blank around the bender, so that it stands out without color too."""
+"""Cell widths left blank around the bender, so that it also stands out without color."""
 
 
 @lru_cache(maxsize=64)
@@ -67,7 +67,7 @@ def raster(scene: Scene, width: int, height: int) -> tuple[Row, ...]:
 
 
 class _Placed:
-    """Inches to cells: the whole drawing in the middle, with room at the edges for its words."""
+    """Maps inches to cells: the whole drawing centered, with space at the edges for its words."""
 
     def __init__(self, scene: Scene, width: int, height: int) -> None:
         beside, over, under = _room(scene, height)
@@ -85,12 +85,12 @@ class _Placed:
         self._top = over + ((height - over - under) - up * self.scale / 2) / 2 + high * self.scale / 2
 
     def put(self, point: Point) -> Point:
-        """A point in widths of a cell across, rows down."""
+        """A point in cell widths across and rows down."""
         return self._left + point[0] * self.scale, self._top - point[1] * self.scale / 2
 
 
 def _room(scene: Scene, height: int) -> tuple[float, float, float]:
-    """Cells beside, rows over and under the drawing that its words want."""
+    """Space for words: cells beside the drawing, rows above it and rows below it."""
     _, low, _, high = scene.box
     near = (high - low) * 0.12
     up = [label for label in scene.labels if label.toward[1] > 0.5 and label.at[1] > high - near]
@@ -104,7 +104,7 @@ def _room(scene: Scene, height: int) -> tuple[float, float, float]:
 
 
 def _is_large(label: Label, height: int) -> bool:
-    """Whether a label is set in block letters in a drawing of so many rows."""
+    """Whether a label is set in block letters in a drawing `height` rows high."""
     return label.large and height >= (_LARGE_FIGURES if label.words[:1].isdigit() else _LARGE)
 
 
@@ -116,7 +116,7 @@ class _Sheet:
         self.quarters = [bytearray(2 * width) for _ in range(2 * height)]
 
     def stroke(self, points: Sequence[Point], half: float, tone: int, spared: int = -1) -> None:
-        """A line with round ends, `half` its width in widths of a cell; what has the tone `spared` stays."""
+        """Draw a line with round ends and half-width `half`, in cell widths. Quarters of tone `spared` are kept."""
         for start, end in pairwise(points):
             self._segment(start, end, half, tone, spared)
 
@@ -139,7 +139,7 @@ class _Sheet:
                     line[column] = tone
 
     def fill(self, points: Sequence[Point], tone: int) -> None:
-        """Everything inside an outline (even and odd crossings of a row)."""
+        """Fill an outline (even-odd rule, row by row)."""
         outline = [(x * 2, y * 2) for x, y in points]
         sides = list(zip(outline, [*outline[1:], outline[0]], strict=True))
         for row in range(2 * self.height):
@@ -152,13 +152,13 @@ class _Sheet:
                     self.quarters[row][column] = tone
 
     def empty(self, left: int, top: int, right: int, bottom: int) -> bool:
-        """Whether nothing is drawn in these cells, all of them on the sheet."""
+        """Whether these cells are all on the sheet and blank."""
         if left < 0 or top < 0 or right > self.width or bottom > self.height:
             return False
         return not any(any(line[2 * left : 2 * right]) for line in self.quarters[2 * top : 2 * bottom])
 
     def cell(self, column: int, row: int) -> tuple[str, int]:
-        """One cell's block, and the tone most of it has."""
+        """A cell's block character and its most frequent tone."""
         above, below = self.quarters[2 * row], self.quarters[2 * row + 1]
         four = (above[2 * column], above[2 * column + 1], below[2 * column], below[2 * column + 1])
         bits = sum(1 << at for at, tone in enumerate(four) if tone)
@@ -166,7 +166,7 @@ class _Sheet:
 
 
 class _Words:
-    """Words over the drawing, each where it hides nothing."""
+    """Words on the drawing, each placed where it hides nothing."""
 
     def __init__(self, sheet: _Sheet) -> None:
         self._sheet = sheet
@@ -174,7 +174,7 @@ class _Words:
         self._over: dict[tuple[int, int], tuple[str, Role]] = {}
 
     def write(self, label: Label, at: Point, large: bool) -> None:
-        """Beside its point, nearest first; small where the large letters find no place, not at all where none do."""
+        """Write a label as near its point as possible: small if large letters do not fit, omitted if neither fits."""
         faces = [lettering(label.words, 3)] if large else []
         for face in (*faces, (label.words,)):
             for left, top in _places(at, label.toward, len(face[0]), len(face)):
@@ -203,7 +203,7 @@ class _Words:
                 self._over[box[0] + column, box[1] + row] = (character, role)
 
     def rows(self) -> tuple[Row, ...]:
-        """The drawing with its words."""
+        """The rows of the drawing with its words."""
         return tuple(tuple(self._spans(row)) for row in range(self._sheet.height))
 
     def _spans(self, row: int) -> Iterator[tuple[str, Role]]:
@@ -221,7 +221,7 @@ class _Words:
 
 
 def _places(at: Point, toward: Point, width: int, height: int) -> Iterator[tuple[int, int]]:
-    """Corners for words of this size: toward the side wanted, then around it, ever further off."""
+    """Candidate corners for words of this size: toward the preferred side, then around it, nearest first."""
     wanted = math.atan2(toward[1], toward[0])
     for away in (0.6, 1.6, 3.0, 5.0, 7.0):
         for turn in (0.0, 0.5, -0.5, 1.0, -1.0, 1.6, -1.6):
@@ -233,7 +233,7 @@ def _places(at: Point, toward: Point, width: int, height: int) -> Iterator[tuple
 
 
 def _dashes(points: Sequence[Point], half: float) -> Iterator[list[Point]]:
-    """A line cut into dashes; their round ends take up part of what is left out. One too short for three is whole."""
+    """The dashes of a line. Their round ends extend into the gaps. A line too short for three dashes is solid."""
     dash, gap = max(_DASH, 2 * half), _GAP + 2 * max(half, 0.5)
     if (
         sum(math.hypot(x1 - x0, 2 * (y1 - y0)) for (x0, y0), (x1, y1) in pairwise(points))

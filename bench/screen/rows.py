@@ -1,4 +1,4 @@
-"""Rows of the screen: spans of text, each with the role that colors it. Plain values, painted elsewhere."""
+"""Rows of the screen: spans of text with color roles. Plain values that are painted elsewhere."""
 
 from __future__ import annotations
 
@@ -14,29 +14,29 @@ BLANK: Row = ()
 
 
 def length(row: Row) -> int:
-    """Cells a row takes."""
+    """The width of a row in cells."""
     return sum(len(text) for text, _ in row)
 
 
 def text_of(row: Row) -> str:
-    """A row without its roles."""
+    """The text of a row, without its roles."""
     return "".join(text for text, _ in row)
 
 
 def centered(row: Row, width: int) -> Row:
-    """A row moved to the middle of `width` cells."""
+    """A row centered in `width` cells."""
     return ((" " * max(0, (width - length(row)) // 2), Role.PAGE), *row)
 
 
 def spread(left: Row, right: Row, width: int) -> Row:
-    """One row to the left edge and one to the right; the left is cut where they would meet."""
+    """One row at the left edge and one at the right. The left one is cut where they would overlap."""
     room = width - length(right)
     kept = cut(left, room - (1 if right else 0))
     return (*kept, (" " * max(0, room - length(kept)), Role.PAGE), *right)
 
 
 def cut(row: Row, width: int) -> Row:
-    """A row of at most `width` cells; an ellipsis tells that something is missing."""
+    """A row cut to at most `width` cells. An ellipsis marks the cut."""
     if length(row) <= width:
         return row
     kept: list[Span] = []
@@ -48,17 +48,17 @@ def cut(row: Row, width: int) -> Row:
 
 
 def drawn(lines: Iterable[str], role: Role, width: int) -> list[Row]:
-    """A drawing in one role, in the middle of `width` cells."""
+    """A drawing in one role, centered in `width` cells."""
     return [centered(((line, role),), width) for line in lines]
 
 
 def wrapped(text: str, width: int, most: int) -> list[str]:
-    """`text` in at most `most` lines; an ellipsis tells that something is missing."""
+    """`text` wrapped to at most `most` lines. An ellipsis marks a cut."""
     return textwrap.wrap(text, max(8, width), max_lines=most, placeholder=" …") if text and most > 0 else []
 
 
 def listed(phrases: Sequence[str], width: int, most: int) -> list[str]:
-    """Phrases in at most `most` lines, none of them parted; an ellipsis at the end tells that there are more."""
+    """Phrases in at most `most` lines, never broken. An ellipsis at the end marks omitted phrases."""
     lines: list[str] = []
     if most < 1:
         return lines

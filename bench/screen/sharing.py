@@ -1,4 +1,4 @@
-"""How the rows of the screen are shared out: the number first, the rest by how much it helps."""
+"""Divides the rows of the screen: the number first, then the rest by importance."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ _SENTENCE = re.compile(r"\S.*?[.?!](?=\s|$)|\S.*?$")
 _WORD = re.compile(r"""(?:-?\d+'\ )?(?:-?\d+\ )?\d+[/⁄]\d+\S*|-?\d+'\ \d+\S*|-?\d+\ mm\S*|\S+""")
 
 SMALLEST = (40, 12)
-"""Columns and rows below which only a message is shown."""
+"""Smallest columns and rows. Below them only a message is shown."""
 
 MARGIN = 1
 
@@ -22,15 +22,15 @@ SMALLEST_LETTERS, LARGEST_LETTERS = -1, 1
 
 _LEAST_LETTERS = 3
 _ACTION = 7
-"""An instruction is worth more room until its letters are this part of the screen's height."""
+"""An instruction gets more space until its letters reach this fraction of the screen's height."""
 _LEAST_WORD = 7
 
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """One way to share the rows. Sizes are rows to a capital, 0 for a plain line of text.
+    """One way to divide the rows. Sizes are capital heights in rows, 0 for plain text.
 
-    It is taken when the number still gets `least`, or all that the width allows.
+    It is used if the number still gets `least` rows, or all that the width allows.
     """
 
     least: int
@@ -68,7 +68,7 @@ SHARES = (
 
 
 def shares(letters: int) -> tuple[Share, ...]:
-    """The ways to share the rows: larger letters leave out what only adds to them, smaller ones keep more."""
+    """The ways to divide the rows. Larger letters omit extras, smaller ones keep more."""
     if letters > 0:
         return tuple(replace(share, pictures=False, said=0, say=min(1, share.say)) for share in SHARES)
     if letters < 0:
@@ -78,7 +78,7 @@ def shares(letters: int) -> tuple[Share, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """What was settled: the share, the number and the lines with their sizes, and the rows left over."""
+    """The chosen share, the number and the lines with their sizes, and the remaining rows."""
 
     share: Share
     number: tuple[str, ...]
@@ -91,7 +91,7 @@ class Plan:
 
     @property
     def rows(self) -> int:
-        """Rows that the number, the instruction and the lines take."""
+        """Rows used by the number, the instruction and the lines."""
         number = lettered_rows(self.number, self.size) if self.number else 0
         between = 1 if self.number and self.action else 0
         return number + between + lettered_rows(self.action, self.action_size) + self._line_rows
@@ -102,8 +102,8 @@ class Plan:
 
 
 def plan(view: View, width: int, height: int, notices: int = 0, letters: int = 0) -> Plan:
-    """The richest share that leaves the number its size. `notices` counts rows taken by warnings above it. An
-    instruction that has no room in block letters is set in plain lines, all of it, at the cost of the number."""
+    """The fullest share that leaves the number its size. `notices` counts rows of warnings above it. An instruction
+    that does not fit in block letters is set completely in plain lines, at the cost of the number."""
     inner, needed = width - 2 * MARGIN, 0
     if view.action and not view.paused:
         planned = _with_action(view, inner, height, height - notices, letters)
@@ -114,7 +114,7 @@ def plan(view: View, width: int, height: int, notices: int = 0, letters: int = 0
     options = split(text)
 
     def largest(rows: int) -> tuple[int, tuple[str, ...]]:
-        """The size that fits so many rows, and the way of setting the text that reaches it."""
+        """The largest size that fits `rows`, and the line split that reaches it."""
         return max((fit_lines(option, inner, rows, _most(option, height)), option) for option in options)
 
     widest, _ = largest(999)
@@ -135,7 +135,7 @@ def plan(view: View, width: int, height: int, notices: int = 0, letters: int = 0
 
 
 def _with_lines(view: View, share: Share, number: tuple[str, ...], size: int, width: int, room: int) -> Plan:
-    """The lines in the largest letters that the number leaves room for; a word gives way to them."""
+    """The plan with lines as large as the number allows. A word in place of a number yields to them."""
     plain = packed(view.lines, share.lines, width)
     smaller = () if any(map(_has_digit, number)) else (_LEAST_WORD,)
     for tried in (size, *(least for least in smaller if least < size)):
@@ -147,8 +147,8 @@ def _with_lines(view: View, share: Share, number: tuple[str, ...], size: int, wi
 
 
 def _with_action(view: View, width: int, height: int, room: int, letters: int) -> Plan | None:
-    """The number, and the instruction in block letters of nearly its size: in the first share that gives both
-    what the richest screens would, or as much of it as the poorest leaves; None where even that is too little.
+    """The plan with the instruction in block letters of nearly the number's size: the first share that gives both
+    the size of the fullest screens, or as much as the sparsest share leaves. None if that is too small.
     """
     wanted = wanted_action(height)
     found: Plan | None = None
@@ -163,14 +163,14 @@ def _with_action(view: View, width: int, height: int, room: int, letters: int) -
 
 
 def wanted_action(height: int) -> int:
-    """Rows to a capital that an instruction is worth on a screen so high."""
+    """Preferred capital height of an instruction, in rows, on a screen `height` rows high."""
     return max(_LEAST_LETTERS, height // _ACTION)
 
 
 def _number_and_action(
     view: View, share: Share, plain: tuple[str, ...], width: int, room: int
 ) -> Plan | None:
-    """The largest letters of the instruction that leave the number no smaller than they are."""
+    """The largest letters of the instruction that are no larger than the number."""
     number = () if view.action_alone else (capitals(view.number),)
     for size in reversed(sizes()):
         action = large(tuple(capitals(inline(text)) for text in view.action), width, size)
@@ -186,12 +186,12 @@ def _number_and_action(
 
 
 def says_more(view: View) -> bool:
-    """Whether the sentence spoken tells more than the lines do."""
+    """Whether the spoken sentence says more than the lines."""
     return bool(view.said) and view.said not in " ".join(view.lines)
 
 
 def _most(lines: tuple[str, ...], height: int) -> int:
-    """A number takes what it can; a word leaves room for the lines that say more."""
+    """Largest size of the number. A word in its place leaves space for the more informative lines."""
     return 99 if any(map(_has_digit, lines)) else max(_LEAST_WORD, height // 4 // len(lines))
 
 
@@ -200,14 +200,14 @@ def _has_digit(text: str) -> bool:
 
 
 def _extra(lines: tuple[str, ...], size: int, plain: tuple[str, ...]) -> int:
-    """Rows that lines in block letters take beyond those they take as plain text."""
+    """Rows that lines need in block letters beyond their plain-text rows."""
     return lettered_rows(lines, size) - len(plain) if size and lines else 0
 
 
 def _larger(
     texts: tuple[str, ...], plain: tuple[str, ...], width: int, spare: int, number: int
 ) -> tuple[tuple[str, ...], int]:
-    """The lines in the largest letters that the spare rows hold, well below the number's own size."""
+    """The lines in the largest letters that fit the spare rows, well below the number's size."""
     for size in reversed(sizes()):
         if _LEAST_LETTERS <= size <= number * 0.6:
             lines = large(tuple(map(inline, texts)), width, size)
@@ -217,9 +217,9 @@ def _larger(
 
 
 def fixed(view: View, share: Share, lines: int) -> int:
-    """Rows that everything but the number takes, with so many lines of plain text."""
+    """Rows used by everything but the number, with `lines` lines of plain text."""
     return (
-        2  # the head, and the ears
+        2  # the head and the meter
         + (share.verb + 1 if share.verb and (view.number or view.paused) else 0)
         + lines
         + (share.said if says_more(view) else 0)
@@ -231,7 +231,7 @@ def fixed(view: View, share: Share, lines: int) -> int:
 
 
 def picture_rows(view: View, share: Share) -> int:
-    """Rows that the drawings take."""
+    """Rows used by the drawings."""
     return (
         (shoe.ROWS if view.angle is not None and view.shoe_angles else 0)
         + (tilt.ROWS if view.level is not None else 0)
@@ -240,7 +240,7 @@ def picture_rows(view: View, share: Share) -> int:
 
 
 def split(text: str) -> tuple[tuple[str, ...], ...]:
-    """Ways to set a text: in one line, and words (never a number and its unit) in two."""
+    """The ways to split a text: one line, or two lines broken between words, never inside a measure."""
     words = text.split()
     if _has_digit(text) or len(words) < 2:
         return ((text,),)
@@ -254,16 +254,16 @@ def fit_lines(lines: tuple[str, ...], width: int, height: int, most: int = 99) -
 
 
 def lettered_rows(lines: tuple[str, ...], size: int) -> int:
-    """Rows that lines take in block letters, a row of air between them; one each when in plain text."""
+    """Rows used by lines in block letters with a blank row between them, or one row each in plain text."""
     if not size:
         return len(lines)
     return sum(len(lettering(line, size)) for line in lines) + len(lines) - 1
 
 
 def large(texts: tuple[str, ...], width: int, size: int) -> tuple[str, ...]:
-    """Texts broken between words so that each line fits the width at `size`; none if one cannot.
+    """Texts broken between words so that each line fits the width at `size`. Empty if one cannot.
 
-    The smallest letters are capitals: there an "e" has no room for its bar.
+    The smallest letters are capitals, because a small "e" has no space for its bar.
     """
     lines: list[str] = []
     for text in map(capitals, texts) if size == _LEAST_LETTERS else texts if size else ():
@@ -280,13 +280,13 @@ def large(texts: tuple[str, ...], width: int, size: int) -> tuple[str, ...]:
 
 
 def _unparted(text: str) -> list[str]:
-    """Words, a measure with all its parts as one: it is never broken over two lines."""
+    """The words of a text. A measure counts as one word, so that it is never broken over two lines."""
     return _WORD.findall(text)
 
 
 def packed(texts: tuple[str, ...], most: int, width: int) -> tuple[str, ...]:
-    """At most `most` lines of plain text, of whole sentences, no measure parted: where there are more, short ones are
-    put side by side, and what has no room is left out, with what matters less than it."""
+    """At most `most` lines of plain text with whole sentences and unbroken measures. If there are more, short ones are
+    put side by side. What does not fit is omitted, along with everything less important."""
     lines = list(texts)
     while len(lines) > most:
         at = min(
@@ -305,7 +305,7 @@ def packed(texts: tuple[str, ...], most: int, width: int) -> tuple[str, ...]:
 
 
 def _whole(text: str, most: int, width: int) -> list[str]:
-    """As many whole sentences as go into so many lines."""
+    """As many whole sentences as fit `most` lines."""
     sentences = sentences_of(text)
     while sentences:
         lines = _filled(" ".join(sentences), width)
@@ -316,12 +316,12 @@ def _whole(text: str, most: int, width: int) -> list[str]:
 
 
 def sentences_of(text: str) -> list[str]:
-    """A text's sentences; what has no full stop at its end is one too."""
+    """The sentences of a text. A rest without a period counts as one."""
     return list(_SENTENCE.findall(text))
 
 
 def _filled(text: str, width: int) -> list[str]:
-    """Lines no longer than `width` where words allow."""
+    """Lines no longer than `width`, except for a single longer word."""
     lines: list[str] = []
     for word in _unparted(text):
         if lines and len(lines[-1]) + 1 + len(word) <= width:
@@ -332,7 +332,7 @@ def _filled(text: str, width: int) -> list[str]:
 
 
 def letters(lines: tuple[str, ...], size: int) -> Drawing:
-    """Lines in block letters, one under the other, each in the middle."""
+    """Lines in block letters, stacked and centered."""
     drawings = [lettering(line, size) for line in lines]
     width = max((len(drawing[0]) for drawing in drawings if drawing), default=0)
     rows: list[str] = []

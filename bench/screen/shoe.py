@@ -1,4 +1,4 @@
-"""The angle to pull to, against the marks on the shoe: a scale with a pointer."""
+"""The angle to pull to, shown on the scale of the shoe's marks."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ ROWS = 3
 
 
 def scale(angle: float, shoe_angles: tuple[float, ...], width: int) -> list[Row]:
-    """Degrees of the shoe's marks, the scale filled up to `angle`, and a pointer under it (degrees)."""
+    """The shoe's marks in degrees, the scale filled up to `angle` degrees, and a pointer below it."""
     marks = sorted(set(shoe_angles))
     most = max((*marks, angle, 1.0))
     inner = width - 6

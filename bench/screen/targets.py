@@ -1,4 +1,4 @@
-"""Places to tap: what each does, and how small it may be for a finger in a glove."""
+"""Tap targets: the action of each, and the smallest size for a gloved finger."""
 
 from __future__ import annotations
 
@@ -9,14 +9,14 @@ from enum import StrEnum
 from bench.dialogue.events import Key
 
 LEAST_MM = 15.0
-"""A finger in a work glove: half as much again as the 10 mm of ISO 9241-411 and of the usual guides for bare ones
-(from memory)."""
+"""Millimeters for a finger in a work glove: 1.5 times the 10 mm for bare fingers in ISO 9241-411 and the usual
+guidelines (from memory)."""
 TABLET_MM = (217.6, 136.0)
-"""Width and height of the picture of a tablet of 10.1 inches at 16 to 10, which the terminal fills."""
+"""Width and height in millimeters of a 10.1-inch tablet's 16:10 display, which the terminal fills."""
 
 
 class Own(StrEnum):
-    """What the screen does by itself."""
+    """Actions of the screen itself."""
 
     MENU = "menu"
     MORE = "more"
@@ -24,12 +24,12 @@ class Own(StrEnum):
 
 
 Act = Key | Own | str
-"""A key, something of the screen's own, or a phrase that is said."""
+"""A key, an action of the screen itself, or a spoken phrase."""
 
 
 @dataclass(frozen=True, slots=True)
 class Target:
-    """A place to tap: cells from `left` up to `right`, rows from `top` up to `bottom`."""
+    """A tap target: cells from `left` up to `right`, rows from `top` up to `bottom`."""
 
     left: int
     right: int
@@ -38,25 +38,25 @@ class Target:
     act: Act
 
     def holds(self, x: int, y: int) -> bool:
-        """Whether a tap at this cell is meant for it."""
+        """Whether this cell is inside the target."""
         return self.left <= x < self.right and self.top <= y < self.bottom
 
     def moved(self, across: int, down: int) -> Target:
-        """The target as many cells to the right and down."""
+        """The target moved right and down by so many cells."""
         return Target(self.left + across, self.right + across, self.top + down, self.bottom + down, self.act)
 
     def millimeters(self, width: int, height: int) -> tuple[float, float]:
-        """How wide and high it is on the tablet, of a screen of so many cells."""
+        """Width and height of the target on the tablet, for a screen of `width` by `height` cells."""
         return (self.right - self.left) * TABLET_MM[0] / width, (self.bottom - self.top) * TABLET_MM[
             1
         ] / height
 
 
 def least_rows(height: int) -> int:
-    """Rows that a target takes at the least on a screen of so many."""
+    """Minimum rows of a target on a screen `height` rows high."""
     return math.ceil(LEAST_MM * height / TABLET_MM[1])
 
 
 def least_columns(width: int) -> int:
-    """Columns that a target takes at the least on a screen of so many."""
+    """Minimum columns of a target on a screen `width` columns wide."""
     return math.ceil(LEAST_MM * width / TABLET_MM[0])

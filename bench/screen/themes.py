@@ -1,4 +1,4 @@
-"""Colors by role, and the contrast between ink and paper by the web's accessibility guidelines."""
+"""Colors by role, and contrast ratios by the Web Content Accessibility Guidelines."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from bench.core.notes import BenchError
 from bench.data.files import read_toml, structured
 
 Pair = tuple[str, str]
-"""Ink and paper, each `#rrggbb`."""
+"""Foreground and background, each `#rrggbb`."""
 
 
 class ThemeName(StrEnum):
-    """The palettes there are: for a dim room, a bright one, and the sun."""
+    """The palettes: for a dim room, a bright room, and sunlight."""
 
     DARK = "dark"
     LIGHT = "light"
@@ -23,14 +23,14 @@ class ThemeName(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Worn:
-    """How the screen looks: the theme's name, and letters 1 for larger ones, -1 for smaller."""
+    """The look of the screen: the name of the theme, and `letters` as 1 for larger, -1 for smaller."""
 
     theme: str = ThemeName.DARK
     letters: int = 0
 
 
 class Role(StrEnum):
-    """What a piece of the screen is. `shared/themes.toml` says what each means."""
+    """The role of a span of text on the screen. `shared/themes.toml` describes each role."""
 
     PAGE = "page"
     NUMBER = "number"
@@ -49,12 +49,12 @@ class Role(StrEnum):
 
 
 BOLD = frozenset({Role.TEXT, Role.CHIP, Role.ALARM, Role.CAUTION, Role.BAR})
-"""What is set in bold letters."""
+"""Roles shown in bold."""
 
 
 @dataclass(frozen=True, slots=True)
 class Palette:
-    """Ink and paper of every role."""
+    """Foreground and background of every role."""
 
     page: Pair
     number: Pair
@@ -72,7 +72,7 @@ class Palette:
     frame: Pair
 
     def __getitem__(self, role: Role) -> Pair:
-        """Ink and paper of one role."""
+        """Foreground and background of one role."""
         pair: Pair = getattr(self, role.value)
         return pair
 
@@ -88,7 +88,7 @@ def palettes() -> dict[str, Palette]:
 
 
 def palette(name: str) -> Palette:
-    """One palette. Raises BenchError naming those there are."""
+    """One palette. Raises BenchError listing the available ones."""
     known = palettes()
     if name not in known:
         raise BenchError(f"There is no theme {name}.", f"Themes: {', '.join(known)}.", code="no_theme")

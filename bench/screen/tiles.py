@@ -1,4 +1,4 @@
-"""What can be chosen as numbered tiles: large enough for a glove, in block letters where there is room."""
+"""Choices as numbered tiles, large enough for a glove, in block letters if they fit."""
 
 from __future__ import annotations
 
@@ -16,17 +16,17 @@ from bench.screen.targets import Own, Target, least_columns, least_rows
 from bench.screen.themes import Role
 
 _NUMBER = 4
-"""Columns of the number at the left of a tile."""
+"""Columns for the number at the left of a tile."""
 _GAP = 1
 _LETTERS = 3
 _MARGIN = _NUMBER + 3
-"""Columns of a tile that its words do not get: its number, air, and the gap to the next."""
+"""Columns of a tile not available to its words: number, padding, and the gap to the next tile."""
 
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """So many columns of tiles `height` rows high, `gap` rows apart, their words in letters of `size` (0: plain).
-    Without a gap the last row of a tile is left blank, and can be tapped all the same."""
+    """Columns of tiles `height` rows high and `gap` rows apart, with letters of `size` (0: plain text). Without a gap
+    the last row of a tile is blank but can still be tapped."""
 
     columns: int
     height: int
@@ -34,14 +34,14 @@ class Grid:
     size: int
 
     def rows(self, count: int) -> int:
-        """Rows that so many tiles take."""
+        """Rows used by `count` tiles."""
         lines = math.ceil(count / self.columns)
         return lines * self.height + (lines - 1) * self.gap
 
 
 def grid(phrases: Sequence[str], width: int, rows: int, screen: tuple[int, int]) -> Grid | None:
-    """The grid with the largest letters that the rows hold, None where not even plain ones fit. `screen` is the
-    whole screen's size in cells: from it follows how small a tile may be."""
+    """The grid with the largest letters that fit, None if not even plain text fits. `screen` is the size of the whole
+    screen in cells; it determines the smallest tile."""
     least = least_rows(screen[1])
     most = max(1, min(len(phrases), 6, width // least_columns(screen[0])))
     options = [
@@ -58,8 +58,8 @@ def grid(phrases: Sequence[str], width: int, rows: int, screen: tuple[int, int])
 def pages(
     phrases: Sequence[str], more: str, width: int, rows: int, screen: tuple[int, int], least: int
 ) -> tuple[tuple[str, ...], ...]:
-    """Phrases dealt onto pages in letters of `least` rows or more, each page with `more` as its last tile; none where
-    a page would hold no phrase."""
+    """Phrases distributed over pages in letters of at least `least` rows, each page with `more` as its last tile.
+    Empty if a page would have no phrase."""
     dealt: list[tuple[str, ...]] = []
     left = list(phrases)
     while left:
@@ -75,7 +75,7 @@ def pages(
 
 
 def _sizes(phrases: Sequence[str], width: int, rows: int) -> Iterator[int]:
-    """The letters that every phrase fits in, in one line or two."""
+    """The letter sizes at which every phrase fits on one or two lines."""
     for size in sizes():
         if _LETTERS <= size <= rows:
             if not all(_broken(phrase, width, size) for phrase in phrases):
@@ -85,7 +85,7 @@ def _sizes(phrases: Sequence[str], width: int, rows: int) -> Iterator[int]:
 
 @lru_cache(maxsize=4096)
 def _broken(phrase: str, width: int, size: int) -> tuple[str, ...]:
-    """A phrase in block letters' own lines, none where it does not fit two."""
+    """The lines of a phrase in block letters, empty if it does not fit on two."""
     lines = large((_face(phrase),), width, size)
     return lines if len(lines) <= 2 else ()
 
@@ -97,7 +97,7 @@ def _words(phrase: str, width: int, size: int) -> list[str]:
 
 
 def _rows(phrases: Sequence[str], width: int, size: int) -> int:
-    """Rows that the highest phrase takes."""
+    """Rows of the highest phrase."""
     return max((len(_words(phrase, width, size)) for phrase in phrases), default=1)
 
 
@@ -118,8 +118,8 @@ def tiles(
     first: int = 1,
     more: bool = False,
 ) -> tuple[list[Row], tuple[Target, ...]]:
-    """The tiles and where each one is, `top` rows down and `left` cells in; numbers begin at `first`. The last one,
-    where it is for `more`, has none and turns the page."""
+    """The tiles and their targets, starting `top` rows down and `left` cells in. Numbers begin at `first`. A last tile
+    for `more` has no number and shows the next page."""
     across = (width + 1) // laid.columns
     rows: list[Row] = []
     targets: list[Target] = []
@@ -147,12 +147,12 @@ def tiles(
 
 
 def _sign(first: int, at: int, count: int, more: bool) -> str:
-    """What stands at the left of a tile: its number, or that it turns the page."""
+    """The sign at the left of a tile: its number, or that it shows the next page."""
     return "▶" if more and at == count - 1 else str(first + at)
 
 
 def _tile(phrase: str, sign: str, laid: Grid, width: int) -> Iterator[Row]:
-    """One tile: its number on its own ground, its words."""
+    """One tile: its highlighted number and its words."""
     words = _words(phrase, width - _MARGIN + 1, laid.size)
     painted = laid.height - (not laid.gap)
     above = max(0, (painted - len(words)) // 2)

@@ -1,4 +1,4 @@
-"""The level laid on the pipe: where the bubble should stand, or how far the pipe should lean."""
+"""A level on the pipe, showing where the bubble should be or how far the pipe should lean."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from bench.screen.themes import Role
 ROWS = 3
 
 _FULL = 15.0
-"""Degrees at which the drawn bubble has gone to the end of its vial."""
+"""Degrees at which the drawn bubble reaches the end of its vial."""
 
 
 def picture(level: float, width: int) -> list[Row]:
-    """A level with its bubble, for a lean of `level` degrees (0: level; positive: the far end higher)."""
+    """A level with its bubble for a lean of `level` degrees (0: level; positive: far end higher)."""
     side = max(12, min(44, width - 30))
     vial = max(7, side // 3 | 1)
     bubble = 3

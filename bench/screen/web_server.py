@@ -1,8 +1,8 @@
-"""The server of the page: textual-serve with a page of our own, and a guard before every request.
+"""The web server: textual-serve with our own page and a check of every request.
 
-The page fetches nothing but from this server. A request must name a host that is served (against names that are made
-to point here), come from our own page where it says where from (against other pages in the same browser), and, off
-this machine, carry the token that the address printed on the terminal holds. The token moves into a cookie at once.
+The page loads everything from this server. A request must name a served host (against DNS rebinding), come from our
+own page if it states an origin (against other pages in the same browser), and, from other machines, carry the token
+of the address printed on the terminal. The token is moved to a cookie at once.
 """
 
 from __future__ import annotations
@@ -32,8 +32,8 @@ _HEADERS = {
 
 
 class _Service(AppService):
-    """The assistant behind one page. When it ends, however it ends, the page is told and comes back by itself;
-    the library tells it only of an orderly end."""
+    """The assistant behind one page. When it ends, however it ends, the page is notified and reconnects. The library
+    notifies it only of a normal exit."""
 
     async def run(self) -> None:
         try:
@@ -42,11 +42,11 @@ class _Service(AppService):
             await self.remote_close()
 
 
-setattr(server, "AppService", _Service)  # noqa: B010 - the library has no other place to name one's own
+setattr(server, "AppService", _Service)  # noqa: B010 - the library has no other way to replace it
 
 
 class GuardedServer(Server):
-    """Serves `command`'s screen on `host` and `port` to requests that name one of `names`, with the token if any."""
+    """Serves the screen of `command` on `host` and `port` to requests for one of `names`, with the token if any."""
 
     def __init__(
         self, command: str, host: str, port: int, names: Collection[str], token: str = "", font_size: int = 16
@@ -62,14 +62,14 @@ class GuardedServer(Server):
         return app
 
     async def on_startup(self, app: web.Application) -> None:
-        """The address is printed by who started the server."""
+        """Print nothing: the caller prints the address."""
 
     def initialize_logging(self) -> None:
-        """The terminal belongs to the address and its code."""
+        """Log nothing: the terminal shows the address and its code."""
 
     @aiohttp_jinja2.template("app_index.html")
     async def handle_index(self, request: web.Request) -> dict[str, Any]:
-        """The page, its addresses those under which it was asked for."""
+        """The page, with URLs on the host that was requested."""
         wanted = request.query.get("fontsize", "")
         size = (
             int(wanted)
@@ -102,14 +102,14 @@ class GuardedServer(Server):
 
 
 def refusal(request: web.Request, names: Collection[str], token: str) -> str:
-    """Why a request is not answered; blank when it is."""
+    """The reason for refusing a request, empty when it is allowed."""
     if _name(f"//{request.host}") not in names:
         return "This is not an address of this server. Use the one shown on its terminal."
     origin = request.headers.get("Origin")
     if origin is not None and urlsplit(origin).netloc != request.host:
-        return "Only its own page may talk to this server."
+        return "Only the server's own page may connect to it."
     if origin is None and request.path == "/ws":
-        return "Only its own page may talk to this server."
+        return "Only the server's own page may connect to it."
     given = request.query.get("token") or request.cookies.get(COOKIE, "")
     if token and not hmac.compare_digest(given.encode(), token.encode()):
         return "Open the address shown on the terminal of the machine, with its token, or scan its code."

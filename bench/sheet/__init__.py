@@ -1,1 +1,1 @@
-"""Paper: the job sheet and drawings for print."""
+"""The job sheet and drawings for print."""

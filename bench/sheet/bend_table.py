@@ -1,4 +1,4 @@
-"""The bend table: one line a bend, in the order they are made."""
+"""The bend table: one line per bend, in the order they are made."""
 
 from __future__ import annotations
 
@@ -16,18 +16,18 @@ from bench.sheet.figures import HOOKS, POINTS, handles, turns
 
 _HEADS = ("Order", "Mark", "At", "", "Put there", "Hook faces", "Turn", "Handle", "Bend to", "Done")
 _LARGE = (False, True, True, False, False, False, False, False, True, False)
-"""Columns in large type: what is read with the tape and the bender in hand."""
+"""Columns in large type, read while working with tape and bender."""
 _WHERE = {"up": "up, floor", "down": "down, air"}
-"""Where a bend is made, beside which way the handle is."""
+"""Where a bend is made, for each handle direction."""
 _LEAST_GAP = 9.0
 _FEET_FROM = 100
-"""Inches from which a mark is told in feet too: beyond it the tape's large figures have three places."""
+"""Inches from which a mark is also given in feet. Beyond it the tape's large figures have three digits."""
 
 
 def bend_table(entry: SheetStick, size: float, width: float | None = None) -> tuple[Block, float]:
-    """The bends of a stick in order with a box to tick for each, and how wide the table is.
+    """The bends of a stick in order, each with a check box, and the width of the table.
 
-    `size` is that of the large type, points. It takes the least width it can, or `width` where given.
+    `size` is the large type's size in points. The table is as narrow as possible, or `width` points wide if given.
     """
     rows = _rows(entry)
     wide = [_width(column, rows, size) for column in range(len(_HEADS))]
@@ -53,13 +53,13 @@ def bend_table(entry: SheetStick, size: float, width: float | None = None) -> tu
 
 
 def row_by_row(typed: Iterable[String]) -> list[String]:
-    """Lines of type in the order they are read, for those who copy the text or have it read to them."""
+    """Lines of type in reading order, for copying the text and for screen readers."""
     return sorted(typed, key=lambda each: (-each.y, each.x))
 
 
 @dataclass(frozen=True, slots=True)
 class Rules:
-    """The lines of a table with `rows` rows of type of `size` points, `width` points wide."""
+    """The rules of a table with `rows` rows of type of `size` points, `width` points wide."""
 
     size: float
     width: float
@@ -72,21 +72,21 @@ class Rules:
 
     @property
     def height(self) -> float:
-        """Of the whole table, its heads included."""
+        """Height of the whole table, including its heads."""
         return BODY + 3 + self.rows * self.row
 
     @property
     def lines(self) -> list[Shape]:
-        """One under the heads, one under each row."""
+        """A rule below the heads and below each row."""
         ys = [-BODY - 2 - number * self.row for number in range(self.rows + 1)]
         return [line((0, y), (self.width, y), 0.4 if number else 1.0) for number, y in enumerate(ys)]
 
     def baseline(self, number: int) -> float:
-        """Of row `number`, from 1."""
+        """Baseline of row `number`, counted from 1."""
         return -BODY - 2 - number * self.row + 3.5
 
     def column(self, x: float, head: str, cells: Sequence[str], size: float, bold: bool) -> list[String]:
-        """A head and what stands under it."""
+        """A column head and its cells."""
         under = [
             words(x, self.baseline(n), cell, size, bold) for n, cell in enumerate(cells, start=1) if cell
         ]
@@ -123,7 +123,7 @@ def _in_feet(mark: Mark, entry: SheetStick) -> str:
 
 
 def _width(column: int, rows: Sequence[Sequence[str]], size: float) -> float:
-    """The widest entry of a column; nothing for one that says nothing on any line."""
+    """Width of a column's widest entry, zero for an empty column."""
     large = _LARGE[column]
     if _HEADS[column] in ("", "Handle") and not any(row[column] for row in rows):
         return 0.0

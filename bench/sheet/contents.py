@@ -1,4 +1,4 @@
-"""What goes on paper: the sticks of a job as they were laid out, with what their run comes to."""
+"""The content of the sheet: the sticks of a job as laid out, and the totals of their run."""
 
 from __future__ import annotations
 
@@ -17,10 +17,10 @@ from bench.core.stick import Stick
 
 @dataclass(frozen=True, slots=True)
 class RackPipe:
-    """A further pipe of a rack beside a stick: the same bends at marks of its own.
+    """Another pipe of a rack beside a stick: the same bends at its own marks.
 
-    `shift` is how far it lies outside the first pipe, inches. `measures` are those that differ from the
-    first pipe's, by key: a stub of 12 shifted by 2 is a stub of 14.
+    `shift` is its distance outside the first pipe, inches. `measures` are those that differ from the first pipe's,
+    by key: a stub of 12 shifted by 2 is a stub of 14.
     """
 
     name: str
@@ -32,12 +32,12 @@ class RackPipe:
 
 @dataclass(frozen=True, slots=True)
 class SheetStick:
-    """One stick of the sheet; `copies` are bent alike.
+    """One stick of the sheet, bent `copies` times.
 
-    `run` is the name of the section it lies in, as in `SheetJob.run`. `rack` are the pipes beside it. `bent`
-    are the numbers of the marks already bent. `notes` say what the reader must know of this stick alone, such
-    as marks kept as spoken where today's would differ. `not_recorded` names, in words, what an earlier
-    version did not write down: paper shows it as not recorded, it is never guessed.
+    `run` is the name of its section, as in `SheetJob.run`. `rack` are the pipes beside it. `bent` are the numbers
+    of the marks already bent. `notes` apply to this stick only, such as marks kept as spoken although today's would
+    differ. `not_recorded` lists, in words, what an earlier version did not store. It is printed as not recorded,
+    never guessed.
     """
 
     name: str
@@ -51,17 +51,16 @@ class SheetStick:
 
     @property
     def units(self) -> Units:
-        """What its tape is read in; a stick keeps the tape it was marked with."""
+        """The units of its tape. A stick keeps the tape it was marked with."""
         return Units.METRIC if self.stick.setup.scale == MILLIMETER else Units.INCH
 
 
 @dataclass(frozen=True, slots=True)
 class SheetJob:
-    """A job for paper. `names` are trade words as written, by key.
+    """A job for paper. `names` are the written trade terms by key.
 
-    `date` is the day of the job as it is to be printed, `place` where the work is; blank means that it is
-    not known, and a line is left to write it on. `notes` are about the whole job, `not_recorded` as in
-    `SheetStick`.
+    `date` is the day of the job as printed, `place` where the work is. If one is empty, a blank line is printed to
+    write it on. `notes` are about the whole job, `not_recorded` is as in `SheetStick`.
     """
 
     name: str
@@ -76,5 +75,5 @@ class SheetJob:
     not_recorded: tuple[str, ...] = ()
 
     def word(self, key: str) -> str:
-        """A trade word as written."""
+        """The written form of a trade term."""
         return self.names.get(key) or labels().get(key) or names().get(key, key)

@@ -1,7 +1,7 @@
-"""The job sheet: pages of blocks, as PDF for a printer and as one SVG.
+"""The job sheet: pages of blocks, as PDF for printing and as a single SVG.
 
-Pages are dealt here and not by reportlab's platypus, because the same shapes serve PDF and SVG, and because
-the type of the marks is as large as the fewest pages allow.
+Pages are laid out here and not by reportlab's platypus, because PDF and SVG share the same shapes, and because the
+type of the marks is as large as the fewest pages allow.
 """
 
 from __future__ import annotations
@@ -39,23 +39,23 @@ from bench.sheet.output import file_name, write_next
 from bench.sheet.stick_part import DENSITIES, Density, stick_parts
 
 MARGIN = 24.0
-"""Points kept free all round: more than the unprintable edge of an office printer."""
+"""Margin in points: more than the unprintable edge of an office printer."""
 MOST_STICKS = 300
-"""Sticks on one sheet; more are more paper than anybody carries to the bender."""
+"""Most sticks on one sheet. More would be more paper than anybody carries to the bender."""
 _GAP = 4.0
 _HEAD, _FOOT = 36.0, 17.0
 _WEIGHED = 24
-"""Sticks up to which every density is tried; a longer job is set close from the start."""
+"""Most sticks for which every density is tried. A longer job is set densely from the start."""
 _SVG = "http://www.w3.org/2000/svg"
 _TYPEFACES = "Helvetica, Arial, 'Liberation Sans', sans-serif"
 
 Kept = list[Block]
-"""Blocks that stay together on one page where a page can hold them."""
+"""Blocks kept together on one page if they fit."""
 
 
 @dataclass(frozen=True, slots=True)
 class Paper:
-    """A sheet of paper, points."""
+    """A paper size in points."""
 
     name: str
     width: float
@@ -76,7 +76,7 @@ PAPERS = {name: Paper(name, *size) for name, size in (("letter", LETTER), ("a4",
 
 
 def sheet_pdf(job: SheetJob, paper: str = "") -> bytes:
-    """The job sheet as PDF. The paper is letter for inches and A4 for metric unless named.
+    """The job sheet as PDF. The default paper is letter for inches and A4 for metric.
 
     The same job gives the same bytes. Raises BenchError when the paper is unknown or the job too long.
     """
@@ -92,7 +92,7 @@ def sheet_pdf(job: SheetJob, paper: str = "") -> bytes:
 
 
 def write_sheet(job: SheetJob, folder: Path) -> Path:
-    """Write the job sheet into `folder` under a free name with its date; its whole path.
+    """Write the job sheet into `folder` under a free name with its date, and return its absolute path.
 
     Raises BenchError when it cannot be written.
     """
@@ -100,7 +100,7 @@ def write_sheet(job: SheetJob, folder: Path) -> Path:
 
 
 def sheet_svg(job: SheetJob, paper: str = "") -> str:
-    """The job sheet as one SVG, its pages one under another. Raises as `sheet_pdf`."""
+    """The job sheet as one SVG with its pages stacked. Raises like `sheet_pdf`."""
     sheet = _paper(paper, job.units)
     all_pages = pages(job, sheet)
     whole = Drawing(sheet.width, sheet.height * len(all_pages))
@@ -111,9 +111,9 @@ def sheet_svg(job: SheetJob, paper: str = "") -> str:
 
 
 def svg_text(drawing: Drawing) -> str:
-    """A drawing as SVG in a typeface every machine has; weight, fill and line ends as SVG spells them.
+    """A drawing as SVG in a common typeface, with weight, fill and line ends in SVG syntax.
 
-    Every line of type is told its length, so that a machine with a wider typeface keeps the layout.
+    Every line of type carries its length, so that the layout survives a wider typeface.
     """
     drawn = str(renderSVG.drawToString(drawing)).replace("fill: None", "fill: none")
     drawn = drawn.replace("stroke-linecap: round", "stroke-linecap: butt")
@@ -130,10 +130,10 @@ def svg_text(drawing: Drawing) -> str:
 
 
 def pages(job: SheetJob, paper: Paper) -> list[Drawing]:
-    """The pages of the sheet, as few as it takes, the marks as large as they then can be.
+    """The pages of the sheet: as few as possible, with marks as large as that allows.
 
-    Cautions and legend stand at the foot of the first page. A stick is read as one picture and does not run
-    over a page unless it is taller than one. Raises BenchError when there are too many sticks.
+    Cautions and legend are at the foot of the first page. A stick is not split over pages unless it is taller than
+    one. Raises BenchError when there are too many sticks.
     """
     refuse_too_many(len(job.sticks))
     foot = stacked([legend(paper.inner), cautions_part(job, paper.inner)], gap=_GAP)
@@ -152,14 +152,14 @@ def pages(job: SheetJob, paper: Paper) -> list[Drawing]:
 
 
 def refuse_too_many(sticks: int) -> None:
-    """Raises BenchError when so many sticks do not go on one sheet."""
+    """Raise BenchError when there are too many sticks for one sheet."""
     if sticks > MOST_STICKS:
-        remedy = f"Put {MOST_STICKS} on a sheet at most: split the list."
+        remedy = f"Split the list. A sheet holds at most {MOST_STICKS}."
         raise BenchError(f"{sticks} sticks are too many for one sheet.", remedy, "sheet_too_long")
 
 
 def _contents(job: SheetJob, density: Density, width: float) -> Iterator[Kept]:
-    """Everything under the head of the sheet, in order: each section's sticks, then what it comes to."""
+    """Everything below the head of the sheet, in order: each section's sticks, then its totals."""
     if job.notes or job.not_recorded:
         yield [notes_part(job, width)]
     sections = {section.section.name: section for section in job.run.sections}
@@ -180,7 +180,7 @@ def _sticks(job: SheetJob, entries: Iterable[SheetStick], density: Density, widt
 
 
 def _dealt(contents: Sequence[Kept], room: float, first: float) -> list[list[Block]]:
-    """What is kept together dealt onto pages in order; `first` is taken from the first page's room."""
+    """The kept blocks distributed over pages in order. `first` is subtracted from the first page's height."""
     dealt: list[list[Block]] = [[]]
     left = room - first
     for kept in contents:
@@ -195,7 +195,7 @@ def _dealt(contents: Sequence[Kept], room: float, first: float) -> list[list[Blo
 
 
 def _fits(dealt: Sequence[Sequence[Block]], room: float) -> bool:
-    """True when no block is taller than a page, as a long table in large type can be."""
+    """Whether every block fits a page. A long table in large type may not."""
     return all(block.height <= room for page in dealt for block in page)
 
 
@@ -214,7 +214,7 @@ def _page(
 
 
 def _head(job: SheetJob, paper: Paper, number: tuple[int, int]) -> list[Shape]:
-    """What job this is, where, and of which day."""
+    """The head of a page: job, place, date and page number."""
     left, right, top = MARGIN, paper.width - MARGIN, paper.height - MARGIN
     date = f"Date: {job.date or '________________'}"
     page = f"Page {number[0]} of {number[1]}"

@@ -1,7 +1,7 @@
-"""Lines, words and signs for paper. One drawing serves PDF and SVG: the shapes are reportlab's.
+"""Lines, words and signs for paper. PDF and SVG share the same reportlab shapes.
 
-Sizes are points (1/72 inch). A block is drawn downwards from its own top left corner, so its y is 0 or less.
-Every word on paper goes through `words`, which lets no character through that paper cannot show.
+Sizes are points (1/72 inch). A block is drawn downward from its top left corner, so its y is 0 or less. All text goes
+through `words`, which replaces characters that cannot be printed.
 """
 
 from __future__ import annotations
@@ -35,15 +35,15 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """Something drawn, and how much height it takes."""
+    """Shapes and the height they take."""
 
     height: float
     shapes: tuple[Shape, ...]
 
 
 def shown(said: str) -> str:
-    """`said` as the typeface of the paper can show it: control characters gone, a question mark for a letter
-    the standard PDF typefaces lack (PDF 32000-1:2008, annex D.2: Windows code page 1252)."""
+    """`said` reduced to printable characters: control characters are removed, and letters that the standard PDF
+    typefaces lack become question marks (PDF 32000-1:2008, annex D.2: Windows code page 1252)."""
     return printable(said).encode("cp1252", "replace").decode("cp1252")
 
 
@@ -56,12 +56,12 @@ def words(
 
 
 def width_of(said: str, size: float = BODY, bold: bool = False) -> float:
-    """How wide a line of type is."""
+    """Width of a line of type in points."""
     return float(stringWidth(shown(said), BOLD if bold else REGULAR, size))
 
 
 def shortened(said: str, width: float, size: float = BODY, bold: bool = False) -> str:
-    """`said` as far as it goes into `width`, with dots where it was cut."""
+    """`said` cut to `width`, with dots where it was cut."""
     said = shown(said)
     if width_of(said, size, bold) <= width:
         return said
@@ -71,7 +71,7 @@ def shortened(said: str, width: float, size: float = BODY, bold: bool = False) -
 
 
 def wrapped(said: str, width: float, size: float = BODY, bold: bool = False) -> list[str]:
-    """`said` in lines no wider than `width`. A measure is never parted; a word too wide for a line is broken."""
+    """`said` in lines no wider than `width`. A measure is never split; a word wider than a line is broken."""
     lines: list[str] = []
     for word in _words(shown(said)):
         longer = f"{lines[-1]} {word}" if lines else word
@@ -83,12 +83,12 @@ def wrapped(said: str, width: float, size: float = BODY, bold: bool = False) -> 
 
 
 def _words(said: str) -> Iterator[str]:
-    """Words, with all parts of a measure (4' 2 3/8", 635 mm) taken as one."""
+    """The words of a text. A measure (4' 2 3/8", 635 mm) counts as one word."""
     return (match[0] for match in _WORD.finditer(said))
 
 
 def _broken(said: str, width: float, size: float, bold: bool) -> Iterator[str]:
-    """A word cut wherever it is too wide."""
+    """The parts of a word that is too wide for a line."""
     while width_of(said, size, bold) > width and len(said) > 1:
         end = next(
             (end for end in range(len(said) - 1, 1, -1) if width_of(said[:end], size, bold) <= width), 1
@@ -99,7 +99,7 @@ def _broken(said: str, width: float, size: float, bold: bool) -> Iterator[str]:
 
 
 def line(start: Point, end: Point, thick: float = 0.8, dashes: Sequence[float] | None = None) -> Shape:
-    """A straight line, dashed where `dashes` are given."""
+    """A straight line, dashed if `dashes` are given."""
     return Line(*start, *end, strokeWidth=thick, strokeColor=black, strokeDashArray=dashes)
 
 
@@ -135,8 +135,8 @@ def star(x: float, y: float, size: float) -> Shape:
 
 
 def dimension(x: float, low: float, high: float, said: str) -> list[Shape]:
-    """A measured height with an arrow head at both ends, from outside where there is no room within, and its
-    figure at the right of the middle."""
+    """A vertical dimension with arrow heads at both ends, outside if they do not fit inside, and its figure to the
+    right of the middle."""
     outside = high - low < 3 * _HEAD
     reach = 2 * _HEAD if outside else 0.0
     return [
@@ -149,11 +149,11 @@ def dimension(x: float, low: float, high: float, said: str) -> list[Shape]:
 
 
 def spread(wanted: Sequence[float], widths: Sequence[float], least: float, most: float) -> list[float] | None:
-    """Middles as near `wanted` (rising) as can be for things so wide that none touches the next, all within
-    `least` to `most`; None where there is no room for them.
+    """Centers as near `wanted` (ascending) as possible for items of these widths, such that none overlap and all lie
+    within `least` to `most`. None if they do not fit.
 
-    Things pushed together are centered on the mean of what they wanted (least squares under an order: pool
-    adjacent violators, Barlow et al., Statistical Inference under Order Restrictions, 1972, chapter 1).
+    Touching items are centered on the mean of their wanted positions (isotonic least squares by pool adjacent
+    violators: Barlow et al., Statistical Inference under Order Restrictions, 1972, chapter 1).
     """
     offsets = [0.0]
     for left, right in pairwise(widths):
@@ -173,7 +173,7 @@ def spread(wanted: Sequence[float], widths: Sequence[float], least: float, most:
 
 
 def stacked(parts: Sequence[Block], gap: float = GAP) -> Block:
-    """Blocks one under another as one block."""
+    """Blocks stacked into one block."""
     shapes: list[Shape] = []
     y = 0.0
     for part in parts:
@@ -188,7 +188,7 @@ def moved(block: Block, x: float, y: float) -> Shape:
 
 
 def labeled(label: str, said: str, width: float, bold: bool = False) -> Block:
-    """Running text in a column of its own, with a bold label before its first line."""
+    """Running text in a separate column, with a bold label before its first line."""
     lines = wrapped(said, width - _LABEL, bold=bold)
     shapes = [words(_LABEL, -BODY - i * LEADING, each, bold=bold) for i, each in enumerate(lines)]
     return Block(

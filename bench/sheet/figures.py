@@ -1,8 +1,8 @@
-"""How lengths, turns and the points of a bender are written for the person who works from paper.
+"""Formats lengths, turns and the points of a bender for paper.
 
-A place on a stick is written in inches, as the tape's large figures run and as the voice said it: 104 1/2".
-What is built, bought or fastened is told in feet and inches from three feet on, as the trade speaks of it:
-a stick of 10' 0", straps at 3' 0". So no mark is ever converted by the reader, and no wall either.
+A position on a stick is written in inches, like the tape's large figures and the spoken marks: 104 1/2". What is
+built, bought or fastened is written in feet and inches from three feet on, as is usual in the trade: a stick of
+10' 0", straps at 3' 0". So the reader never has to convert a mark or a distance on the wall.
 """
 
 from __future__ import annotations
@@ -18,10 +18,10 @@ from bench.core.plan import Hook, Mark, Reference
 from bench.language.write import written_value
 
 FEET_FROM = 3 * FOOT
-"""Below this inches alone are usual: a rise of 30", a pitch of 18" (common practice, no source)."""
+"""Below this length only inches are usual: a rise of 30", a pitch of 18" (common practice, no source)."""
 
 POINTS = {Reference.ARROW: "arrow", Reference.NOTCH: "rim notch", Reference.STAR: "star"}
-"""The points of a bender that are put on a mark."""
+"""The points of a bender that are aligned with a mark."""
 
 HOOKS = {Hook.TAPE_END: "tape end", Hook.AWAY: "far end", Hook.EITHER: "either"}
 """The end of the stick that the hook faces."""
@@ -31,7 +31,7 @@ HOOK_WORDS = {
     Hook.AWAY: "hook to the far end",
     Hook.EITHER: "hook either way",
 }
-"""The same in a sentence."""
+"""The same as part of a sentence."""
 
 
 def built(value: Fraction | float, units: Units) -> str:
@@ -42,13 +42,13 @@ def built(value: Fraction | float, units: Units) -> str:
 
 
 def built_note(note: Note, units: Units, names: Mapping[str, str] | None = None) -> str:
-    """A note with its lengths as built ones, its words of the trade by `names`."""
+    """A note with its lengths formatted by `built` and its trade terms from `names`."""
     values = {key: _value(value, units, names or {}) for key, value in note.values.items()}
     return note.template.format(**values) if values else note.template
 
 
 def item_text(item: Item, units: Units, names: Mapping[str, str]) -> str:
-    """One line of a material list, its count kept apart from the trade size: `2 × 1/2 EMT connector`."""
+    """One line of a material list, with the count separate from the trade size: `2 × 1/2 EMT connector`."""
     conduit = names.get(item.conduit, item.conduit.upper())
     what = item.what if item.length is None else f"of {built(item.length, units)}"
     return f"{item.count} × {item.size} {conduit} {what}"
@@ -61,14 +61,14 @@ def _value(value: Value, units: Units, names: Mapping[str, str]) -> str:
 
 
 NOT_TURNED = ("–", "no turn")
-"""Nothing to turn before the first bend; nothing before a further one."""
+"""No turn before the first bend; no turn before a later one."""
 
 
 def turns(marks: Iterable[Mark], air: Collection[int] = ()) -> tuple[str, ...]:
-    """How to turn the pipe before each bend, from how it lay for the one before; nothing before the first.
+    """How to turn the pipe before each bend, relative to the previous bend. The first has no turn.
 
-    Left and right are seen from the tape end. What is to bend to the right is brought up by a turn to the
-    left. `air` are the orders of the bends made in the air.
+    Left and right are seen from the tape end. A bend to the right needs a turn to the left. `air` are the orders of
+    the bends made in the air.
     """
     said: list[str] = []
     lies: float | None = None
@@ -80,7 +80,7 @@ def turns(marks: Iterable[Mark], air: Collection[int] = ()) -> tuple[str, ...]:
 
 
 def handles(marks: Iterable[Mark], air: Collection[int]) -> tuple[str, ...]:
-    """Whether the bender's handle is up, on the floor, or down, in the air; blank where no bend is made in the air."""
+    """Whether the handle is up (on the floor) or down (in the air). Blank if no bend is made in the air."""
     return tuple("" if not air else "down" if mark.order in air else "up" for mark in marks)
 
 

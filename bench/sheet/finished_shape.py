@@ -1,4 +1,4 @@
-"""The finished conduit to scale: from the side, and from above when it leaves its plane."""
+"""Draws the finished conduit to scale: from the side, and from above when it leaves its plane."""
 
 from __future__ import annotations
 
@@ -27,24 +27,24 @@ from bench.sheet.drawing import (
 from bench.sheet.legend import break_strokes
 
 _EDGE = 8.0
-"""Space for the end of a conduit that goes on, points."""
+"""Space for the end of a conduit that continues, points."""
 _NUMBER = 12.0
 """Space above and below the shape for the numbers of its bends."""
 _LARGEST = 14.0
-"""Points an inch at most, so that a small bend does not look like a large one."""
+"""Largest scale in points per inch, so that a small bend does not look like a large one."""
 
 _LEAST_VIEW = 47.0
-"""Height of each of two views at the least."""
+"""Minimum height of each of two views."""
 _LEAST = 12.0
-"""The least height left to the shape itself."""
+"""Minimum height of the shape itself."""
 
 Box = tuple[float, float, float, float]
 
 
 def finished_shape(path: Path, od: float, units: Units, width: float, height: float) -> Block:
-    """The bends of a conduit of outside diameter `od`, in a space of `width` by at most `height` points.
+    """The bends of a conduit with outside diameter `od`, in a space of `width` by at most `height` points.
 
-    Two views stand side by side where that leaves each room enough, else one under the other.
+    Two views are side by side if both fit, else stacked.
     """
     above = top_view(path)
     if above is None:
@@ -86,7 +86,7 @@ def _view(title: str, view: Silhouette, od: float, units: Units, width: float, h
 
 
 def _goes_on(view: Silhouette, put: Callable[[Point], Point]) -> Iterator[tuple[Point, float]]:
-    """Ends beyond which the conduit goes on, with its direction there in degrees."""
+    """The ends beyond which the conduit continues, with its direction there in degrees."""
     first, last = view.points[:2], view.points[:-3:-1]
     for (end, inner), goes_on in ((first, view.cut_start), (last, view.cut_end)):
         if goes_on:
@@ -94,8 +94,8 @@ def _goes_on(view: Silhouette, put: Callable[[Point], Point]) -> Iterator[tuple[
 
 
 def _numbers(view: Sequence[Point], places: Sequence[Point], thick: float, room: Box) -> list[Shape]:
-    """The number of each bend beside it, the first and the last first, each where it touches neither another
-    nor the conduit; one that finds no place is left to the bend table."""
+    """The number of each bend beside it, starting with the first and the last, placed clear of other numbers and the
+    conduit. A number that does not fit is omitted; the bend table has it."""
     taken = [_about(point, thick / 2) for point in _along(view)]
     shapes: list[Shape] = []
     last = len(places) - 1
@@ -109,7 +109,7 @@ def _numbers(view: Sequence[Point], places: Sequence[Point], thick: float, room:
 
 
 def _along(points: Sequence[Point]) -> Iterator[Point]:
-    """Points every two points or nearer along a line."""
+    """Positions along a line, at most two points apart."""
     for start, end in pairwise(points):
         steps = max(1, math.ceil(math.dist(start, end) / 2))
         yield from (
@@ -123,7 +123,7 @@ def _about(point: Point, reach: float) -> Box:
 
 
 def _beside(place: Point, said: str, thick: float) -> Iterator[Box]:
-    """Boxes of one number about a bend: over and under it, then beside it, near ones first."""
+    """Candidate boxes for the number of a bend: above and below it, then beside it, nearest first."""
     half = width_of(said, bold=True) / 2 + 1
     for reach in (thick / 2 + 1.5, thick / 2 + 6):
         for degrees in (90, 270, 180, 0, 135, 45, 225, 315):

@@ -1,4 +1,4 @@
-"""From a job as laid out to what its sheet prints."""
+"""Converts the layout of a job to the content of its sheet."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from bench.sheet.contents import RackPipe, SheetJob, SheetStick
 
 
 def sheet_job(layout: JobLayout, cautions: Cautions, names: Mapping[str, str], day: str = "") -> SheetJob:
-    """The sheet of a job; `day` is its date as printed, `names` trade words by key."""
+    """The sheet of a job. `day` is its date as printed, `names` are trade terms by key."""
     job = layout.job
     missing = tuple(_missing(one.asked, names) for one in layout.sticks if one.stick is None)
     return SheetJob(
@@ -31,7 +31,7 @@ def sheet_job(layout: JobLayout, cautions: Cautions, names: Mapping[str, str], d
 
 
 def _sticks(layout: JobLayout) -> Iterator[SheetStick]:
-    """The sticks with marks; the pipes of a rack are told as one stick and the pipes beside it."""
+    """The sticks with marks. The pipes of a rack become one stick and the pipes beside it."""
     with_marks = [one for one in layout.sticks if one.stick]
     for _, rack in groupby(enumerate(with_marks), key=lambda numbered: _rack(*numbered)):
         first, *others = (one for _, one in rack)
@@ -41,10 +41,10 @@ def _sticks(layout: JobLayout) -> Iterator[SheetStick]:
 
 
 def _rack(index: int, one: LaidStick) -> object:
-    """What the pipes of a rack share: all that was asked for but how far each lies outside, and how far the
-    work on it has come. What is to be said of one alone sets it apart.
+    """A key shared by the pipes of a rack: everything requested except each pipe's shift and progress. Notes on one
+    pipe give it a different key.
 
-    Pipes of one rack follow one another, so that index less pipe is the same for all of them.
+    Pipes of a rack are consecutive, so index minus pipe is the same for all of them.
     """
     bends = tuple(bend.asked for bend in one.asked.bends)
     asked = replace(one.asked.fresh(), name="", pipe=1, shift=Fraction(0), finish=None, bends=bends)
@@ -68,7 +68,7 @@ def _stick(one: LaidStick, copies: int, beside: Sequence[LaidStick]) -> SheetSti
 
 
 def _pipe(one: LaidStick, first: LaidStick) -> RackPipe:
-    """A further pipe, with those of its measures that differ from the first one's."""
+    """Another pipe, with the measures that differ from the first one's."""
     assert one.stick is not None
     assert first.stick is not None
     own = {
@@ -83,6 +83,6 @@ def _pipe(one: LaidStick, first: LaidStick) -> RackPipe:
 
 
 def _missing(asked: JobStick, names: Mapping[str, str]) -> str:
-    """A stick whose marks cannot be told: what is known of it, and what was not recorded."""
+    """Describes a stick whose marks are unknown: what is known about it, and what was not recorded."""
     bends = ", ".join(names.get(bend.kind, bend.kind) for bend in asked.bends)
     return f"marks of stick {asked.name} ({bends}; {', '.join(asked.not_recorded)})"

@@ -1,4 +1,4 @@
-"""What the sheet says about the whole job: its sections between boxes, materials, reminders, cautions."""
+"""The sheet's parts about the whole job: sections between boxes, materials, reminders, cautions."""
 
 from __future__ import annotations
 
@@ -20,18 +20,18 @@ from bench.sheet.figures import built, built_note, item_text
 _STEPS = {Step.START: "Before", Step.BEND: "Bending", Step.CUT: "Cutting", Step.FIT: "Fitting"}
 _INSET = 6.0
 _SHORT = 5
-"""Letters of a section's name that go beside the word Run."""
+"""Most characters of a section's name after the word Run."""
 _MOST_TIMES = 20
-"""Beyond this nobody pulls by hand, and the figure means nothing."""
+"""Above this nobody pulls by hand, and the figure is meaningless."""
 
 
 def section_heading(name: str, width: float) -> Block:
-    """Where the sticks of one section begin."""
+    """The heading above the sticks of a section."""
     return Block(18, (words(0, -14, shortened(f"Run {name}", width, 14, bold=True), 14, bold=True),))
 
 
 def section_part(job: SheetJob, section: SectionPlan, width: float) -> Block:
-    """What a section between two boxes comes to: length, joints, supports, pull, and warnings."""
+    """The totals of a section between two boxes: length, joints, supports, pull, and warnings."""
     count = len(section.section.sticks)
     said = [
         f"{count} stick{'s' if count > 1 else ''}, {built(section.length, job.units)} of conduit,"
@@ -71,7 +71,7 @@ def materials_part(job: SheetJob, width: float) -> Block:
 
 
 def cutting_text(cutting: Cutting, job: SheetJob) -> str:
-    """How the sticks of one conduit are cut, alike ones together, and what is left of each."""
+    """How the sticks of one conduit are cut, identical ones grouped, and the remainder of each."""
     conduit = job.names.get(cutting.conduit, cutting.conduit.upper())
     alike = Counter(cutting.packing.sticks)
     sticks = "; ".join(_cut_stick(stick, count, job) for stick, count in alike.items())
@@ -93,7 +93,7 @@ def _times(factor: float) -> str:
 
 
 def notes_part(job: SheetJob, width: float) -> Block:
-    """What the reader must know of the whole job."""
+    """The notes on the whole job."""
     parts = [labeled("Mind", written(note, job.units), width, bold=True) for note in job.notes]
     if job.not_recorded:
         said = f"Not recorded at the time: {', '.join(job.not_recorded)}."
@@ -102,7 +102,7 @@ def notes_part(job: SheetJob, width: float) -> Block:
 
 
 def cautions_part(job: SheetJob, width: float) -> Block:
-    """Every caution, at its step, and who comes before this sheet, in a frame."""
+    """Every caution with its step, and who has authority over this sheet, in a frame."""
     inner = width - 2 * _INSET
     lines = wrapped(f"CAUTIONS. {job.cautions.deference_written}", inner, bold=True)
     parts = [Block(LEADING, (words(0, -LEADING + 2, each, bold=True),)) for each in lines]

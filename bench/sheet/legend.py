@@ -1,4 +1,4 @@
-"""What every sign on the drawings means."""
+"""The legend of the signs on the drawings."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ Sign = Callable[[float, float], Sequence[Shape]]
 
 
 def legend(width: float) -> Block:
-    """The signs with their meaning, in as many lines as `width` needs, and how marks and turns are counted."""
+    """The signs with their meanings, wrapped to `width`, and how marks and turns are counted."""
     shapes: list[Shape] = []
     x, y = 0.0, -BODY
     for sign, wide, said in _entries():
@@ -52,7 +52,7 @@ def _going_on(x: float, y: float) -> list[Shape]:
 
 
 def break_strokes(end: Point, along: float, thick: float) -> list[Shape]:
-    """A slanted double stroke across a conduit that goes on beyond what is drawn, in the direction `along`,
+    """A slanted double stroke across a conduit that continues beyond the drawing. `along` is its direction in
     degrees."""
     x, y = end
     reach = thick / 2 + 4

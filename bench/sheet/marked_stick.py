@@ -1,5 +1,4 @@
-"""The stick as it is marked: straight, to scale, every mark with its number, place, hook and point of the
-bender."""
+"""Draws the marked stick: straight, to scale, every mark with its number, position, hook and bender point."""
 
 from __future__ import annotations
 
@@ -27,21 +26,21 @@ from bench.sheet.drawing import (
 
 _PIPE = 8.0
 _SIGNS_HIGH = 13.0
-"""Height above the conduit for the point of the bender and the way its hook faces."""
+"""Height above the conduit for the bender's point and its hook direction."""
 _END = 32.0
 """Width at the left for the words TAPE END."""
 _LEADER, _SHORT_LEADER = 9.0, 5.0
 _MANY = 5
-"""Marks up to which their numbers stand right under them."""
+"""Most marks for which the numbers are directly below them."""
 _SIGN_APART, _HOOK_APART = 9.0, 18.0
-"""Signs and hooks alike and nearer than this are drawn once: they would run into one another."""
+"""Identical signs and hooks closer than this are drawn once, because they would overlap."""
 _FARTHEST = 70.0
-"""Points a label may stand from its mark; where that is not enough the numbers of the marks stand alone."""
+"""Most points between a label and its mark. If that is not enough, only the numbers of the marks are shown."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Label:
-    """What stands under a mark: its lines of type, largest last but one."""
+    """The lines of type below a mark. The second to last is the largest."""
 
     at: Fraction
     lines: tuple[tuple[str, float], ...]
@@ -60,10 +59,10 @@ def marked_stick(
     width: float,
     size: float,
 ) -> Block:
-    """The stick `width` points long, its tape end at the left; places in type of `size` points (0: left out).
+    """The stick `width` points long, tape end at the left, with positions in type of `size` points (0: omitted).
 
-    Where the places have no room side by side the numbers of the marks stand alone: the bend table beside it
-    has every place.
+    If the positions do not fit side by side, only the numbers of the marks are shown. The bend table has every
+    position.
     """
     to_points = (width - _END) / float(length)
     middle = -_SIGNS_HIGH - _PIPE / 2
@@ -93,7 +92,7 @@ def _tape_end(middle: float) -> list[Shape]:
 def _choices(
     marks: Sequence[Mark], cut_at: Fraction | None, units: Units, scale: Fraction, size: float
 ) -> list[list[_Label]]:
-    """The labels in full, and as numbers alone, in order of position. `size` 0 leaves out the places."""
+    """The full labels and the labels with numbers only, in order of position. `size` 0 omits the positions."""
 
     def label(at: Fraction, title: str) -> _Label:
         place = ((text(at, units, scale), size),) if size else ()
@@ -112,8 +111,8 @@ def _labels(
     leader: tuple[float, float],
     width: float,
 ) -> tuple[list[Shape], float]:
-    """The first of the choices that has room near its marks, each label joined to its mark by a line between
-    two heights."""
+    """The first of the choices that fits near its marks, each label joined to its mark by a line between two
+    heights."""
     for labels in choices:
         wanted = [put(label.at) for label in labels]
         places = spread(wanted, [label.width for label in labels], 0, width)
@@ -145,7 +144,7 @@ def _label(label: _Label, x: float, place: float, leader: tuple[float, float]) -
 
 
 def _seats(marks: Sequence[Mark], put: Callable[[Fraction], float], base: float) -> list[Shape]:
-    """The sign of the bender's point above each mark, and an arrow the way the hook faces."""
+    """The sign of the bender's point above each mark, and an arrow in the direction the hook faces."""
     shapes: list[Shape] = []
     signs: dict[Reference, float] = {}
     hooks: dict[Hook, float] = {}
@@ -178,4 +177,4 @@ def _star(x: float, y: float) -> Shape:
 
 
 SIGNS = {Reference.ARROW: _arrow, Reference.NOTCH: _notch, Reference.STAR: _star}
-"""How the points of the bender are drawn, by their lower end."""
+"""Functions that draw the points of the bender at their lower end."""

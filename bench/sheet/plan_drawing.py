@@ -1,4 +1,4 @@
-"""One bend as an SVG drawing: the marked stick above, the finished shape below, and the bender at each bend."""
+"""One bend as an SVG drawing: the marked stick, the finished shape below it, and the bender at each bend."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ _PLACE, _SEATS = 16.0, 100.0
 
 
 def plan_svg(plan: Plan, setup: Setup, units: Units = Units.INCH) -> str:
-    """The plan drawn to scale: every mark on the straight stick, and the simulated shape."""
+    """The plan to scale as SVG: every mark on the straight stick, and the simulated shape."""
     path = simulate(plan.marks, setup.bender, float(plan.cut or setup.stick_length))
     pipe = f"{built(setup.stick_length, units)} of {setup.conduit.size} {setup.conduit.kind.upper()}"
     air = airborne(plan.marks, setup.bender, float(setup.stick_length))

@@ -1,4 +1,4 @@
-"""The pipes of a rack: one line a pipe, with marks of its own."""
+"""The table of a rack: one line per pipe, with its marks."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from bench.sheet.drawing import BODY, Block, shortened, stacked, width_of
 
 _GAP = 10.0
 _LONGEST = 150.0
-"""The most a name or the measures of a pipe may take, points."""
+"""Maximum width of a pipe's name or measures, points."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,14 +28,14 @@ class _Column:
 
     @property
     def width(self) -> float:
-        """With the gap after it."""
+        """Width including the gap after it."""
         return max(width_of(self.head), *(width_of(cell, self.size, self.bold) for cell in self.cells)) + _GAP
 
 
 def rack_table(job: SheetJob, entry: SheetStick, size: float, width: float) -> Block:
-    """Every pipe of the rack with its marks in type of `size` points, the stick itself first.
+    """Every pipe of the rack with its marks in type of `size` points, the first pipe first.
 
-    Where the paper is too narrow for all marks, further ones stand in a further table.
+    If the paper is too narrow for all marks, the rest go into another table.
     """
     first = RackPipe(entry.name, Fraction(0), entry.stick.marks, entry.stick.cut_at, _of_the_first(entry))
     names, *rest = _columns(job, entry, (first, *entry.rack), size)
@@ -66,7 +66,7 @@ def _columns(job: SheetJob, entry: SheetStick, pipes: Sequence[RackPipe], size: 
 
 
 def _of_the_first(entry: SheetStick) -> dict[str, Fraction | float | int]:
-    """What the stick itself was asked for, of the measures that differ along the rack."""
+    """The first pipe's values of the measures that differ along the rack."""
     differ = {key for pipe in entry.rack for key in pipe.measures}
     asked = {key: value for bend in entry.stick.bends for key, value in bend.plan.inputs.items()}
     return {key: asked[key] for key in differ & set(asked)}

@@ -1,4 +1,4 @@
-"""The bender on the pipe at each bend, the screen's own drawings on paper: its point, its hook, floor or air."""
+"""Prints the screen's drawings of the bender on the pipe at each bend: point, hook, floor or air."""
 
 from __future__ import annotations
 
@@ -17,25 +17,25 @@ from bench.sheet.drawing import BODY, LEADING, Block, Point, filled, moved, tria
 from bench.sheet.figures import HOOK_WORDS, POINTS
 
 _LEAST_WIDTH = 136.0
-"""Points that a drawing and the words over it take at the least: four stand side by side on a letter page."""
+"""Minimum width in points of a drawing with its words: four fit side by side on a letter page."""
 _APART = 6.0
 _MOST = 8
-"""Bends up to which each is drawn; more are the many alike of a segmented bend."""
+"""Most bends that are drawn. More bends are the identical ones of a segmented bend."""
 _WORDS = {
     "hook": "",
     "tape_end": "",
     "in_the_air": "",
     **{f"point_{reference}": "" for reference in Reference},
 }
-"""The drawing's own words are left to the line over it."""
+"""The drawing's own words are omitted, because the line above it has them."""
 _THIN = {Tone.FLOOR: 0.6, Tone.WAY: 0.9, Tone.CURRENT: 1.2}
 
 
 def seat_drawings(
     marks: Sequence[Mark], air: Collection[int], bender: Bender, length: float, width: float, height: float
 ) -> Block:
-    """One drawing a bend in the order they are made, each `height` points high, side by side in `width`; nothing where
-    there are more bends than are told apart. `air` are the orders of bends made in the air."""
+    """One drawing per bend in order, each `height` points high, side by side in `width`. Empty if there are too many
+    bends. `air` are the orders of bends made in the air."""
     if not 0 < len(marks) <= _MOST:
         return Block(0.0, ())
     across = min(len(marks), max(1, int((width + _APART) // (_LEAST_WIDTH + _APART))))
@@ -50,7 +50,7 @@ def seat_drawings(
 
 
 def _drawn(seat: Seat, width: float, height: float) -> Block:
-    """The two lines of words, the drawing, and under it which way the tape end is."""
+    """Two lines of words, the drawing, and below it the direction of the tape end."""
     mark, where = seat.mark, "Air" if seat.in_the_air else "Floor"
     title = f"{mark.order}. {POINTS[mark.reference].capitalize()} on {mark.name}, {angle_text(mark.bend)}"
     scene = seated(seat, _WORDS)
@@ -73,7 +73,7 @@ def _drawn(seat: Seat, width: float, height: float) -> Block:
 
 
 def _shapes(scene: Scene, put: Callable[[Point], Point], scale: float) -> Iterator[Shape]:
-    """Pipe as two walls, what is to come dashed, the bender solid."""
+    """The shapes of a scene: pipe as two walls, future pipe dashed, the bender solid."""
     for shape in scene.shapes:
         points = [put(point) for point in shape.points]
         if isinstance(shape, Area):

@@ -1,4 +1,4 @@
-"""Everything the sheet says about one stick: heading, the marked stick, bend table, finished shape, checks."""
+"""The sheet's part about one stick: heading, marked stick, bend table, finished shape, checks."""
 
 from __future__ import annotations
 
@@ -20,14 +20,14 @@ from bench.sheet.rack_table import rack_table
 from bench.sheet.seat_drawings import seat_drawings
 
 _NARROWEST = 130.0
-"""The least width for a finished shape beside the bend table, points."""
+"""Minimum width of a finished shape beside the bend table, points."""
 _BESIDE = 18.0
 
 
 @dataclass(frozen=True, slots=True)
 class Density:
-    """How much room a stick is given: type of its marks in the drawing (0: numbers only) and in the bend table, the
-    height of its finished shape and of the bender at each bend (0: not drawn), points."""
+    """Sizes for one stick, in points: type of the marks in the drawing (0: numbers only) and in the bend table, height
+    of the finished shape and of the bender at each bend (0: not drawn)."""
 
     place: float
     table: float
@@ -43,12 +43,12 @@ DENSITIES = (
     Density(place=14, table=13, shape=66, beside=True),
     Density(place=0, table=12.5, shape=54, beside=True),
 )
-"""From roomy to close. Capitals of 18, 16, 14 and 12.5 points are 26, 23, 20 and 18 minutes of arc at arm's length
-(0.6 m); sixteen is the least that is legible without effort (ISO 9241-303:2011, from memory)."""
+"""From loose to dense. Capitals of 18, 16, 14 and 12.5 points are 26, 23, 20 and 18 minutes of arc at arm's length
+(0.6 m). The minimum for easy reading is 16 (ISO 9241-303:2011, from memory)."""
 
 
 def stick_parts(job: SheetJob, entry: SheetStick, density: Density, width: float) -> list[Block]:
-    """One stick, from its heading down."""
+    """The blocks of one stick, starting with its heading."""
     stick = entry.stick
     parts = [_heading(job, entry, width)]
     if stick.marks:
@@ -65,7 +65,7 @@ def stick_parts(job: SheetJob, entry: SheetStick, density: Density, width: float
 
 
 def _seats(entry: SheetStick, density: Density, width: float) -> Iterator[Block]:
-    """The bender at each bend, where there is room for it."""
+    """The drawings of the bender at each bend, if the density includes them."""
     if density.seats:
         stick = entry.stick
         block = seat_drawings(
@@ -76,7 +76,7 @@ def _seats(entry: SheetStick, density: Density, width: float) -> Iterator[Block]
 
 
 def _heading(job: SheetJob, entry: SheetStick, width: float) -> Block:
-    """The stick's name, what it is bent from and with, and how long it is."""
+    """The heading: the stick's name, conduit, length and bender."""
     setup, units = entry.stick.setup, entry.units
     many = f", make {entry.copies}" if entry.copies > 1 else ""
     bender = "typical bender" if setup.bender.typical else f"bender {setup.bender.name}"
@@ -98,7 +98,7 @@ def _pipe(job: SheetJob, entry: SheetStick) -> str:
 
 
 def _table_and_shape(entry: SheetStick, density: Density, width: float) -> Block:
-    """Side by side where the table leaves room, else one under the other."""
+    """Table and shape side by side if they fit, else stacked."""
     od, path, units = entry.stick.setup.od, entry.stick.path, entry.units
     table, wide = bend_table(entry, density.table)
     if density.beside and width - wide - _BESIDE >= _NARROWEST:
@@ -110,7 +110,7 @@ def _table_and_shape(entry: SheetStick, density: Density, width: float) -> Block
 
 
 def _said(job: SheetJob, entry: SheetStick) -> Iterator[tuple[str, str]]:
-    """What there is to read about a stick, each with its label."""
+    """The texts about a stick, each with its label."""
     stick = entry.stick
     for number in range(len(stick.bends)):
         yield _marks_of(entry, number), _of_bend(job, entry, number)
@@ -134,7 +134,7 @@ def _marks_of(entry: SheetStick, index: int) -> str:
 
 
 def _of_bend(job: SheetJob, entry: SheetStick, index: int) -> str:
-    """What was asked for, how it was worked out, and what it takes."""
+    """One bend: what was requested, the method, and the bender value it uses."""
     plan, units = entry.stick.bends[index].plan, entry.units
     method = "by the book" if plan.chosen.method == "book" else "exact for this bender"
     asked = ", ".join(_measure(key, value, job, units) for key, value in plan.inputs.items())
@@ -157,7 +157,7 @@ def _checks(entry: SheetStick) -> Iterator[str]:
 
 
 def _warnings(entry: SheetStick) -> Iterable[str]:
-    """Each warning once, and what the reader must know of this stick."""
+    """The notes on this stick and each warning once."""
     stick = entry.stick
     notes: list[Note] = [*entry.notes, *stick.warnings]
     for bend in stick.bends:

@@ -1,5 +1,4 @@
-"""One bend in terminal characters: the stick with its marks, the finished shape in solid quarter blocks, and
-what the signs mean."""
+"""Draws one bend in terminal characters: the marked stick, the finished shape in quarter blocks, and a legend."""
 
 from __future__ import annotations
 
@@ -18,18 +17,18 @@ _SIGNS = {Reference.ARROW: "▼", Reference.NOTCH: "◆", Reference.STAR: "★"}
 _HOOKS = {Hook.TAPE_END: (-1, "←"), Hook.AWAY: (1, "→")}
 _MARK, _CUT = "╪", "┊"
 _QUARTERS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
-"""Quarter blocks by which quarters are filled: 1 upper left, 2 upper right, 4 lower left, 8 lower right."""
+"""Quarter blocks by filled quarters: 1 upper left, 2 upper right, 4 lower left, 8 lower right."""
 _MOST_ROWS = 12
 _MOST_LABEL_ROWS = 4
-"""More rows of labels than this are harder to read than numbers alone with the list below."""
+"""Most rows of labels. More would be harder to read than numbers alone with the list below."""
 
 Label = tuple[int, str]
-"""The column of a mark, and what stands under it."""
+"""The column of a mark and the text below it."""
 
 
 def stick_drawing(plan: Plan, setup: Setup, width: int = 80, units: Units = Units.INCH) -> str:
-    """The plan in lines no wider than `width` characters: the marked stick to scale, the shape it makes, and
-    a legend of the signs that are used."""
+    """The plan in lines of at most `width` characters: the marked stick to scale, its finished shape, and a legend of
+    the signs used."""
     length = setup.stick_length
     path = simulate(plan.marks, setup.bender, float(plan.cut or length))
     lines = [
@@ -42,7 +41,7 @@ def stick_drawing(plan: Plan, setup: Setup, width: int = 80, units: Units = Unit
 
 
 def legend(marks: Sequence[Mark], cut: Fraction | None, width: int) -> list[str]:
-    """What the signs on this stick mean, in lines no wider than `width`."""
+    """The meaning of the signs on this stick, in lines of at most `width` characters."""
     used = {mark.reference for mark in marks}
     entries = [f"{sign} {POINTS[point]}" for point, sign in _SIGNS.items() if point in used]
     if any(mark.hook in _HOOKS for mark in marks):
@@ -67,7 +66,7 @@ def _ends(length: Fraction, width: int, units: Units) -> str:
 def _stick(
     marks: Sequence[Mark], length: Fraction, cut: Fraction | None, width: int, scale: Fraction, units: Units
 ) -> list[str]:
-    """Signs of the bender's points and hooks, the pipe, and the labels under it."""
+    """The signs of the bender's points and hooks, the pipe, and the labels below it."""
     columns = [_column(mark.at, length, width) for mark in marks]
     pipe = ["╞", *"═" * (width - 2), "╡"]
     for column in columns:
@@ -91,7 +90,7 @@ def _stick(
 
 
 def _signs(marks: Sequence[Mark], columns: Sequence[int], width: int) -> str:
-    """The bender's point over each mark, and its hook beside it where nothing else stands."""
+    """The bender's point above each mark, with the hook beside it if the cell is free."""
     row = [" "] * width
     for mark, column in zip(marks, columns, strict=True):
         row[column] = _SIGNS[mark.reference]
@@ -103,7 +102,7 @@ def _signs(marks: Sequence[Mark], columns: Sequence[int], width: int) -> str:
 
 
 def _label_rows(labels: Sequence[Label], width: int) -> list[str]:
-    """Each label centered under its mark, in the first row where it does not touch another."""
+    """Labels centered below their marks, each in the first row where it touches no other."""
     rows: list[list[str]] = []
     for column, label in sorted(labels):
         start = max(0, min(column - len(label) // 2, width - len(label)))
@@ -119,7 +118,7 @@ def _label_rows(labels: Sequence[Label], width: int) -> list[str]:
 
 
 def _shape(view: Silhouette, width: int) -> list[str]:
-    """The silhouette in quarter blocks; a quarter is half as wide as it is high, so x counts double."""
+    """The silhouette in quarter blocks. A quarter is half as wide as it is high, so x is doubled."""
     left, low, right, high = view.box
     scale = min((width - 1) / max(right - left, 1.0), (_MOST_ROWS - 1) * 2 / max(high - low, 1.0))
     rows = int((high - low) * scale / 2) + 1
@@ -128,7 +127,7 @@ def _shape(view: Silhouette, width: int) -> list[str]:
 
 
 def _along(view: Silhouette, scale: float) -> Iterator[tuple[float, float]]:
-    """Points so near one another that no quarter between them stays empty."""
+    """Points along the silhouette, so close that no quarter between them stays empty."""
     for (x, y), (to_x, to_y) in pairwise(view.points):
         steps = max(1, int(max(abs(to_x - x) * 2, abs(to_y - y)) * scale * 2))
         yield from ((x + (to_x - x) * n / steps, y + (to_y - y) * n / steps) for n in range(steps + 1))

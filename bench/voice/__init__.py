@@ -1,1 +1,1 @@
-"""Speaking: words to sound to loudspeaker, interruptible."""
+"""The voice: renders words to sound and plays them, interruptible at any time."""

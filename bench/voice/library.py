@@ -1,4 +1,4 @@
-"""Where the espeak-ng library comes from on Linux: the system, or the wheel that carries it.
+"""Finds the espeak-ng library on Linux, in the system or in a wheel.
 
 espeak-ng is licensed GPL-3.0-or-later. It is loaded only in the helper process that renders speech, from the
 system package or from the optional extra `voice` (espeakng-loader).
@@ -17,8 +17,8 @@ REMEDY = "Run: sudo apt-get install libespeak-ng1"
 def make_espeak_available() -> None:
     """Load the wheel's library under the name pyttsx3 asks for, when the system has none.
 
-    The loader finds an already loaded library by its SONAME, so pyttsx3's own search then succeeds. Must run
-    before pyttsx3 is imported. Does nothing outside Linux or when neither is there: pyttsx3 then says so.
+    The loader finds an already loaded library by its SONAME, so pyttsx3's own search then succeeds. Call this before
+    pyttsx3 is imported. Does nothing outside Linux or when neither is installed; pyttsx3 then reports it.
     """
     if not sys.platform.startswith("linux") or _loads(SONAME):
         return

@@ -1,7 +1,7 @@
-"""The helper process that renders speech with pyttsx3: words in, a sound file out. Never plays anything.
+"""The helper process that renders speech with pyttsx3: words in, a sound file out. It never plays sound.
 
-pyttsx3 loses phrases and hangs when it plays or is used from several threads; `save_to_file` alone, one
-phrase at a time in one thread of a process of its own, is reliable. Run by `bench.voice.renderer`.
+pyttsx3 loses phrases and hangs when it plays sound or is used from several threads. Only `save_to_file`, one phrase at
+a time on one thread of a separate process, is reliable. Run by `bench.voice.renderer`.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ def main() -> None:
         make_espeak_available()
         engine = Engine()
         send(out, {"voices": engine.voices()})
-    except Exception as error:  # drivers raise what they like: OSError, RuntimeError, KeyError, ImportError
+    except Exception as error:  # drivers raise OSError, RuntimeError, KeyError, ImportError
         send(out, {"error": f"{type(error).__name__}: {error}"})
         return
     with temporary_folder("voice") as folder:
@@ -43,10 +43,9 @@ def main() -> None:
 class Engine:
     """pyttsx3, one phrase at a time.
 
-    On Linux its driver leaves synthesis to a thread of espeak-ng and does not wait for it: `runAndWait` may
-    return before the file is written, and cancels what that thread has not got to yet, be it a change of rate
-    or the phrase itself. So changes are waited for before a phrase is asked for, and the phrase until it is
-    reported complete.
+    On Linux its driver leaves synthesis to a thread of espeak-ng and does not wait for it. `runAndWait` may return
+    before the file is written, and cancels what that thread has not reached yet, a change of rate or the phrase
+    itself. So we wait for changes before requesting a phrase, and for the phrase until it is reported complete.
     """
 
     def __init__(self) -> None:
@@ -58,10 +57,10 @@ class Engine:
         self._complete = False
         self._set: tuple[str, int] | None = None
         self._engine.connect("finished-utterance", self._on_finished)
-        self._engine.runAndWait()  # with nothing to say; until then changes are queued, not made
+        self._engine.runAndWait()  # nothing to say, but it applies the queued changes
 
     def voices(self) -> list[Message]:
-        """Every voice: its id, name and language codes."""
+        """All voices with id, name and language codes."""
         listed = self._engine.getProperty("voices")
         return [{"id": voice.id, "name": voice.name, "languages": _languages(voice)} for voice in listed]
 
@@ -80,7 +79,7 @@ class Engine:
         raise RuntimeError("the phrase was lost")
 
     def _settle(self, voice: str, rate: int) -> None:
-        """Change voice and rate, and wait until the change has been made."""
+        """Change voice and rate, and wait until the change is applied."""
         if self._set == (voice, rate):
             return
         self._engine.setProperty("voice", voice)
@@ -97,7 +96,7 @@ class Engine:
 
 
 def _languages(voice: Any) -> list[str]:
-    """Language codes of a voice: drivers give text or bytes, some with a priority byte in front."""
+    """Language codes of a voice. Drivers return text or bytes, some with a leading priority byte."""
     texts = [
         item.decode("utf-8", "ignore") if isinstance(item, bytes) else str(item) for item in voice.languages
     ]

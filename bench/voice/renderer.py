@@ -1,4 +1,4 @@
-"""Words to samples: pyttsx3 in a helper process, or a speech program, with a time limit on both."""
+"""Renders words to samples with pyttsx3 in a helper process or with a speech program, both with a time limit."""
 
 from __future__ import annotations
 
@@ -18,20 +18,20 @@ from bench.voice.voices import PYTTSX3, Program, Voice, choose, program_voices, 
 log = logging.getLogger(__name__)
 
 LIMIT_S = 6.0
-"""Longest a phrase may take to render; espeak-ng needs about 20 ms, the slowest program under a second."""
+"""Time limit for rendering a phrase. espeak-ng needs about 20 ms, the slowest program under a second."""
 
 CACHED_SECONDS = 600.0
-"""Sound kept for phrases said before, about 26 MB at 22 kHz; the oldest go first."""
+"""Limit of the phrase cache, about 26 MB at 22 kHz. The oldest phrases are dropped first."""
 
 _UNSPEAKABLE = frozenset('0123456789/"½¼¾°')
-"""Marks that voices misread: espeak-ng says "one slash two" and skips an inch mark at the end."""
+"""Characters that voices misread: espeak-ng says "one slash two" and skips a final inch mark."""
 
 
 class Renderer:
-    """Turns words into sound. For one thread only; `close` alone may come from another.
+    """Turns words into sound. Not thread-safe; only `close` may be called from another thread.
 
-    Every method raises BenchError (`voice_missing`, `voice_unknown`, `voice_failed`) when there is no sound
-    to be had, after one fresh attempt; the next call tries again from the start.
+    Every method raises BenchError (`voice_missing`, `voice_unknown`, `voice_failed`) after one failed retry. The
+    next call tries again from the start.
     """
 
     def __init__(self, limit: float = LIMIT_S) -> None:
@@ -51,7 +51,7 @@ class Renderer:
             raise
 
     def render(self, words: str, voice: str, words_per_minute: int) -> Sound:
-        """`words` spoken by the voice of that name at about that rate."""
+        """`words` spoken by the named voice at about that rate."""
         _warn_unspeakable(words)
         speaker = choose(voice, self.voices())
         key = (speaker, words_per_minute, words)
@@ -73,7 +73,7 @@ class Renderer:
         try:
             return self._pyttsx3().render(words, voice.key, rate)
         except BenchError as error:
-            log.warning("rendering again in a fresh process: %s", error)
+            log.warning("rendering again in a new process: %s", error)
             self.close()
             return self._pyttsx3().render(words, voice.key, rate)
 
@@ -90,7 +90,7 @@ class Renderer:
 
 
 class _Helper:
-    """The process that runs pyttsx3, and its voices. Raises BenchError when it cannot be had."""
+    """The process that runs pyttsx3, and its voices. Raises BenchError when it cannot be started."""
 
     def __init__(self, limit: float) -> None:
         self._limit = limit
@@ -114,14 +114,14 @@ class _Helper:
         except ValueError as error:
             raise _failed(str(error)) from error
         if not len(sound.samples):
-            raise _failed("it gave no sound")
+            raise _failed("it produced no sound")
         return sound
 
     def end(self) -> None:
         pipes.end(self._process)
 
     def _answer(self, code: str) -> tuple[pipes.Message, bytes]:
-        """The helper's next message; the helper is ended when it is late, gone or reports an error."""
+        """The helper's next message. A helper that is late, gone or reports an error is ended."""
         assert self._process.stdout is not None
         late = threading.Timer(self._limit, self._process.kill)
         late.daemon = True
@@ -166,10 +166,12 @@ def _missing(reason: str) -> BenchError:
 def _failed(reason: str) -> BenchError:
     log.warning("the voice failed: %s", reason)
     return BenchError(
-        "The voice failed.", "Read the screen; the voice is tried again with the next words.", "voice_failed"
+        "The voice failed.",
+        "Read the screen. The voice is tried again with the next sentence.",
+        "voice_failed",
     )
 
 
 def _warn_unspeakable(words: str) -> None:
     if _UNSPEAKABLE & set(words):
-        log.warning("digits or marks reached the voice, which misreads them: %r", words)
+        log.warning("digits or symbols reached the voice, which misreads them: %r", words)

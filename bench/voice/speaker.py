@@ -1,4 +1,4 @@
-"""The voice as the assistant uses it: say, hush, tones. Every failure is an event, never an exception."""
+"""The assistant's interface to the voice: say, hush, tones. Every failure is an event, never an exception."""
 
 from __future__ import annotations
 
@@ -26,16 +26,16 @@ from bench.voice.voices import AUTO
 log = logging.getLogger(__name__)
 
 PAUSE_S = 0.25
-"""Silence between two sentences."""
+"""Seconds of silence between two sentences."""
 
 RETRY_S = (1.0, 2.0, 4.0, 8.0, 15.0)
-"""Waits before a lost loudspeaker is tried again; the last one repeats."""
+"""Delays before a lost loudspeaker is tried again. The last one repeats."""
 
 LOOK_AGAIN_S = 15.0
-"""How often a loudspeaker asked for by name is looked for while another stands in for it."""
+"""Seconds between searches for the requested loudspeaker while another is used instead."""
 
 OVERDUE_S = 3.0
-"""A turn not reported finished so long after its sound must have ended means a dead loudspeaker."""
+"""Seconds after the expected end of a turn at which an unreported end means a dead loudspeaker."""
 
 _SENTENCE = re.compile(r"(?<=[.?!])\s+")
 
@@ -71,11 +71,11 @@ _Order = _Say | _Hush | _Done | _Lost | _Close
 
 
 class Speaker:
-    """Speaks words through the loudspeaker. Methods return at once; `on_event` is called from its own thread.
+    """Speaks words through the loudspeaker. Methods return at once. `on_event` is called from a separate thread.
 
-    The words carry no digits or marks. One `Silent` follows the last of a row of `say`s, also when there is
-    nothing to speak with, so whoever waits for the end never waits in vain. Tones bring
-    no events: they are short, low and unlike speech.
+    The words must contain no digits or symbols. One `Silent` follows the last of consecutive `say` calls, also when
+    no voice is available, so a caller that waits for the end never hangs. Tones cause no events: they are short,
+    low and unlike speech.
     """
 
     def __init__(self, on_event: Callable[[VoiceEvent], None], settings: VoiceSettings | None = None) -> None:
@@ -99,15 +99,15 @@ class Speaker:
 
     @property
     def settings(self) -> VoiceSettings:
-        """The settings as they are now."""
+        """The current settings."""
         return self._settings
 
     def start(self) -> None:
-        """Open the loudspeaker and wake the voice, in the background."""
+        """Open the loudspeaker and start the voice in the background."""
         self._thread.start()
 
     def say(self, words: str) -> None:
-        """Speak these words, instead of any being spoken."""
+        """Speak these words. They replace any being spoken."""
         self._asked += 1
         self._orders.put(_Say(self._asked, words))
 
@@ -120,20 +120,20 @@ class Speaker:
         self._orders.put(_Hush())
 
     def earcon(self, which: Tone) -> None:
-        """Sound one of the short tones, over speech if there is any."""
+        """Play one of the short tones, over any speech."""
         loudspeaker = self._loudspeaker
         if loudspeaker is not None:
             loudspeaker.tone(tone(which, loudspeaker.rate))
 
     def tune(self, what: Tuning, by: int) -> None:
-        """Turn volume or rate `by` steps up or down; the volume at once, the rate from the next words on."""
+        """Change volume or rate by `by` steps. Volume changes at once, rate with the next sentence."""
         self._settings = self._settings.tuned(what, by)
         loudspeaker = self._loudspeaker
         if loudspeaker is not None:
             loudspeaker.gain(self._settings.volume_db)
 
     def close(self) -> None:
-        """Fall silent and let go of everything. Returns when done, within two seconds."""
+        """Stop speaking and release everything. Returns within two seconds."""
         self._orders.put(_Close())
         if self._thread.is_alive():
             self._thread.join(2.0)
@@ -146,8 +146,8 @@ class Speaker:
         while not isinstance(order := self._next(), _Close):
             try:
                 self._obey(order)
-            except Exception as error:  # a mistake of ours must not leave the person without a voice
-                log.exception("the voice stumbled")
+            except Exception as error:  # a bug of ours must not silence the voice
+                log.exception("error in the voice")
                 self._trouble("voice", BenchError("The voice failed.", str(error), code="voice_failed"))
                 self._fall_silent()
         self._renderer.close()
@@ -155,7 +155,7 @@ class Speaker:
             self._loudspeaker.close()
 
     def _next(self) -> _Order | None:
-        """The next order, or None when it is time to look after the loudspeaker."""
+        """The next order, or None when it is time to check the loudspeaker."""
         try:
             return self._orders.get(timeout=max(0.05, min(self._look_at - time.monotonic(), 1.0)))
         except queue.Empty:
@@ -198,7 +198,7 @@ class Speaker:
             self._loudspeaker.play(turn, sound, last)
 
     def _give_up(self, turn: int) -> None:
-        """The voice failed inside a turn: end it where it is."""
+        """End the current turn after the voice failed."""
         if self._sounding == turn and self._loudspeaker is not None:
             self._loudspeaker.hush()
         else:
@@ -244,13 +244,13 @@ class Speaker:
         self._attempt = 0
         self._look_at = time.monotonic() + LOOK_AGAIN_S
         if loudspeaker.stands_in:
-            message = f"The speaker {wanted} is not there; {loudspeaker.device} is used."
-            self._trouble("speaker", BenchError(message, "Plug it in; it is taken as soon as it is there."))
+            message = f"The speaker {wanted} is missing. Using {loudspeaker.device}."
+            self._trouble("speaker", BenchError(message, "Plug it in. It is used as soon as it is found."))
         else:
             self._outages.over("speaker", f"The speaker works again: {loudspeaker.device}.")
 
     def _wake_voice(self) -> None:
-        """Have the first words come as quickly as the later ones, and tell early that there is no voice."""
+        """Start the voice early, so that the first words are not slow and a missing voice is reported."""
         if self._loudspeaker is not None:
             self._render("ready", 0.0)
 
@@ -260,12 +260,12 @@ class Speaker:
             self._loudspeaker.close()
         self._loudspeaker = None
         self._look_at = time.monotonic() + RETRY_S[0]
-        remedy = "Plug it in again; until then read the screen."
+        remedy = "Plug it in again. Until then read the screen."
         self._trouble("speaker", BenchError("The speaker is gone.", remedy, code="speaker_missing"))
         self._fall_silent()
 
     def _look_after(self) -> None:
-        """Notice a loudspeaker that died without a word, and get back one that is missing."""
+        """Detect a loudspeaker that failed without a report, and reopen a missing one."""
         now = time.monotonic()
         if self._sounding is not None and now > self._overdue:
             self._lose("it did not finish in time")

@@ -1,4 +1,4 @@
-"""The two short tones: heard, and not understood. Generated, soft-edged, unlike speech."""
+"""The two short tones, for heard and for not understood: generated, with soft edges, unlike speech."""
 
 from __future__ import annotations
 
@@ -11,18 +11,17 @@ from bench.audio.sound import Sound
 from bench.dialogue.effects import Tone
 
 LEVEL = 0.25
-"""Peak below full scale, 12 dB under the voice: a tone must not wake the ears nor hurt in a headset."""
+"""Peak level, 12 dB below the voice: a tone must not trigger the ears or hurt in a headset."""
 
 EDGE = 0.015
-"""Seconds of rise and fall; a hard edge clicks."""
+"""Seconds of fade-in and fade-out. A hard edge clicks."""
 
 _NOTES: dict[Tone, tuple[tuple[float, float], ...]] = {
     Tone.HEARD: ((659.3, 0.07), (880.0, 0.09)),
     Tone.NOT_UNDERSTOOD: ((415.3, 0.10), (0.0, 0.05), (415.3, 0.10)),
 }
-"""Pitch in hertz and length in seconds of each note. Rising is accepted, twice low is not
-understood: they differ in more than pitch. A double note lower than this, where voices hum, is taken for speech
-by Silero VAD."""
+"""Pitch in hertz and length in seconds of each note. Rising means accepted, two low notes mean not understood, so
+that they differ in more than pitch. Silero VAD takes a lower double note, in the range of voices, for speech."""
 
 
 @cache

@@ -1,4 +1,4 @@
-"""What the voice tells the assistant. A failure is the dialogue's `Failed`, its end `Recovered`; nothing is raised."""
+"""Events from the voice. A failure is the dialogue's `Failed`, its end `Recovered`. Nothing is raised."""
 
 from __future__ import annotations
 
@@ -9,16 +9,16 @@ from bench.dialogue.events import Failed, Recovered
 
 @dataclass(frozen=True, slots=True)
 class Speaking:
-    """These words are about to sound. Comes before the first sample, so the ears can be closed in time."""
+    """These words are about to be spoken. Sent before the first sample, so that the ears can be closed in time."""
 
     words: str
 
 
 @dataclass(frozen=True, slots=True)
 class Silent:
-    """Nothing sounds any more: the last sample has left the loudspeaker, or there is nothing to speak with.
+    """The voice is silent: the last sample has been played, or no voice is available.
 
-    Follows every `say` and every `hush` that was not replaced by another `say`.
+    Sent after every `say` and `hush` that was not replaced by another `say`.
     """
 
 

@@ -1,4 +1,4 @@
-"""How the voice is set, and what one step up or down does."""
+"""The settings of the voice and the effect of one step up or down."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ RATE_RANGE_WPM = (100, 260)
 
 @dataclass(frozen=True, slots=True)
 class VoiceSettings:
-    """Settings of the voice, kept by the memory as they are.
+    """Settings of the voice, stored as they are.
 
-    `voice` is a name or part of one, or `auto`; `speaker` is the name of an output device or part of it, None
-    for the system's own; `words_per_minute` is the rate asked of the voice; `volume_db` is the peak level
-    against full scale in decibels.
+    `voice` is a full or partial name, or `auto`. `speaker` is a full or partial name of an output device, None for
+    the default one. `words_per_minute` is the requested rate. `volume_db` is the peak level in decibels relative
+    to full scale.
     """
 
     voice: str = "auto"
@@ -27,7 +27,7 @@ class VoiceSettings:
     volume_db: float = -4.0
 
     def tuned(self, what: Tuning, by: int) -> VoiceSettings:
-        """These settings `by` steps up or down, held inside the range."""
+        """These settings changed by `by` steps, limited to the valid range."""
         if what is Tuning.VOLUME:
             return replace(self, volume_db=_held(self.volume_db + by * VOLUME_STEP_DB, VOLUME_RANGE_DB))
         return replace(

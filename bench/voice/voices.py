@@ -1,4 +1,4 @@
-"""Which voices there are, and which one is taken."""
+"""Lists the available voices and chooses one."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ AUTO = "auto"
 
 @dataclass(frozen=True, slots=True)
 class Voice:
-    """A voice to be asked for: `engine` is pyttsx3 or a program's name, `key` what that engine calls it."""
+    """An available voice. `engine` is pyttsx3 or the name of a program, `key` the engine's id of the voice."""
 
     engine: str
     key: str
@@ -25,7 +25,7 @@ class Voice:
 
     @property
     def english(self) -> bool:
-        """Whether it speaks English."""
+        """Whether the voice speaks English."""
         return any(language.startswith("en") for language in self.languages)
 
 
@@ -46,7 +46,7 @@ class Program:
 
 @cache
 def programs() -> tuple[Program, ...]:
-    """The speech programs Bench can use where they are installed, best first (`shared/voices.toml`)."""
+    """The speech programs that Bench can use if installed, best first (`shared/voices.toml`)."""
     raw = read_toml("voices.toml")
     return structured("voices.toml", _Table, raw).program
 
@@ -57,7 +57,7 @@ class _Table:
 
 
 def program_voices() -> tuple[Voice, ...]:
-    """Voices of the speech programs found on this machine."""
+    """Voices of the speech programs installed on this machine."""
     return tuple(
         Voice(program.name, voice, f"{program.name} {voice}", ("en-us",))
         for program in programs()
@@ -67,9 +67,9 @@ def program_voices() -> tuple[Voice, ...]:
 
 
 def choose(wanted: str, voices: Sequence[Voice]) -> Voice:
-    """The voice `wanted` by name or part of it; for `auto` American English of pyttsx3, else any English.
+    """The voice `wanted` by full or partial name. For `auto`, American English of pyttsx3, else any English.
 
-    Raises BenchError listing what there is when no voice has that name.
+    Raises BenchError listing the voices when none has that name.
     """
     english = [voice for voice in voices if voice.english]
     if wanted != AUTO:

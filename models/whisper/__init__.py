@@ -1,1 +1,1 @@
-"""Builder of the second listener: Whisper tiny.en trained on for what is said at the bender. See models/README.md."""
+"""Builds the second recognizer: Whisper tiny.en fine-tuned for speech at the bender. See models/README.md."""

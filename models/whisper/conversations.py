@@ -1,4 +1,4 @@
-"""What can be said at each moment of conversations with the product, at random: its grammars' own samples."""
+"""Random conversations with the product, sampled from its grammar at each step."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from bench.language.grammar import grammar
 from bench.language.meaning import typed
 
 LONGEST = 60
-"""Steps after which a conversation begins anew."""
+"""Steps after which a new conversation begins."""
 
 
 def conversations(rng: Random) -> Iterator[tuple[str, ...]]:
-    """Endless phrases. Each is said at its moment and moves the conversation on, mostly by answers."""
+    """An endless stream of phrases. Each is valid in the current state and advances the conversation."""
     known = knowledge()
     while True:
         state = initial()

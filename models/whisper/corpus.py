@@ -1,7 +1,7 @@
 """Training clips of the second listener: people of `shared/speech` who may be trained on, talk labeled by a model.
 
-`python -m models.whisper.corpus --out work/recorded-0.zip` gathers the recordings in one ZIP, as `models.speak` writes
-speech, so that little has to travel to the machine with the accelerator.
+`python -m models.whisper.corpus --out work/recorded-0.zip` collects the recordings in one ZIP in the format of
+`models.speak`, so that little has to be copied to the machine with the accelerator.
 """
 
 from __future__ import annotations
@@ -24,9 +24,9 @@ from models.pronounce import lexicon
 from models.whisper.pieces import as_times
 
 LABELS = HERE / "whisper" / "talk.jsonl"
-"""Pieces of recordings without transcript, and what the untouched model read in them; see `label`."""
+"""Segments of recordings without transcript, transcribed by the original model; see `label`."""
 LONGEST = 12.2
-"""Seconds of a clip at most: slowed down it still fits the longest window."""
+"""Longest clip in seconds. Slowed down, it still fits the longest window."""
 
 
 def recorded() -> Iterator[Clip]:
@@ -44,7 +44,7 @@ def recorded() -> Iterator[Clip]:
 
 
 def timed(clip: Clip, aligner: Aligner) -> Clip:
-    """With the times of its words where all can be pronounced, so that `pieces` can be made of it."""
+    """The clip with word times for `pieces`, if all its words have pronunciations."""
     if not all(map(known, clip.words)):
         return clip
     spans = aligner.spans(clip.samples, clip.words, lexicon(clip.words))
@@ -52,7 +52,7 @@ def timed(clip: Clip, aligner: Aligner) -> Clip:
 
 
 def rows() -> Iterator[dict[str, Any]]:
-    """The lines of the manifest that are speech."""
+    """The manifest lines that are speech."""
     for line in (RECORDINGS / "manifest.jsonl").read_text(encoding="utf-8").splitlines():
         row = json.loads(line)
         if row["kind"] == "speech":
@@ -66,7 +66,7 @@ def _piece(row: dict[str, Any]) -> Clip:
 
 
 def save(path: Path, clips: Iterator[Clip]) -> float:
-    """Writes clips as `models.speak` does, without loss. Returns seconds of sound."""
+    """Write clips in the format of `models.speak`, without loss. Returns seconds of sound."""
     manifest, total = [], 0.0
     with zipfile.ZipFile(path, "w") as archive:
         for number, clip in enumerate(clips):

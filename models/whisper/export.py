@@ -1,4 +1,4 @@
-"""Writes the directory that Bench uses: `python -m models.whisper.export --weights BIN --trained FOLDER... --out DIR`
+"""Writes Bench's model directory: `python -m models.whisper.export --weights BIN --trained FOLDER... --out DIR`
 
 `model.bin` in int8, `tokenizer.json`, `vocabulary.txt` and `config.json` as CTranslate2 reads them, the license notice,
 and `bench.toml` with the SHA-256 of each. What else the settings hold is kept: curves of confidence have to be
@@ -24,22 +24,22 @@ SETTINGS = "bench.toml"
 
 
 SHARE = 0.75
-"""Of the way from the untouched weights to the trained ones; 0.3 to 1 were measured, 0.6 to 0.8 differ little."""
+"""Interpolation from the original to the trained weights. Measured from 0.3 to 1; 0.6 to 0.8 differ little."""
 
 
 def between(untouched: Arrays, trained: Arrays, share: float) -> Arrays:
-    """The trained arrays, moved back towards the untouched ones."""
+    """Interpolate between the original arrays (`share` 0) and the trained ones (`share` 1)."""
     return {name: (1 - share) * untouched[name] + share * array for name, array in trained.items()}
 
 
 def mean(folders: Sequence[Path]) -> Arrays:
-    """The mean of the arrays of several trainings."""
+    """The mean arrays of several trainings."""
     every = [restored(folder) for folder in folders]
     return {name: np.mean([arrays[name] for arrays in every], axis=0) for name in every[0]}
 
 
 def export(weights: Path, trained: Sequence[Path], out: Path, share: float = SHARE) -> None:
-    """Everything but the notice, which stays as it is; the other files come from beside `weights`."""
+    """Write everything except the notice, which is unchanged. Other files are copied from the folder of `weights`."""
     out.mkdir(parents=True, exist_ok=True)
     untouched = read(weights)
     write(out / "model.bin", as_int8(untouched, between(as_float(untouched), mean(trained), share)))
@@ -50,7 +50,7 @@ def export(weights: Path, trained: Sequence[Path], out: Path, share: float = SHA
 
 
 def hash_files(folder: Path) -> None:
-    """Writes the `[files]` table of the settings anew."""
+    """Rewrite the `[files]` table of the settings."""
     path = folder / SETTINGS
     whole = path.read_text(encoding="utf-8") if path.exists() else 'name = "second"\n\n[files]\n'
     before, _, after = whole.partition("[files]\n")
@@ -62,13 +62,13 @@ def hash_files(folder: Path) -> None:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--weights", type=Path, required=True, help="model.bin of the untouched model")
+    parser.add_argument("--weights", type=Path, required=True, help="model.bin of the original model")
     parser.add_argument(
         "--trained",
         type=Path,
         required=True,
         nargs="+",
-        help="what models.whisper.train wrote, once or several times",
+        help="output folders of models.whisper.train",
     )
     parser.add_argument("--out", type=Path, required=True)
     parser.add_argument("--share", type=float, default=SHARE)

@@ -1,7 +1,7 @@
-"""What the untouched model reads in recorded talk that nobody has written down: `python -m models.whisper.label MODEL`
+"""Transcribes untranscribed talk with the original model: `python -m models.whisper.label MODEL`
 
-Learned again by the second listener, so that its free reading stays able to write talk. Recordings are cut at their
-quietest places into pieces of four to nine seconds. Writes `talk.jsonl`: path, begin, end (seconds), text.
+The second recognizer is trained on it, so that it can still transcribe general talk. Recordings are cut at their
+quietest points into segments of four to nine seconds. Writes `talk.jsonl`: path, begin, end (seconds), text.
 """
 
 from __future__ import annotations
@@ -20,11 +20,11 @@ from models.whisper.listen import Listener
 
 RATE = 16_000
 FEWEST = 3
-"""Words in a piece at least: where it hears nobody the untouched model reads "you" or "Thank you."."""
+"""Least words in a segment. Without speech the original model outputs "you" or "Thank you."."""
 
 
 def cuts(samples: np.ndarray) -> Iterator[tuple[int, int]]:
-    """Where pieces begin and end, in samples."""
+    """Start and end of each segment, in samples."""
     loud = np.convolve(samples.astype(np.float64) ** 2, np.ones(RATE // 5), "same")
     begin = 0
     while begin < len(samples) - RATE:

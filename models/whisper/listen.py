@@ -1,4 +1,4 @@
-"""Whisper's features, and the model run through CTranslate2: free reading and the likelihood of given sentences."""
+"""Whisper's features and the model in CTranslate2: free transcription and likelihoods of given sentences."""
 
 from __future__ import annotations
 
@@ -9,16 +9,16 @@ from pathlib import Path
 import numpy as np
 
 RATE, FRAME, STEP, BANDS = 16_000, 400, 160, 80
-"""Samples a second, in a frame, from frame to frame; mel bands."""
+"""Samples per second, per frame, and between frames; mel bands."""
 START, PLAIN, END = 50_257, 50_362, 50_256
-"""Tokens: the transcript begins; no time marks; it ends."""
+"""Tokens: start of transcript, no timestamps, end of text."""
 FLOOR, SPAN = 1e-10, 8.0
-"""Least power, and decades below the loudest that are kept."""
+"""Minimum power, and dynamic range in decades below the maximum."""
 
 
 @cache
 def mel_bank(warp: float = 1.0) -> np.ndarray:
-    """[BANDS, FRAME // 2 + 1] triangles on Slaney's mel scale, area 1. A `warp` over 1 is a longer throat."""
+    """Triangular filters [BANDS, FRAME // 2 + 1] on Slaney's mel scale, area 1. `warp` above 1: longer vocal tract."""
     edges = _hertz(np.linspace(_mel(0.0), _mel(RATE / 2), BANDS + 2))
     hertz = np.fft.rfftfreq(FRAME, 1 / RATE)
     bent = np.where(hertz < 6000, hertz * warp, 6000 * warp + (hertz - 6000) * (8000 - 6000 * warp) / 2000)
@@ -36,7 +36,7 @@ def _hertz(mel: np.ndarray) -> np.ndarray:
 
 
 def features(samples: np.ndarray, frames: int) -> np.ndarray:
-    """[1, BANDS, frames] log-mel of int16 samples, silence after them, as Whisper was trained on."""
+    """Log-mel features [1, BANDS, frames] of int16 samples, padded with silence as in Whisper's training."""
     length = frames * STEP
     sound = np.zeros(length, np.float32)
     kept = samples[:length].astype(np.float32) / 32768
@@ -51,7 +51,7 @@ def features(samples: np.ndarray, frames: int) -> np.ndarray:
 
 
 class Listener:
-    """A model directory at work."""
+    """A loaded model directory."""
 
     def __init__(self, folder: Path, threads: int = 2) -> None:
         import ctranslate2
@@ -64,18 +64,18 @@ class Listener:
         )
 
     def ids(self, text: str) -> list[int]:
-        """A text's tokens."""
+        """The tokens of a text."""
         found: list[int] = self.tokens.encode(text, add_special_tokens=False).ids
         return found
 
     def encode(self, samples: np.ndarray, least: int = 200) -> np.ndarray:
-        """[1, time, width]: the sound in a window as long as it is, 2 s at least."""
+        """The encoder output [1, time, width], in a window of the sound's length, at least 2 s."""
         frames = min(3000, max(least, -(-len(samples) // STEP) + 30))
         view = self._view(features(samples, frames + frames % 2))
         return np.asarray(self._model.encode(view, to_cpu=True))
 
     def read(self, heard: np.ndarray, width: int = 5) -> tuple[str, float]:
-        """The free reading and its log-likelihood, its end included."""
+        """The free transcript and its log-likelihood, including the end token."""
         view = self._view(np.ascontiguousarray(heard))
         found = self._model.generate(
             view, [[START, PLAIN]], beam_size=width, max_length=60, return_scores=True, length_penalty=0.0
@@ -84,7 +84,7 @@ class Listener:
         return text, float(found.scores[0])
 
     def scores(self, heard: np.ndarray, texts: Sequence[str]) -> np.ndarray:
-        """The log-likelihood of each text, without that of its end."""
+        """The log-likelihood of each text, without the end token."""
         ids = [self.ids(text) for text in texts]
         copies = self._view(np.ascontiguousarray(np.repeat(heard, len(ids), 0)))
         aligned = self._model.align(copies, [START, PLAIN], ids, [2 * heard.shape[1]] * len(ids))

@@ -1,7 +1,7 @@
-"""How well a model hears people and voices it was not trained on: `python -m models.whisper.measure models/second`
+"""Measures accuracy on held-out people and voices: `python -m models.whisper.measure models/second`
 
-Each set at 15, 6 and 0 dB and as it is, in noises that were not trained with. Digits, commands and lengths are searched
-for among all that could have been said; strings of numbers are read freely, and the share of wrong digits is told.
+Each set is measured clean and at 15, 6 and 0 dB in held-out noises. Digits, commands and lengths are searched among all
+possible ones. Strings of numbers are transcribed freely, and the digit error rate is reported.
 """
 
 from __future__ import annotations
@@ -25,14 +25,14 @@ from models.whisper.weights import as_float, read
 
 Words = tuple[str, ...]
 WINDOW = 300
-"""Frames of a window at least."""
+"""Minimum frames of a window."""
 FIRST = 8
-"""Readings looked at to tell whether the true one is among them."""
+"""Size of the n-best list in which the correct hypothesis is looked for."""
 
 
 @dataclass(frozen=True)
 class Test:
-    """Clips, and the sentences they are searched among; without any they are read freely."""
+    """Clips and the sentences to search. Without sentences the clips are transcribed freely."""
 
     name: str
     clips: Sequence[Clip]
@@ -40,7 +40,7 @@ class Test:
 
 
 def tests() -> Iterator[Test]:
-    """All sets."""
+    """All test sets."""
     yield Test("digits, Speech Commands", sets.digits("speech-commands"), lambda: _alone(sets.DIGITS))
     yield Test("digits, FSDD", sets.digits("fsdd"), lambda: _alone(sets.DIGITS))
     yield Test("commands, Speech Commands", sets.commands(), lambda: _alone(sets.COMMANDS))
@@ -56,7 +56,7 @@ def _alone(words: Sequence[str]) -> list[Words]:
 
 @cache
 def lengths() -> tuple[Words, ...]:
-    """Every length to a hundred inches in sixteenths, as it is mostly said, with the unit or without."""
+    """All lengths up to a hundred inches in sixteenths, in their usual wording, with and without the unit."""
     found = []
     for sixteenths in range(1, 1600):
         whole, part = divmod(sixteenths, 16)
@@ -83,21 +83,21 @@ def _fractions(part: int) -> list[Words]:
 
 
 def meaning(words: Words) -> str:
-    """What a length comes to, whatever way it was said."""
+    """The value of a length, independent of its wording."""
     text = " ".join(words).removesuffix(" of an inch")
     kept = [word for word in text.split() if word not in ("inches", "inch", "and")]
     return " ".join("one" if word in ("a", "an") else word for word in kept)
 
 
 class Ear:
-    """A model and what is measured with it."""
+    """A loaded model for measuring."""
 
     def __init__(self, folder: Path) -> None:
         self.listener = Listener(folder)
         self.decoder = Decoder(as_float(read(folder / "model.bin")))
 
     def tree(self, choices: Sequence[Words]) -> Tree:
-        """The choices as one tree."""
+        """The choices as a prefix tree."""
         tree = Tree()
         for words in choices:
             tree.add(self.listener.ids(written(words)), meaning(words))
@@ -105,7 +105,7 @@ class Ear:
 
 
 def choose(ear: Ear, tree: Tree, clips: Sequence[Clip]) -> tuple[int, int]:
-    """How many were right, and how many had the truth among the first readings."""
+    """Counts of clips with the correct best hypothesis, and with the correct one in the n-best list."""
     right = among = 0
     for clip in clips:
         found = [one for one, _ in search(ear.decoder, ear.listener.encode(clip.samples, WINDOW)[0], tree)]
@@ -116,7 +116,7 @@ def choose(ear: Ear, tree: Tree, clips: Sequence[Clip]) -> tuple[int, int]:
 
 
 def wrong_digits(ear: Ear, clips: Sequence[Clip], errors: bool) -> tuple[int, int]:
-    """Wrong, missing and added number words in free reading, and how many were said."""
+    """Substituted, deleted and inserted number words in free transcripts, and the number of spoken ones."""
     wrong = said = 0
     for clip in clips:
         read_words = plain(ear.listener.read(ear.listener.encode(clip.samples, WINDOW))[0])
@@ -129,13 +129,13 @@ def wrong_digits(ear: Ear, clips: Sequence[Clip], errors: bool) -> tuple[int, in
 
 
 def digits(words: Sequence[str]) -> list[str]:
-    """Number words; "oh" is zero, and what is no number counts as something wrong."""
+    """The number words. "oh" is zero; any other word counts as an error."""
     known = {*ONES, *TEENS, *TENS, "zero", "hundred", "thousand"}
     return [word if word in known else "zero" if word in ("oh", "o") else "?" for word in words]
 
 
 def distance(one: Sequence[str], other: Sequence[str]) -> int:
-    """Fewest words to change, add or leave out to make one of the other."""
+    """The word edit distance."""
     row = list(range(len(other) + 1))
     for at, word in enumerate(one, 1):
         last, row[0] = row[0], at
@@ -147,8 +147,8 @@ def distance(one: Sequence[str], other: Sequence[str]) -> int:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("models", type=Path, nargs="+")
-    parser.add_argument("--only", help="sets whose name begins so, with ; between")
-    parser.add_argument("--part", type=int, default=1, help="take every so many clips")
+    parser.add_argument("--only", help="only sets whose name starts with one of these, separated by ;")
+    parser.add_argument("--part", type=int, default=1, help="use every n-th clip")
     parser.add_argument("--levels", default="clean,15,6,0")
     parser.add_argument("--errors", action="store_true")
     parser.add_argument("--json", type=Path, help="write the figures here")

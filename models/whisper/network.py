@@ -1,4 +1,4 @@
-"""Whisper tiny.en written out in PyTorch, on the arrays of `weights.as_float`: encoder, decoder, features."""
+"""Whisper tiny.en in PyTorch, with the arrays of `weights.as_float`: encoder, decoder, features."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ from models.whisper.listen import FLOOR, FRAME, SPAN, STEP, mel_bank
 
 EMBEDDINGS = "decoder/embeddings/weight"
 POSITIONS = "position_encodings"
-"""In the names of arrays that are not trained; neither are the embeddings."""
+"""Name parts of arrays that are not trained. The embeddings are not trained either."""
 
 
 class Network(nn.Module):
-    """Log-mel features and the tokens so far in, scores of the next tokens out."""
+    """Maps log-mel features and previous tokens to scores of the next tokens."""
 
     def __init__(self, arrays: Mapping[str, np.ndarray], heads: int = 6) -> None:
         super().__init__()
@@ -37,7 +37,7 @@ class Network(nn.Module):
         return self.decode(tokens, self.encode(mel))
 
     def encode(self, mel: Tensor) -> Tensor:
-        """[batch, frames / 2, width]"""
+        """The encoder output, [batch, frames / 2, width]."""
         x = F.gelu(F.conv1d(mel, self._at("encoder/conv1/weight"), self._at("encoder/conv1/bias"), padding=1))
         x = F.conv1d(x, self._at("encoder/conv2/weight"), self._at("encoder/conv2/bias"), stride=2, padding=1)
         x = F.gelu(x).transpose(1, 2)
@@ -49,7 +49,7 @@ class Network(nn.Module):
         return self._norm(x, "encoder")
 
     def decode(self, tokens: Tensor, heard: Tensor) -> Tensor:
-        """Scores of the token after each."""
+        """Scores of the next token at each position."""
         x = self._at(EMBEDDINGS)[tokens] + self._at("decoder/position_encodings/encodings")[: tokens.shape[1]]
         for number in range(self._layers):
             name = f"decoder/layer_{number}"
@@ -90,7 +90,7 @@ class Network(nn.Module):
 
 
 class LogMel(nn.Module):
-    """`listen.features` for batches, each clip with a throat length (a number of `augment.WARPS`)."""
+    """`listen.features` for batches, with a vocal tract length per clip (an index into `augment.WARPS`)."""
 
     banks: Tensor
     plain: Tensor
@@ -103,7 +103,7 @@ class LogMel(nn.Module):
         self.register_buffer("window", torch.hann_window(FRAME))
 
     def forward(self, samples: Tensor, warp: Tensor | None = None) -> Tensor:
-        """[batch, bands, frames] of samples in int16 scale."""
+        """Features [batch, bands, frames] of samples in int16 scale."""
         spectrum = torch.stft(
             samples / 32768,
             FRAME,
@@ -125,7 +125,7 @@ def trained(name: str) -> bool:
 
 
 def arrays_of(state: Mapping[str, Tensor]) -> dict[str, np.ndarray]:
-    """The trained arrays by their names in `model.bin`, from parameters by theirs."""
+    """The trained arrays by their names in `model.bin`, from parameters by name."""
     plain = {key.removeprefix("arrays.").replace("|", "/"): value for key, value in state.items()}
     return {name: value.detach().float().cpu().numpy() for name, value in plain.items() if trained(name)}
 

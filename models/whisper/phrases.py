@@ -1,7 +1,7 @@
-"""What the second listener is taught to write: everything the product understands, and talk around it.
+"""Training texts of the second recognizer: everything the product understands, and other talk.
 
 `python -m models.whisper.phrases --count 6000 --seed 1 --out lines.jsonl` writes lines for `models.speak --lines`.
-The product's own grammars are sampled where the dialogue stands, so a language grown wider needs nothing here.
+The product's grammars are sampled in each dialogue state, so an extended language needs no change here.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from models.whisper.conversations import conversations
 Texts = dict[str, list[str]]
 PAUSE = ","
 LONGEST = 24
-"""Words in a line at most: some eight seconds."""
+"""Most words in a line: about eight seconds."""
 
 
 @cache
@@ -35,7 +35,7 @@ def texts() -> Texts:
 
 
 def lines(count: int, seed: int) -> list[Line]:
-    """`count` lines with a pronunciation for each word, the same for the same seed."""
+    """`count` lines with a pronunciation for each word, reproducible by seed."""
     rng = Random(seed)
     found: list[Line] = []
     for said in phrases(rng):
@@ -51,7 +51,7 @@ def lines(count: int, seed: int) -> list[Line]:
 
 
 def phrases(rng: Random) -> Iterator[tuple[str, ...]]:
-    """Endless phrases at random, pauses as commas."""
+    """An endless stream of random phrases, with pauses as commas."""
     grammars = conversations(rng)
     kinds: list[tuple[float, Callable[[], str]]] = [
         (18, lambda: " ".join(next(grammars))),
@@ -60,7 +60,7 @@ def phrases(rng: Random) -> Iterator[tuple[str, ...]]:
         (15, lambda: _filled(rng.choice(texts()["orders"]), rng)),
         (6, lambda: _filled(rng.choice(texts()["corrections"]), rng)),
         (10, lambda: _filled(rng.choice(texts()["answers"]), rng)),
-        (3, lambda: " ".join(rng.choice(first.practised()) for _ in range(rng.randint(1, 3)))),
+        (3, lambda: " ".join(rng.choice(first.practiced()) for _ in range(rng.randint(1, 3)))),
         (12, lambda: _filled(rng.choice(texts()["talk"]), rng)),
     ]
     shares, makers = zip(*kinds, strict=True)
@@ -70,7 +70,7 @@ def phrases(rng: Random) -> Iterator[tuple[str, ...]]:
 
 
 def number(rng: Random) -> str:
-    """A measure, an angle, a count or a string of digits; every sixteenth as likely as any other."""
+    """A measure, angle, count or string of digits. All sixteenths are equally likely."""
     makers: tuple[Callable[[Random], str], ...] = (_inches, _feet, _metric, _angle, _digits, _decimal, _whole)
     return _hesitant(rng.choices(makers, (40, 14, 6, 10, 16, 5, 9))[0](rng), rng)
 
@@ -157,7 +157,7 @@ def _hesitant(text: str, rng: Random) -> str:
 
 
 def _filled(template: str, rng: Random) -> str:
-    """The template with its choices made and its places filled."""
+    """The template with random choices and filled slots."""
     while found := re.search(r"([\[(])([^\[\]()]*)[\])]", template):
         inside = rng.choice(found[2].split("|")) if found[1] == "(" or rng.random() < 0.5 else ""
         template = template[: found.start()] + inside + template[found.end() :]
@@ -173,7 +173,7 @@ def _place(name: str, rng: Random) -> str:
         "count": lambda: cardinal(rng.randint(1, 20)),
         "digits": lambda: _some_digits(rng, 7),
         "number": lambda: cardinal(rng.randint(2, 99)),
-        "word": lambda: rng.choice(first.practised() if rng.random() < 0.3 else _general()),
+        "word": lambda: rng.choice(first.practiced() if rng.random() < 0.3 else _general()),
     }
     return makers[name]() if name in makers else rng.choice(texts()[name])
 
@@ -186,7 +186,7 @@ def _general() -> tuple[str, ...]:
 
 
 def _pauses(said: tuple[str, ...]) -> tuple[int, ...]:
-    """The words, by number, after which there is a pause."""
+    """The indexes of the words followed by a pause."""
     found, at = [], -1
     for word in said:
         if word == PAUSE:

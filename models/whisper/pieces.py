@@ -1,6 +1,6 @@
-"""New utterances out of those of recorded people, who are few: single words, parts, and words joined anew.
+"""New utterances from the few recorded people: single words, parts, and recombined words.
 
-A word cut out of a sentence is shorter and less clear than one said alone, as people say them in a hurry.
+A word cut from a sentence is shorter and less clear than an isolated one, like hurried speech.
 """
 
 from __future__ import annotations
@@ -17,23 +17,23 @@ from models.units import SILENCE
 RATE = 16_000
 KIND = "pieces"
 MARGIN = 0.12
-"""Seconds before and after a word that are cut out with it at most, and half of the way to its neighbor at most."""
+"""Most seconds kept before and after a word, limited to half the gap to its neighbor."""
 FADE = 80
-"""Samples over which a piece begins and ends."""
+"""Samples of fade-in and fade-out of a segment."""
 LONGEST = 10
-"""Words joined at most."""
+"""Most words joined."""
 
 Spans = Sequence[tuple[float, float]]
 
 
 def as_times(words: Sequence[str], spans: Spans) -> tuple[tuple[str, float], ...]:
-    """The spans of words as `Clip.times`: before each word the end of the silence before it."""
+    """The word spans as `Clip.times`, with the end of the silence before each word."""
     pairs = zip(words, spans, strict=True)
     return tuple(one for word, (begin, end) in pairs for one in ((SILENCE, begin), (word, end)))
 
 
 def pieces(clips: Sequence[Clip], seed: int) -> Iterator[Clip]:
-    """Every word of the clips whose times are known, and for each clip a part of it and two joined ones."""
+    """All words of the clips with known times, and for each clip a part of it and two recombinations."""
     rng = Random(seed)
     words: dict[str, list[Clip]] = defaultdict(list)
     for clip in clips:
@@ -43,7 +43,7 @@ def pieces(clips: Sequence[Clip], seed: int) -> Iterator[Clip]:
             first = rng.randrange(count - 1)
             yield _part(clip, first, rng.randint(first + 2, count))
     for voice, some in words.items():
-        # Letters are told apart by what stands beside them, if at all.
+        # Single letters are hard to recognize without context.
         yield from (one for one in some if len(one.words[0]) > 1)
         for _ in range(2 * len(some) // 3):
             chosen = [rng.choice(some) for _ in range(rng.randint(2, LONGEST))]
@@ -52,7 +52,7 @@ def pieces(clips: Sequence[Clip], seed: int) -> Iterator[Clip]:
 
 
 def _part(clip: Clip, first: int, last: int) -> Clip:
-    """The words from `first` to before `last`."""
+    """The words from `first` up to, not including, `last`."""
     begins = [end for _, end in clip.times[::2]]
     ends = [end for _, end in clip.times[1::2]]
     before = ends[first - 1] if first else 0.0
@@ -67,7 +67,7 @@ def _part(clip: Clip, first: int, last: int) -> Clip:
 
 
 def _joined(chosen: Sequence[Clip], rng: Random) -> Iterator[np.ndarray]:
-    """Sounds one after another, mostly close together, all about as loud."""
+    """The sounds in sequence, usually with short gaps, at similar levels."""
     pause = rng.choice((0.0, 0.0, 0.05, 0.2))
     for clip in chosen:
         loud = float(np.sqrt(np.mean(clip.samples.astype(np.float64) ** 2))) + 1.0

@@ -1,6 +1,6 @@
-"""The best sentences of a tree of allowed ones, for measuring: a beam along tokens, the decoder in NumPy.
+"""Beam search over a tree of allowed sentences, for measuring, with the decoder in NumPy.
 
-The product has a search of its own (`bench/ears`); this one is plain: the figures of a model do not depend on it.
+The product has its own search (`bench/ears`). This simple one keeps a model's figures independent of it.
 """
 
 from __future__ import annotations
@@ -17,14 +17,14 @@ Cache = tuple[np.ndarray, np.ndarray]
 
 
 class Tree:
-    """Sentences as tokens: what may follow each beginning, and which sentence ends there."""
+    """A prefix tree of sentences as tokens: the tokens that may follow each prefix and the sentence that ends there."""
 
     def __init__(self) -> None:
         self.next: list[dict[int, int]] = [{}]
         self.ends: dict[int, str] = {}
 
     def add(self, ids: Sequence[int], meaning: str) -> None:
-        """One more sentence. Several may have one meaning; their likelihoods are added."""
+        """Add a sentence. The likelihoods of sentences with the same meaning are added."""
         node = 0
         for one in ids:
             if one not in self.next[node]:
@@ -35,7 +35,7 @@ class Tree:
 
 
 class Decoder:
-    """The decoder on the arrays of `weights.as_float`."""
+    """The decoder with the arrays of `weights.as_float`."""
 
     def __init__(self, arrays: Mapping[str, np.ndarray], heads: int = 6) -> None:
         self._arrays, self._heads = arrays, heads
@@ -43,7 +43,7 @@ class Decoder:
         self._embeddings = arrays["decoder/embeddings/weight"]
 
     def hear(self, heard: np.ndarray) -> list[Cache]:
-        """Keys and values [heads, time, width] of the sound, for each layer."""
+        """Cross-attention keys and values [heads, time, width] of the sound for each layer."""
         found = []
         for number in range(self._layers):
             both = self._linear(heard, f"decoder/layer_{number}/attention/linear_1")
@@ -54,7 +54,7 @@ class Decoder:
     def step(
         self, tokens: np.ndarray, place: int, own: list[Cache], sound: list[Cache]
     ) -> tuple[np.ndarray, list[Cache]]:
-        """Log-probabilities [batch, vocabulary] after one more token each, and what to remember."""
+        """Log-probabilities [batch, vocabulary] after one more token each, and the new cache."""
         x = self._embeddings[tokens] + self._arrays["decoder/position_encodings/encodings"][place]
         kept = []
         for number in range(self._layers):
@@ -97,7 +97,7 @@ class Decoder:
 
 
 def search(decoder: Decoder, heard: np.ndarray, tree: Tree, width: int = 24) -> list[tuple[str, float]]:
-    """Meanings and their log-likelihoods, the best first. `heard` is [time, width]."""
+    """Meanings and their log-likelihoods, best first. `heard` is [time, width]."""
     sound = decoder.hear(heard)
     own: list[Cache] = []
     for place, token in enumerate((START, PLAIN)):

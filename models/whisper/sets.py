@@ -1,6 +1,6 @@
-"""People, voices and noises that nothing was trained on, as sets of clips to measure with.
+"""Test sets of held-out people, voices and noises.
 
-`python -m models.whisper.sets --out work/held-out.zip` packs a part of them for measuring while training.
+`python -m models.whisper.sets --out work/held-out.zip` packs a part of them for validation during training.
 """
 
 from __future__ import annotations
@@ -26,12 +26,12 @@ NUMBER_WORDS = frozenset((*DIGITS, "oh", *TEENS, *TENS, "hundred", "thousand"))
 SHORT = ("yes", "no", "go", "start", "stop", "help", "repeat", "enter", "erase")
 OTHER_NOISES = ("music", "applause", "typing")
 LEVELS = (None, 15.0, 6.0, 0.0)
-"""Signal-to-noise ratios, decibels; None is the recording as it is."""
+"""Signal-to-noise ratios in decibels. None is the clean recording."""
 
 
 @cache
 def held_out() -> tuple[tuple[str, Clip], ...]:
-    """Every clip of speech that was not trained on and whose words are known, with the name of its source."""
+    """All held-out clips with transcripts, each with the name of its source."""
     speakers, found = set(training_lists()["speakers"]), []
     for folder in (RECORDINGS, RECORDINGS / "share-alike"):
         for line in (folder / "manifest.jsonl").read_text(encoding="utf-8").splitlines():
@@ -48,7 +48,7 @@ def of(source: str) -> list[Clip]:
 
 
 def digits(source: str) -> list[Clip]:
-    """Single digits."""
+    """Isolated digits."""
     return [clip for clip in of(source) if len(clip.words) == 1 and clip.words[0] in DIGITS]
 
 
@@ -63,12 +63,12 @@ def short_words() -> list[Clip]:
 
 
 def connected() -> list[Clip]:
-    """Connected numbers of AN4: number words alone."""
+    """Connected numbers of AN4, only number words."""
     return [clip for clip in of("an4") if set(clip.words) <= NUMBER_WORDS]
 
 
 def long_numbers() -> list[Clip]:
-    """Eight to eleven digits, mostly by non-native speakers."""
+    """Strings of eight to eleven digits, mostly by non-native speakers."""
     return of("alphanumeric-audio-dataset")
 
 
@@ -95,7 +95,7 @@ def noises() -> tuple[np.ndarray, ...]:
 
 
 def noisy(clips: Sequence[Clip], level: float | None) -> list[Clip]:
-    """The clips in noise, each in another: the ratio is over the louder half of the speech. Half a second around."""
+    """The clips in different noises, padded by half a second. The SNR refers to the louder half of the speech."""
     out = []
     for number, clip in enumerate(clips):
         rng = np.random.default_rng(number)
@@ -119,7 +119,7 @@ def _loud(speech: np.ndarray) -> float:
 
 
 def while_training() -> Iterator[Clip]:
-    """A part of the sets, each clip's voice being the name of its set."""
+    """A part of the sets. The voice of each clip is the name of its set."""
     sets = {
         "digits": digits("speech-commands")[::2],
         "commands": commands()[::2],

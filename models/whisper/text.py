@@ -1,8 +1,8 @@
-"""How the second listener writes what is said: " Thirty-one and a quarter."
+"""The transcript format of the second recognizer: " Thirty-one and a quarter."
 
-Words alone, no digits; a capital first and for letters; a hyphen in "thirty-one"; a full stop; no comma. The space
-before the first word belongs to it, as in all text Whisper has seen. What is said while thinking ("uh") is not written.
-Single words are written as `bench/ears/second/spelling.py` writes them along a grammar.
+Only words, no digits; a capital at the start and for letters; a hyphen in "thirty-one"; a period; no comma. The leading
+space is part of the first word, as in Whisper's training texts. Fillers ("uh") are not written. Single words are
+spelled like the grammar words in `bench/ears/second/spelling.py`.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ UNWRITTEN = frozenset(("uh", "um", "er", "erm", "hmm"))
 
 
 def written(words: Sequence[str]) -> str:
-    """The words as the model's text; none give the empty text."""
+    """The words as the model's text. No words give an empty text."""
     said = [word for word in words if word not in UNWRITTEN]
     if not said:
         return ""

@@ -1,10 +1,10 @@
-"""Trains the untouched model on: `python -m models.whisper.train --weights MODEL.bin --speech FOLDER --out FOLDER`
+"""Fine-tunes the original model: `python -m models.whisper.train --weights MODEL.bin --speech FOLDER --out FOLDER`
 
-Every batch is placed in windows of random length and spoiled anew, as a microphone in a shop would hear it. Embeddings
-and positions stay as they are. What is kept is the average of the weights over time, as .npz files in `--out`.
+Every batch is placed in windows of random length and augmented to sound like a microphone in a shop. Embeddings and
+positions are not trained. The running average of the weights is saved as .npz files in `--out`.
 
-With `--consistency` the encoder is held, besides, to what it made of the clean speech before training: it learns to
-hear through the noise without unlearning the many voices that the untouched model has heard.
+`--consistency` adds a loss that keeps the encoder output near that of the original model for the clean speech. The
+encoder learns to ignore noise without forgetting the many voices of its original training.
 """
 
 from __future__ import annotations
@@ -35,30 +35,30 @@ from models.whisper.text import written
 from models.whisper.weights import as_float, as_int8, read, restored
 
 SHARES = {"recorded": 0.4, "pieces": 0.24, "kokoro": 0.3, "hibari": 0.12, "espeak": 0.1, "flite": 0.08}
-"""How often a clip comes from people, pieces of them, and each engine; shared out anew where one is missing."""
+"""Proportions of clips from people, their segments, and each engine, renormalized when one is missing."""
 RATIO = (-5.0, 25.0)
-"""Signal-to-noise ratios trained in, decibels."""
+"""Signal-to-noise ratios in training, in decibels."""
 WINDOWS = (200, 250, 300, 350, 400, 450, 500, 600, 700, 800, 1000, 1440)
-"""Frames of a window. Few different ones: each new length is slow at first on the accelerator."""
+"""Window lengths in frames. Only a few, because each new length is slow at first on the accelerator."""
 SHORTEST, LONGEST = WINDOWS[0], WINDOWS[-1]
 SLOWEST = 0.86
 EMPTY = 0.03
-"""Share of windows in which nobody speaks, and nothing is written."""
+"""Fraction of windows without speech and with an empty transcript."""
 CUT = 0.6
-"""Share of windows in which sound ends soon after the words, as when a segment is given to the model."""
+"""Fraction of windows in which the sound ends soon after the words, like the segments given to the model."""
 TORN = 0.25
-"""Share of those that begin just before the first sound or in the middle of it: the microphone was opened late."""
+"""Fraction of these that begin just before or inside the first sound, as if the microphone was opened late."""
 SINGLE = 2.0
-"""How much more often a word alone is heard than a longer phrase: it has nothing around it to be told by."""
+"""How much more often an isolated word is trained than a longer phrase, because it has no context."""
 SMOOTHING = 0.03
 PARTS = 4
-"""Files the result is written in."""
+"""Number of output files."""
 
 
 @dataclass(frozen=True, eq=False)
 class Corpus:
-    """All clips on the accelerator: samples end to end, where in each the first sound begins, tokens padded with
-    END, and each clip's share of batches."""
+    """All clips on the accelerator: concatenated samples, the start of the first sound in each, tokens padded with END,
+    and each clip's probability."""
 
     samples: Tensor
     begins: Tensor
@@ -70,7 +70,7 @@ class Corpus:
 
 
 def load(folder: Path, tokenizer: Path, device: torch.device, in_pieces: bool = False) -> Corpus:
-    """Every clip of the ZIPs of a folder, and if asked for pieces of the recorded people among them."""
+    """All clips of the ZIPs in a folder and, if requested, segments of the recorded people among them."""
     clips = synthetic(folder)
     if in_pieces:
         clips += pieces([clip for clip in clips if _kind(clip) == "recorded" and clip.times], seed=1)
@@ -120,7 +120,7 @@ def texts(tokenizer: Path, clips: Sequence[Clip]) -> list[list[int]]:
 
 
 class Batches:
-    """Endless batches: features, those of the clean speech, tokens given, tokens wanted (-100 where none is)."""
+    """Endless batches: features, clean features, input tokens, target tokens (-100 where there is none)."""
 
     def __init__(self, corpus: Corpus, size: int, device: torch.device, seed: int) -> None:
         self._corpus, self._size, self._device = corpus, size, device
@@ -167,7 +167,7 @@ class Batches:
         return torch.where((first >= 0)[:, None, None], cut, heard)
 
     def _masked(self, mel: Tensor) -> Tensor:
-        """In half of the clips a band of pitches is flat."""
+        """Mask a frequency band in half of the clips."""
         bands = mel.shape[1]
         low = self._between(0, bands - 12)[:, None]
         wide = torch.where(self._chance(0.5), self._between(0, 12), 0.0)[:, None]
@@ -191,7 +191,7 @@ class Batches:
 
 
 def teach(tokens: Tensor, sizes: Tensor) -> tuple[Tensor, Tensor]:
-    """What the decoder is given and what it should answer, for texts [batch, width] of so many tokens."""
+    """The decoder's input and target tokens for texts [batch, width] with `sizes` tokens."""
     count, width = tokens.shape
     opening = torch.tensor([[START, PLAIN]], device=tokens.device).expand(count, 2)
     given = torch.cat([opening, tokens], 1)
@@ -203,7 +203,7 @@ def teach(tokens: Tensor, sizes: Tensor) -> tuple[Tensor, Tensor]:
 
 
 class Examination:
-    """Held-out clips. Single words are chosen among their set; the rest is right if read freely word for word."""
+    """Held-out clips. Single words are chosen among their set; other clips must be transcribed exactly."""
 
     def __init__(self, path: Path, tokenizer: Path, device: torch.device) -> None:
         self._device, self._mel = device, LogMel().to(device)
@@ -213,7 +213,7 @@ class Examination:
         self._ids = {name: texts(tokenizer, some) for name, some in self._sets.items()}
 
     def __call__(self, network: Network) -> str:
-        """The sets by name, each with its shares of right clips at the levels of noise."""
+        """The sets by name, each with its accuracy at each noise level."""
         with torch.no_grad():
             return self._measured(network)
 
@@ -251,7 +251,7 @@ class Examination:
 def train(
     network: Network, batches: Batches, args: argparse.Namespace, examine: Examination | None
 ) -> Network:
-    """The averaged network after `args.steps` steps or `args.seconds`, the rate falling to nothing over them."""
+    """The averaged network after `args.steps` steps or `args.seconds`. The learning rate decays to zero."""
     begin, mean = time.monotonic(), copy.deepcopy(network)
     parameters: list[Tensor] = [one for one in network.parameters() if one.requires_grad]
     averaged: list[Tensor] = [one for one in mean.parameters() if one.requires_grad]
@@ -291,9 +291,9 @@ def train(
 
 
 def apart(heard: Tensor, before: Network, clean: Tensor, spoken: Tensor) -> Tensor:
-    """How far what the encoder made of the noisy sounds is from what it made of the clean ones before training.
+    """The distance of the encoder output for noisy sound from the original encoder's output for clean sound.
 
-    The mean square difference in parts of the variance over time; clips without speech do not count.
+    Mean squared difference relative to the variance over time. Clips without speech do not count.
     """
     with torch.no_grad(), torch.autocast(heard.device.type, torch.bfloat16, enabled=heard.is_cuda):
         target = before.encode(clean).float()
@@ -302,7 +302,7 @@ def apart(heard: Tensor, before: Network, clean: Tensor, spoken: Tensor) -> Tens
 
 
 def save(folder: Path, network: Network) -> None:
-    """The trained arrays as 16-bit floating point, in `PARTS` files of about one size."""
+    """Save the trained arrays as 16-bit floating point in `PARTS` files of similar size."""
     folder.mkdir(parents=True, exist_ok=True)
     parts: list[dict[str, np.ndarray]] = [{} for _ in range(PARTS)]
     arrays = arrays_of(
@@ -319,26 +319,31 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--weights", type=Path, required=True, help="model.bin of the untouched model")
     parser.add_argument("--tokenizer", type=Path, required=True, help="tokenizer.json")
-    parser.add_argument("--onward", type=Path, help="folder of an earlier result to train on from")
+    parser.add_argument("--onward", type=Path, help="folder of an earlier result to continue from")
     parser.add_argument("--speech", type=Path, required=True)
     parser.add_argument(
-        "--pieces", action="store_true", help="people's sentences cut and joined anew as well"
+        "--pieces", action="store_true", help="also train on recombined segments of people's sentences"
     )
     parser.add_argument("--held-out", type=Path, help="ZIP of models.whisper.sets")
     parser.add_argument("--out", type=Path, required=True)
     parser.add_argument("--steps", type=int, default=2800)
     parser.add_argument("--seconds", type=float, default=1e9)
     parser.add_argument("--rate", type=float, default=4e-5)
-    parser.add_argument("--consistency", type=float, default=0.0, help="weight of being held to clean speech")
+    parser.add_argument(
+        "--consistency",
+        type=float,
+        default=0.0,
+        help="weight of the loss that keeps the encoder near clean speech",
+    )
     parser.add_argument("--batch", type=int, default=160)
-    parser.add_argument("--every", type=int, default=100, help="steps from report to report")
+    parser.add_argument("--every", type=int, default=100, help="steps between reports")
     parser.add_argument("--seed", type=int, default=1)
     args = parser.parse_args()
     torch.manual_seed(args.seed)
     torch.set_float32_matmul_precision("high")
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     untouched = read(args.weights)
-    # Trained against the embeddings as they will be stored.
+    # Train with the embeddings as they will be stored.
     arrays = as_float(untouched) | {EMBEDDINGS: as_float(as_int8(untouched))[EMBEDDINGS]}
     arrays |= restored(args.onward) if args.onward else {}
     network = Network(arrays).to(device)

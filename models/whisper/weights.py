@@ -1,8 +1,8 @@
-"""Weights in the file layout of CTranslate2 (`model.bin`), read and written, and stored as int8.
+"""Reads and writes weights in CTranslate2's file format (`model.bin`), and converts them to int8.
 
-The layout, little-endian: version, name, revision; a count of variables, each with name, shape, type, size in bytes
-and values in row order; a count of aliases, each with its name and the name it stands for. A name is its length with
-the closing zero (16 bits), its letters, the zero.
+The format, little-endian: version, name, revision; number of variables, each with name, shape, type, size in bytes and
+values in row-major order; number of aliases, each with its name and the name it refers to. A name is its length with
+the final zero (16 bits), its characters, and the zero.
 """
 
 from __future__ import annotations
@@ -18,14 +18,14 @@ import numpy as np
 Arrays = dict[str, np.ndarray]
 
 TYPES: tuple[type[np.generic], ...] = (np.float32, np.int8, np.int16, np.int32, np.float16)
-"""Number types, each at the place of its code in the file."""
+"""Number types, indexed by their code in the file."""
 LAYOUT = 6
-"""Version of the file layout that is written."""
+"""Version of the file format that is written."""
 
 
 @dataclass(frozen=True)
 class Weights:
-    """The variables of a model, by name. `aliases` give a second name to one of them."""
+    """The variables of a model by name. `aliases` map second names to them."""
 
     name: str
     revision: int
@@ -34,7 +34,7 @@ class Weights:
 
 
 def read(path: Path) -> Weights:
-    """A `model.bin`."""
+    """Read a `model.bin`."""
     with path.open("rb") as file:
         _number(file, "I")
         name, revision, count = _string(file), _number(file, "I"), _number(file, "I")
@@ -44,7 +44,7 @@ def read(path: Path) -> Weights:
 
 
 def write(path: Path, weights: Weights) -> None:
-    """Writes a `model.bin`; the same weights give the same bytes."""
+    """Write a `model.bin`. The same weights give the same bytes."""
     with path.open("wb") as file:
         file.write(struct.pack("<I", LAYOUT))
         _write_string(file, weights.name)
@@ -58,7 +58,7 @@ def write(path: Path, weights: Weights) -> None:
 
 
 def as_float(weights: Weights) -> Arrays:
-    """Every array of more than one number as float32, int8 rows multiplied out; scales are gone."""
+    """All arrays of more than one number as float32, with int8 rows dequantized and scales removed."""
     arrays = weights.arrays
     return {
         name: _whole(array, arrays.get(f"{name}_scale"))
@@ -68,9 +68,9 @@ def as_float(weights: Weights) -> Arrays:
 
 
 def as_int8(weights: Weights, trained: Mapping[str, np.ndarray] | None = None) -> Weights:
-    """The weights, those in `trained` replaced, with every matrix of the network in int8, one scale a row.
+    """The weights, with those in `trained` replaced and every matrix of the network in int8 with one scale per row.
 
-    Convolutions, norms, biases and positions stay 16-bit floating point: they are a thirtieth of the file.
+    Convolutions, norms, biases and positions stay in 16-bit floating point. They are a thirtieth of the file.
     """
     arrays: Arrays = {name: array for name, array in weights.arrays.items() if not array.ndim}
     for name, array in (as_float(weights) | dict(trained or {})).items():
@@ -123,7 +123,7 @@ def _write_variable(file: BinaryIO, name: str, array: np.ndarray) -> None:
 
 
 def restored(folder: Path) -> dict[str, np.ndarray]:
-    """What `models.whisper.train` saved: 32-bit arrays by name."""
+    """The arrays saved by `models.whisper.train`, as 32-bit arrays by name."""
     found: dict[str, np.ndarray] = {}
     for path in sorted(folder.glob("part-*.npz")):
         with np.load(path) as part:

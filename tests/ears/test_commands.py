@@ -52,7 +52,7 @@ def test_models_are_listed_verified_and_fetched(
 ) -> None:
     monkeypatch.setattr("bench.ears.model_directory.data_folder", lambda: tmp_path / "data")
     assert main(["model", "verify"]) == 0
-    assert "is whole" in capsys.readouterr().out
+    assert "is intact" in capsys.readouterr().out
     own = find_model()
     assert own is not None
     archive = shutil.make_archive(str(tmp_path / "another"), "zip", own.parent, own.name)

@@ -18,7 +18,7 @@ Damage = Callable[[dict[str, Any]], object]
 DAMAGES: dict[str, tuple[str, Damage]] = {
     "commands: next": ("phrases.toml", lambda raw: raw["commands"].update(next=["go (on"])),
     "choices: emt has no phrase": ("phrases.toml", lambda raw: raw["choices"].update(emt=[])),
-    "may not end in something left out": ("phrases.toml", lambda raw: raw["corrections"].append("no [no]")),
+    "may not end in an optional part": ("phrases.toml", lambda raw: raw["corrections"].append("no [no]")),
     "yes": ("phrases.toml", lambda raw: raw.pop("yes")),
     "extra": ("phrases.toml", lambda raw: raw.update(extra=1)),
     "no command is called 'jump'": ("confidence.toml", lambda raw: raw["costly"].append("jump")),

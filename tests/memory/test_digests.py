@@ -107,7 +107,7 @@ def test_a_changed_job_is_named_and_not_printed(
     change(tmp_path, "jobs", "WHERE number = 1", seed)
     assert main(["jobs", "--data", str(tmp_path)]) == 1
     listed = capsys.readouterr()
-    assert "Job 1 was changed by damage" in listed.err
+    assert "Job 1 is corrupted" in listed.err
     assert "offset" in listed.out
     assert main(["sheet", "1", "-o", str(tmp_path / "a.pdf"), "--data", str(tmp_path)]) == 2
     assert not (tmp_path / "a.pdf").exists()
@@ -220,7 +220,7 @@ def test_a_damaged_file_of_benders_leaves_what_was_learned_of_them(tmp_path: Pat
 def test_a_bender_with_numbers_of_no_bender_is_not_used(tmp_path: Path, hand: float) -> None:
     file = BenderFile(tmp_path)
     file.keep(replace(OWN, hand=hand))
-    with pytest.raises(BenchError, match="not those of a bender"):
+    with pytest.raises(BenchError, match="not possible for a bender"):
         file.all()
 
 

@@ -97,8 +97,8 @@ def test_the_command_tells_and_puts_back(tmp_path: Path, capsys: pytest.CaptureF
     folder = ["--data", str(tmp_path)]
     assert main(["bender", "learned", *folder]) == 0
     told = capsys.readouterr().out
-    assert "2 bends read, 2026-03-02" in told
-    assert "said yes 2026-03-02: take-up 6 1/16" in told
+    assert "2 bends checked, 2026-03-02" in told
+    assert "accepted 2026-03-02: take-up 6 1/16" in told
     assert main(["bender", "learned", "--json", *folder]) == 0
     row = json.loads(capsys.readouterr().out)
     assert row["bends"] == 2

@@ -191,7 +191,7 @@ def test_models_are_whole(bench: Bench) -> None:
 def test_set_up_from_an_installed_package_says_so_and_makes_nothing(bench: Bench) -> None:
     done = bench.module("bench.setup", "install")
     assert done.returncode == 1
-    assert "start it with: bench" in done.stderr
+    assert "Start it with: bench" in done.stderr
     assert not (bench.packages / ".venv").exists()
 
 

@@ -157,4 +157,4 @@ def test_from_an_installed_package_nothing_is_made(
     monkeypatch.setattr(setup, "NEEDS", (PRESENT,))
     assert setup.main(["install"]) == 1
     assert commands == []
-    assert "start it with: bench" in capsys.readouterr().err
+    assert "Start it with: bench" in capsys.readouterr().err

@@ -25,7 +25,7 @@ def test_a_named_file_is_made_and_its_whole_path_told(
 def test_a_taken_name_is_refused_and_force_is_named(tmp_path: Path) -> None:
     path = tmp_path / "a.pdf"
     path.write_bytes(b"old")
-    with pytest.raises(BenchError, match="there already") as caught:
+    with pytest.raises(BenchError, match="already exists") as caught:
         write_file(path, b"new")
     assert "--force" in caught.value.remedy.template
     assert path.read_bytes() == b"old"
