@@ -16,7 +16,7 @@ from fractions import Fraction
 
 from bench.core.as_bent import ANGLE_READING_SPREAD, ANGLE_SPREAD, MARK_SPREAD, READING_SPREAD, Shape
 from bench.core.bender import SQUARE_CORNER, Bender, Setup
-from bench.core.corrections import gauges, tolerance_of
+from bench.core.checks import gauges, tolerance_of
 from bench.core.gauges import Gauge
 from bench.core.given import Number
 from bench.core.lengths import SIXTEENTH, half_degrees, round_to

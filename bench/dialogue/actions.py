@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from bench.core.corrections import Check, Correction, Tweak, Verdict
+from bench.core.checks import Check
+from bench.core.corrections import Correction, Tweak, Verdict
 from bench.core.lengths import Units, angle_text, text
 from bench.core.notes import Note
 from bench.core.plan import Mark

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from bench.core.corrections import Check
+from bench.core.checks import Check
 from bench.core.lengths import Units
 from bench.core.path import build_path
 from bench.core.simulate import arcs

@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from bench.core.bender import Bender
 from bench.core.cautions import Step
-from bench.core.corrections import Check, checks
+from bench.core.checks import Check, checks
 from bench.core.floor import lie
 from bench.core.lengths import Units, angle_text, text
 from bench.core.notes import Note

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from bench.core.corrections import checks
+from bench.core.checks import checks
 from bench.core.lengths import SIXTEENTH, Units, angle_text, round_to, text
 from bench.core.notes import Note
 from bench.language.write import written, written_value

@@ -31,7 +31,8 @@ from multiprocessing import Pool
 from bench.core.as_bent import Shape
 from bench.core.bender import Setup
 from bench.core.bends import work_out
-from bench.core.corrections import Check, Verdict, checks, correct, gauges
+from bench.core.checks import Check, checks, gauges
+from bench.core.corrections import Verdict, correct
 from bench.core.gauges import Gauge
 from bench.core.given import Number
 from bench.core.lengths import round_to

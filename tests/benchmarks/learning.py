@@ -23,7 +23,8 @@ from fractions import Fraction as F
 from bench.core.as_bent import Shape
 from bench.core.bender import SQUARE_CORNER, Bender, Setup
 from bench.core.bends import work_out
-from bench.core.corrections import Check, Verdict, checks, correct, gauges
+from bench.core.checks import Check, checks, gauges
+from bench.core.corrections import Verdict, correct
 from bench.core.given import Number
 from bench.core.learned import (
     TYPICAL_SPREAD,

@@ -17,8 +17,9 @@ from bench.core.bends import work_out
 from bench.core.bends.box_offset import _angle
 from bench.core.bends.catalogue import SINGLE
 from bench.core.bends.segmented import _later
+from bench.core.checks import LENGTH_TOLERANCE, checks
 from bench.core.clearance import Round, fouls
-from bench.core.corrections import LENGTH_TOLERANCE, Verdict, checks, correct
+from bench.core.corrections import Verdict, correct
 from bench.core.given import Given
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError

@@ -63,7 +63,7 @@ def taken(kind: str, measures: dict[str, Number], setup: Setup) -> float:
     return radius + float(setup.bender.od) / 2 if on_ninety else -1e6
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
 @given(
     st.data(),
     st.sampled_from(sorted(LOW)),

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from bench.core.bends import neighbor_of, work_out, work_out_rack
 from bench.core.bends.rack import Spread
-from bench.core.corrections import checks
+from bench.core.checks import checks
 from bench.core.given import Number
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError

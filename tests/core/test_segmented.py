@@ -12,7 +12,8 @@ import pytest
 from bench.core.as_bent import Shape
 from bench.core.bender import Setup
 from bench.core.bends import work_out
-from bench.core.corrections import Verdict, checks, correct
+from bench.core.checks import checks
+from bench.core.corrections import Verdict, correct
 from bench.core.finished import back_of_bend
 from bench.core.given import Number
 from bench.core.lengths import round_to

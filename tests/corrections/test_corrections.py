@@ -13,14 +13,8 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from bench.core.bends import work_out
-from bench.core.corrections import (
-    LENGTH_TOLERANCE,
-    Tweak,
-    Verdict,
-    checks,
-    correct,
-    observe,
-)
+from bench.core.checks import LENGTH_TOLERANCE, checks, observe
+from bench.core.corrections import Tweak, Verdict, correct
 from bench.core.cure import MOST_CLOSED, MOST_OPENED
 from bench.core.finished import crown, far_leg, from_tape_leg, legs_apart, legs_out_of_parallel
 from bench.core.lengths import Units

@@ -243,3 +243,13 @@ def test_neighbors_run_parallel(
     ends = minus(moved.path.point(float(moved.used)), stick.path.point(float(stick.used)))
     beyond = dot((ends[0], ends[1] + aside[1], ends[2]), stick.path.segments[-1].along)
     assert beyond == pytest.approx(0, abs=1e-4)
+
+
+def test_a_bend_given_after_one_farther_on_leaves_the_next_its_place() -> None:
+    """The finished run is the same in whichever order its bends are given, so the next one's marks are too."""
+    setup = replace(HALF, stick_length=Fraction(240))
+    plan = work_out("offset", {"distance": Fraction(30), "rise": Fraction(4), "angle": 30.0}, setup)
+    near, far = OnStick(plan, from_end=Fraction(0)), OnStick(plan, 180.0, Fraction(60))
+    last = OnStick(work_out("offset", {"distance": Fraction(150), "rise": Fraction(4), "angle": 30.0}, setup))
+    given, along = lay_out(setup, [far, near, last]), lay_out(setup, [near, far, last])
+    assert [mark.at for mark in given.marks] == [mark.at for mark in along.marks]

@@ -7,7 +7,8 @@ from dataclasses import replace
 from fractions import Fraction
 
 from bench.core.cautions import Step
-from bench.core.corrections import Check, Correction, Verdict, checks, correct, faults, observe
+from bench.core.checks import Check, checks, faults, observe
+from bench.core.corrections import Correction, Verdict, correct
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note
 from bench.core.plan import Measure, Plan, Quantity
