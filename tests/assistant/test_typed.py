@@ -13,15 +13,7 @@ from bench.assistant.fronts import run_typed
 from bench.data.bundle import knowledge
 from bench.memory import jobs
 from bench.memory.store import Store
-
-SADDLE = (
-    "emt",
-    "three quarter",
-    "three point saddle",
-    "thirty one and a quarter",
-    "two and a half",
-    "skip",
-)
+from tests.dialogue.conversation import SADDLE
 
 
 def typed(folder: Path, lines: Sequence[str], **options: object) -> list[str]:

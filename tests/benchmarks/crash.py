@@ -29,18 +29,11 @@ from pathlib import Path
 from random import Random
 
 from bench.memory import jobs
-from tests.dialogue.conversation import SCRIPTS
+from tests.dialogue.conversation import SADDLE, SCRIPTS
 
 LINES = (
-    *(
-        "emt",
-        "three quarter",
-        "three point saddle",
-        "thirty one and a quarter",
-        "two and a half",
-        "skip",
-        "yes",
-    ),
+    *SADDLE,
+    "yes",
     *("next", "next", "what is mark two", "next", "next", "undo", "next", "next", "next"),
     *("yes", "it fits", "it fits", "it fits", "thirty one and a half", "no", "it fits", "next"),
     *("finish the job", "yes"),

@@ -61,6 +61,16 @@ from bench.language.read import read_angle, read_length
 from bench.language.understand import understand
 from bench.language.write import written_value
 
+SADDLE = (
+    "emt",
+    "three quarter",
+    "three point saddle",
+    "thirty one and a quarter",
+    "two and a half",
+    "skip",
+)
+"""A three-point saddle as it is typed, up to its read-back."""
+
 SCRIPTS = Path(__file__).parent / "scripts"
 KEPT = (
     FoundJob(
