@@ -130,6 +130,13 @@ class Lexicon(Phrasebook):
         words = (words_of(self.tree(one)) for several in self.templates.values() for one in several)
         return frozenset(self.hesitations).union(*words)
 
+    @cached_property
+    def spelled(self) -> Mapping[str, str]:
+        """The spellings, and "the height's three" for "the height is three" where no phrase has that word."""
+        words = self.phrase_words
+        short = {f"{word}'s": f"{word} is" for word in words if f"{word}'s" not in words}
+        return {**short, **self.spellings}
+
     def tree(self, template: str) -> Node:
         """A template as a grammar tree, its slots filled."""
         return phrase(template, self.slots)

@@ -36,6 +36,7 @@ _DIGITS = (
     r"|(?P<decimal>(\d*)\.(\d+))"
     r"|(?P<whole>\d+)(?P<place>st|nd|rd|th)?"
 )
+_SPELLED = ("emt", "imc", "rmc", "pvc")
 _TOKEN = re.compile(
     r"(?P<minus>(?:^ *|(?<=[a-z] ))- *(?=[\d.]))|" + _DIGITS + r"|(?P<feet>(?<=\d) ?'(?![a-z]))"
     r"|(?P<unit>[\"°]|(?<=\d)(?:in|ft|mm|cm|m|deg)\b|(?<=\d )(?:in|ft|mm|cm|m|deg)\b)"
@@ -55,7 +56,15 @@ def tidy(words: Iterable[str], spellings: Mapping[str, str]) -> tuple[str, ...]:
     """
     text = _plain_marks(" ".join(words).lower())
     spoken = [word for match in _TOKEN.finditer(text) for word in _words(match)]
-    return tuple(part for word in spoken for part in spellings.get(word, word).split())
+    return tuple(part for word in _joined(spoken) for part in spellings.get(word, word).split())
+
+
+def _joined(words: list[str]) -> list[str]:
+    """Letters said one by one ("e m t") as the word they spell, where they spell one."""
+    text = f" {' '.join(words)} "
+    for word in _SPELLED:
+        text = text.replace(f" {' '.join(word)} ", f" {word} ")
+    return text.split()
 
 
 def without_digits(text: str) -> str:

@@ -59,7 +59,7 @@ def understand(heard: Heard, expectation: Expectation, lexicon: Lexicon, over: b
 
 def meant(words: tuple[str, ...], expectation: Expectation, lexicon: Lexicon) -> Meaning | None:
     """The likeliest meaning of these very words; None when they are no whole phrase."""
-    plain = tidy(words, lexicon.spellings)
+    plain = tidy(words, lexicon.spelled)
     if not plain or len(plain) > _LONGEST:
         return None
     found, _ = _likeliest(readings(grammar(expectation, lexicon), plain), expectation)
@@ -73,7 +73,7 @@ def _candidates(
     found: dict[Meaning, _Candidate] = {}
     alike: list[_Candidate] = []
     for hypothesis in heard.hypotheses:
-        words = tidy(hypothesis.words, lexicon.spellings)
+        words = tidy(hypothesis.words, lexicon.spelled)
         if not words or len(words) > _LONGEST:
             continue
         heard_now, other_splits = _likeliest(readings(tree, words), expectation)
@@ -209,5 +209,5 @@ def needed(meaning: Meaning, expectation: Expectation, certainty: Certainty) -> 
 
 
 def _goes_on(heard: Heard, expectation: Expectation, lexicon: Lexicon) -> bool:
-    words = tidy(heard.hypotheses[0].words, lexicon.spellings)
+    words = tidy(heard.hypotheses[0].words, lexicon.spelled)
     return bool(words) and grammar_automaton(expectation, lexicon).goes_on(words)

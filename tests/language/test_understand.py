@@ -8,7 +8,16 @@ from fractions import Fraction as F
 import pytest
 
 from bench.data.phrases import lexicon
-from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, Meaning, Trouble, Understanding
+from bench.language.meaning import (
+    Expectation,
+    Heard,
+    Hypothesis,
+    Kind,
+    Meaning,
+    Trouble,
+    Understanding,
+    typed,
+)
 from bench.language.understand import understand
 from tests.language.states import ORDERS, STATES
 
@@ -153,3 +162,22 @@ def test_paused_ends_with_the_wake_phrase() -> None:
     wake = Meaning(Kind.COMMAND, "start_listening")
     assert of(STATES["paused"], ("start listening", 0.95)).meaning == wake
     assert of(STATES["paused"], ("start listening", 0.6)).trouble is Trouble.UNSURE
+
+
+@pytest.mark.parametrize(
+    ("words", "joined"),
+    [("e m t", "emt"), ("E.M.T.", "emt"), ("three quarter E M T", "three quarter emt"), ("i m c", "imc")],
+)
+def test_letters_typed_one_by_one_are_the_word_they_spell(words: str, joined: str) -> None:
+    order = STATES["pick in one breath"]
+    plain = of(order, (joined, 1.0)).meaning
+    assert plain is not None
+    assert understand(typed(words), order, lexicon()).meaning == plain
+
+
+def test_is_may_be_short_after_any_word_of_a_phrase() -> None:
+    state = STATES["read-back and corrections"]
+    long = of(state, ("the height is three", 1.0)).meaning
+    assert long is not None
+    assert understand(typed("the height's three"), state, lexicon()).meaning == long
+    assert understand(typed("that's right"), state, lexicon()).meaning == Meaning(Kind.YESNO, True)
