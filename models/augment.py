@@ -1,7 +1,7 @@
 """Augments clean training speech to what a microphone in a shop records. Runs on the accelerator for every batch.
 
-Pitch and throat length, rooms and distance, the microphone's color, a raised voice, noise, other talkers, level,
-overload, narrow-band devices.
+It varies pitch and vocal tract length, room and distance, frequency response, vocal effort, noise, other talkers,
+level, clipping, and narrow-band devices.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ class Sound:
 
 
 class Shop:
-    """Mixes and colors. All randomness comes from `seed`.
+    """Adds rooms, frequency responses and noise. All randomness comes from `seed`.
 
     `ratio` is the range of signal-to-noise ratios, in decibels, of the noisy clips (seven tenths of all).
     """
@@ -127,7 +127,7 @@ class Shop:
         return gain / (1 + (hertz[None] / high[:, None]) ** 24).sqrt()
 
     def _noise(self, count: int, length: int, loud: Tensor) -> Tensor:
-        """Recorded shop noise, or noise of a random color, now and then with a mains hum."""
+        """Recorded shop noise or random colored noise, sometimes with mains hum."""
         noise = torch.randn(count, length, generator=self._random, device=self._device)
         noise = torch.fft.irfft(torch.fft.rfft(noise) * self._slope(count, length // 2 + 1), length)
         if len(self._noises):

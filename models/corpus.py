@@ -64,7 +64,7 @@ def plain(text: str) -> tuple[str, ...]:
 
 
 def recorded() -> Iterator[Clip]:
-    """Recorded people whose license permits training, who are not held out and whose every word can be pronounced."""
+    """Recorded people who are not held out, with a suitable license and known pronunciations of all words."""
     speakers = set(training_lists()["speakers"])
     for line in (RECORDINGS / "manifest.jsonl").read_text(encoding="utf-8").splitlines():
         row = json.loads(line)

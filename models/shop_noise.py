@@ -1,7 +1,7 @@
 """Synthetic shop noises, because there are few recorded ones.
 
-Saws and drills (a whine with harmonics that sags under load), hammering (ringing metal), compressors (thumps), fans and
-air (colored hiss), rattle, and a radio (chords). None is a recording; all randomness comes from the seed.
+Saws and drills (a whine with harmonics that drops under load), hammering (ringing metal), compressors (thumps), fans
+and air (colored noise), rattle, and a radio (chords). None is a recording. All randomness comes from the seed.
 """
 
 from __future__ import annotations
@@ -49,7 +49,7 @@ def _slow(rng: np.random.Generator, hertz: float) -> np.ndarray:
 
 
 def _air(rng: np.random.Generator) -> np.ndarray:
-    """Hiss of a random color with a broad bump."""
+    """Colored noise with a broad peak."""
     spectrum = np.fft.rfft(rng.standard_normal(SECONDS * RATE))
     hertz = np.fft.rfftfreq(SECONDS * RATE, 1 / RATE) + 20
     middle, width = np.exp(rng.uniform(np.log(150), np.log(6000))), rng.uniform(0.3, 1.5)

@@ -1,8 +1,8 @@
 """The phone units of the model and their numbering for Kaldi.
 
-One sound ("unit") is a phone of the CMU Pronouncing Dictionary, whatever its neighbors. Each unit has two
-acoustic classes: the first frame of it, and every further frame. That is the one-state topology of Kaldi's chain
-models, without context dependency: the network sees 0.7 s of sound and needs no context in its classes.
+A unit is a context-independent phone of the CMU Pronouncing Dictionary. Each unit has two acoustic classes: its first
+frame and every later frame. This is the one-state topology of Kaldi's chain models. The network sees 0.7 s of sound,
+so its classes need no context.
 """
 
 from __future__ import annotations

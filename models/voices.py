@@ -1,6 +1,6 @@
 """Speech synthesizers for the training phrases. Each produces 16 kHz mono int16 sound.
 
-The engines and the licenses of their voices are listed in CARD.md. A voice is named "engine:voice"; the held-out
+The engines and the licenses of their voices are listed in CARD.md. A voice is named "engine:voice". The held-out
 voices of heldout.toml are never used here.
 """
 

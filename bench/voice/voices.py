@@ -33,8 +33,8 @@ class Voice:
 class Program:
     """A program that writes speech to a file.
 
-    `command` is run with `{voice}`, `{words}`, `{file}` and `{stretch}` filled in, `stretch` being the length
-    of a phrase against that at the voice's own `words_per_minute`. `license` is the program's.
+    `command` is run with `{voice}`, `{words}`, `{file}` and `{stretch}` filled in. `stretch` is the duration of a
+    phrase relative to that at the voice's own `words_per_minute`. `license` is the program's license.
     """
 
     name: str

@@ -1,4 +1,4 @@
-"""Training clips of the second listener: people of `shared/speech` who may be trained on, talk labeled by a model.
+"""Training clips of the second recognizer: people in `shared/speech` who are not held out, and model-labeled talk.
 
 `python -m models.whisper.corpus --out work/recorded-0.zip` collects the recordings in one ZIP in the format of
 `models.speak`, so that little has to be copied to the machine with the accelerator.
@@ -30,7 +30,7 @@ LONGEST = 12.2
 
 
 def recorded() -> Iterator[Clip]:
-    """Every person in training whose words are known, and the labeled talk."""
+    """All training recordings with transcripts, and the labeled talk."""
     speakers = set(training_lists()["speakers"])
     aligner = Aligner(HERE / "bench-en")
     for row in rows():

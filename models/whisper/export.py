@@ -1,10 +1,9 @@
 """Writes Bench's model directory: `python -m models.whisper.export --weights BIN --trained FOLDER... --out DIR`
 
-`model.bin` in int8, `tokenizer.json`, `vocabulary.txt` and `config.json` as CTranslate2 reads them, the license notice,
-and `bench.toml` with the SHA-256 of each. What else the settings hold is kept: curves of confidence have to be
-made anew. Only a part of the way from the untouched weights to the trained ones is gone: that hears people who were not
-trained on better than either end (interpolation of weights, Wortsman et al. 2022). Of several trainings the mean is
-taken (model soup, likewise).
+It contains `model.bin` in int8, `tokenizer.json`, `vocabulary.txt` and `config.json` in CTranslate2's format, the
+license notice, and `bench.toml` with the SHA-256 of each. Other settings are kept; confidence curves must be fitted
+again. The weights are interpolated between the original and the trained ones, which recognizes held-out people better
+than either (Wortsman et al. 2022). Several trainings are averaged (model soup, same source).
 """
 
 from __future__ import annotations
