@@ -63,9 +63,10 @@ class Card:
     point: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Knowledge:
-    """Everything the dialogue reads. `conduits` and `typical` are keyed by (conduit, trade size).
+    """Everything the dialogue reads, each one like itself alone. `conduits` and `typical` are keyed by (conduit, trade
+    size).
 
     `glossary` answers "what is ...", by the word's key; `measuring` tells how a measure is taken, by its key or
     `bend.measure`; `tape_ends` which end the tape hooks on, by the bend or `any`; `lesson` is told on a first start.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from bench.data.glyphs import sizes
 from bench.dialogue.effects import View
@@ -172,8 +173,9 @@ def _number_and_action(
 ) -> Plan | None:
     """The largest letters of the instruction that are no larger than the number."""
     number = () if view.action_alone else (capitals(view.number),)
+    texts = tuple(capitals(inline(text)) for text in view.action)
     for size in reversed(sizes()):
-        action = large(tuple(capitals(inline(text)) for text in view.action), width, size)
+        action = large(texts, width, size)
         left = room - lettered_rows(action, size)
         if not action or left < 0:
             continue
@@ -260,6 +262,7 @@ def lettered_rows(lines: tuple[str, ...], size: int) -> int:
     return sum(len(lettering(line, size)) for line in lines) + len(lines) - 1
 
 
+@lru_cache(maxsize=4096)
 def large(texts: tuple[str, ...], width: int, size: int) -> tuple[str, ...]:
     """Texts broken between words so that each line fits the width at `size`. Empty if one cannot.
 

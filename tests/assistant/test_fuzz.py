@@ -17,7 +17,7 @@ from tests.dialogue.conversation import Conversation
 @pytest.mark.parametrize("first", range(0, 24, 8))
 def test_the_laws_hold_whatever_happens(first: int) -> None:
     reached = set()
-    for seed in range(first, first + 8):
+    for seed in range(first, first + 4):
         reached |= set(converse(seed, 90).stages)
     assert {Stage.ASK, Stage.READ_BACK, Stage.WORK} <= reached, "a walk that gets nowhere shows nothing"
 

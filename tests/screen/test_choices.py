@@ -109,7 +109,7 @@ def test_typing_a_number_is_told_where_one_is_asked() -> None:
         assert "TYPE A NUMBER" not in shown(replace(asked, typed=False), size)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(
     st.sampled_from([*CHOICES, CHOOSING, MARKING]),
     st.integers(40, 300),

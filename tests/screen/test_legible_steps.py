@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 
 import pytest
 
@@ -58,17 +60,22 @@ JOBS = {
 STEPS = ("mark", "turn", "seat", "bend", "check", "tweak", "confirm", "cut", "ream", "fit", "next")
 
 
-def views(said: list[str]) -> list[View]:
-    """Everything that is shown while this is said."""
+def views(said: Sequence[str]) -> tuple[View, ...]:
+    """Everything that is shown while this is said, each different view once."""
+    return _views(tuple(said))
+
+
+@cache
+def _views(said: tuple[str, ...]) -> tuple[View, ...]:
     state, shown = State(), []
     events: list[Event] = [Started(False), *(Said(typed(line)) for line in (*TOOLS, *said))]
     for event in events:
         state, effects = step(state, event, KNOWN)
         shown += [effect.view for effect in effects if isinstance(effect, Show)]
-    return shown
+    return tuple(dict.fromkeys(shown))
 
 
-def of_steps(said: list[str]) -> list[View]:
+def of_steps(said: Sequence[str]) -> list[View]:
     verbs = {KNOWN.verbs[key] for key in STEPS}
     return [view for view in views(said) if view.verb in verbs and not view.troubles]
 
@@ -106,7 +113,7 @@ def test_cut_ream_and_fit_are_among_them() -> None:
 def test_an_instruction_is_whole_on_the_smallest_and_the_widest_screen(
     job: str, size: tuple[int, int]
 ) -> None:
-    for view in dict.fromkeys(of_steps(JOBS[job])):
+    for view in of_steps(JOBS[job]):
         warned = len(notices(view, size[0] - 2 * MARGIN, size[1]))
         planned = arrange(view, *size, warned).plan
         shown = " ".join(planned.action or planned.lines).upper().replace("⁄", "/").replace(" · ", " ")

@@ -32,7 +32,7 @@ NAMED = sheet_names(KNOWN)
 NAMES = st.text(max_size=60) | st.sampled_from(
     ["1", "A" * 200, "\x1b[31m<&>\u202e", "Küche", "схема", "\ud800"]
 )
-SLOW = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+SLOW = settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 @st.composite

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
@@ -55,6 +56,7 @@ STAGES: dict[Stage, StageFunctions] = {
 }
 
 
+@lru_cache(maxsize=8)
 def prompt_of(state: State, knowledge: Knowledge) -> Prompt:
-    """What is asked in this state."""
+    """What is asked in this state. One step asks for it up to five times: before the event, and of what came of it."""
     return STAGES[state.now.stage].prompt(state, knowledge)
