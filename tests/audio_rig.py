@@ -1,12 +1,12 @@
 """A private sound system for tests: a virtual microphone and a virtual loudspeaker, without any hardware.
 
-A PulseAudio daemon of its own (own runtime folder, no system configuration, works as root) holds two
+A private PulseAudio daemon (own runtime folder, no system configuration, works as root) has two
 null sinks:
 
 * `mic`: what a test plays into it is what the default microphone hears;
 * `speaker`: the default output; what a program plays there can be recorded.
 
-The two are apart, so a program never hears itself unless a test plays its speech back into `mic`.
+They are separate, so a program never hears itself unless a test plays its speech back into `mic`.
 
     with AudioRig() as rig:
         program = subprocess.Popen([...], env=rig.environment())   # a program that uses PortAudio
@@ -114,7 +114,7 @@ class AudioRig:
 
     @contextmanager
     def here(self) -> Iterator[None]:
-        """Point PortAudio in this very process at the rig; streams open at entry or exit are closed by it."""
+        """Point PortAudio in this process to the rig. Streams open at entry or exit are closed."""
         before = {key: os.environ.get(key) for key in self._variables()}
         os.environ.update(self._variables())
         _reopen_portaudio()
@@ -138,11 +138,11 @@ class AudioRig:
     # -- sound in and out ---------------------------------------------------------------------------------
 
     def play(self, sound: Samples | Path | str, rate: int = RATE, sink: str = "mic") -> None:
-        """Play samples (int16 mono at `rate` hertz) or a WAV file into a sink; returns when all is heard."""
+        """Play samples (int16 mono at `rate` hertz) or a WAV file into a sink. Returns when all has been played."""
         if isinstance(sound, (str, Path)):
             sound, rate = read_wav(sound)
         command = ["pacat", "--playback", f"--device={sink}", "--format=s16le", "--channels=1"]
-        # So much is handed over ahead that a busy machine puts no gaps into the sound.
+        # Buffer far enough ahead that a busy machine causes no gaps.
         command += [f"--rate={rate}", "--latency-msec=300"]
         began = time.monotonic()
         subprocess.run(command, env=self.environment(), input=sound.tobytes(), check=True)
@@ -320,7 +320,7 @@ def _sink(name: str) -> str:
 
 
 def _reopen_portaudio() -> None:
-    """Let PortAudio look at the devices again: it lists them once, when it is initialised."""
+    """Make PortAudio list the devices again, which it does only when it is initialized."""
     import sounddevice
 
     sounddevice._terminate()

@@ -1,4 +1,4 @@
-"""A dialogue small enough to see through, and parts that write down what was asked of them."""
+"""A minimal dialogue, and fake parts that record their calls."""
 
 from __future__ import annotations
 
@@ -18,14 +18,14 @@ EXPECT = Expectation(Kind.COUNT)
 
 @dataclass(frozen=True)
 class Tally:
-    """How many things were said or pressed."""
+    """The number of utterances and key presses."""
 
     count: int = 0
     trouble: str = ""
 
 
 def step(state: Tally, event: Event) -> tuple[Tally, Sequence[Effect]]:
-    """Counts. "crash" is a programming mistake, "goodbye" ends, silence says nothing."""
+    """Count the event. "crash" raises an exception, "goodbye" ends, silence says nothing."""
     match event:
         case Said(heard) if heard.text == "crash":
             raise RuntimeError("as asked")

@@ -1,4 +1,4 @@
-"""Microphone and loudspeaker pulled out of a running assistant: told, gone on without, found again.
+"""Microphone and loudspeaker removed from a running assistant: reported, worked without, found again.
 
 Real ears and a real voice on a virtual sound system; see `tests/audio_rig.py`.
 """
@@ -76,7 +76,7 @@ def until(holds: Callable[[], bool], what: str, seconds: float = 20.0) -> None:
 
 
 def test_everything_pulled_while_it_speaks_and_plugged_in_again(own_rig: AudioRig, tmp_path: Path) -> None:
-    """The sound system dies under it: one device alone is replaced by another without a word."""
+    """The whole sound system is killed, because a single lost device is silently replaced by another."""
     with own_rig.here(), running(tmp_path) as (assistant, seen):
         until(lambda: bool(seen.levels), "the microphone gives sound")
         until(lambda: bool(assistant.performer.speaking), "it speaks")

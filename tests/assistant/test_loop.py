@@ -1,4 +1,4 @@
-"""Who is heard when: half-duplex, talking over, parts that come late, fail and work again."""
+"""The event loop: half-duplex, talking over the voice, parts that start late, fail and recover."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ from tests.assistant.counting import CONVERSATION, FakeDisplay, FakeEars, FakeVo
 
 @dataclass
 class Assistant:
-    """The whole assistant with parts that write down what is asked and a clock moved by hand."""
+    """The whole assistant with recording fakes and a manual clock."""
 
     store: Store
     headset: bool = False
@@ -44,7 +44,7 @@ class Assistant:
         self.finished = True
 
     def take(self, *items: object) -> list[str]:
-        """What was done because of these."""
+        """The calls caused by these items."""
         self.done.clear()
         for item in items:
             self.loop.take(item)  # type: ignore[arg-type]

@@ -1,4 +1,4 @@
-"""What the performer does in which order."""
+"""The order in which the performer performs effects."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from bench.language.meaning import Expectation, Kind
 
 
 def test_what_can_be_said_is_known_before_it_is_shown_and_said() -> None:
-    """Who reads the screen may answer before a word is spoken."""
+    """A person who reads the screen may answer before a word is spoken."""
     parts = Mock()
     ports = Mock(spec=Ports, display=parts.display, ears=parts.ears, voice=parts.voice, headset=True)
     expectation = Expectation(Kind.YESNO)

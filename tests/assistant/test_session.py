@@ -1,4 +1,4 @@
-"""On disk before the reply; trouble with the disk is told and the session goes on; faults never end it."""
+"""Everything is on disk before the reply. Disk errors are reported and no error ends the session."""
 
 from __future__ import annotations
 

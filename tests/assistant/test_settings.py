@@ -1,4 +1,4 @@
-"""Settings outlive a restart, and a setting that makes no sense costs only itself."""
+"""Settings survive a restart, and an invalid setting affects no other."""
 
 from __future__ import annotations
 

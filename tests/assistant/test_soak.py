@@ -1,4 +1,4 @@
-"""What the soak writes down of a part comes back, parts are drawn one after the other, and a drift is seen."""
+"""Results of a soak part can be read back, parts are plotted in sequence, and drift is detected."""
 
 from __future__ import annotations
 

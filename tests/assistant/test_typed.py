@@ -1,4 +1,4 @@
-"""The dialogue without sound or screen: lines in, lines out, everything kept."""
+"""The dialogue without sound or screen: lines in, lines out, everything saved."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Utterances from which confidence is learned, and what a confidence is worth."""
+"""Utterances to fit confidence to, and a check of its calibration."""
 
 from __future__ import annotations
 
@@ -75,7 +75,7 @@ def _talked(tracks: Sequence[Track]) -> Iterator[Case]:
 
 
 def balanced(cases: Sequence[Case]) -> Floats:
-    """Weights under which what is for us and what is not are equally frequent, one on average."""
+    """Weights that make answers and talk equally frequent, one on average."""
     ours = np.array([case.ours for case in cases])
     half = len(cases) / 2
     found: Floats = np.where(ours, half / max(ours.sum(), 1), half / max((~ours).sum(), 1))

@@ -42,7 +42,7 @@ from bench.data import tables
 
 ANGLE, TURN, MARK, READING = 1.5, 1.5, 1 / 32, 1 / 32
 TRIES = 3
-"""How often one check is mended before going on."""
+"""Most corrections at one check before going on."""
 
 
 Off = Mapping[str, float]
@@ -93,7 +93,7 @@ KINDS = ("offset", "rolling", "kick", "back-to-back", "saddle3", "saddle4", "box
 
 
 def bent(plan: Plan, setup: Setup, dice: random.Random) -> Shape:
-    """As a hand makes it."""
+    """The bend as made by hand, with random errors."""
     count = len(plan.marks)
 
     def errors(spread: float) -> tuple[float, ...]:
@@ -104,7 +104,7 @@ def bent(plan: Plan, setup: Setup, dice: random.Random) -> Shape:
 
 
 def off_by(shape: Shape) -> Off:
-    """What is wrong with a shape."""
+    """The errors of a shape."""
     planned = Shape.planned(shape.plan, shape.setup)
     return {
         gauge.key: _apart(gauge, shape, planned) / _tolerance(gauge)
@@ -146,7 +146,7 @@ def reading(shape: Shape, check: Check, dice: random.Random) -> Number:
 
 
 def checked(plan: Plan, setup: Setup, dice: random.Random) -> Outcome:
-    """One bend made, checked and mended."""
+    """One bend made, checked and corrected."""
     shape = bent(plan, setup, dice)
     before, slowest, read_off, verdict = off_by(shape), 0.0, {}, Verdict.FITS
     known: dict[str, Number] = {}

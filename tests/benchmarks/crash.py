@@ -76,7 +76,7 @@ class Bench:
         return self.reply
 
     def kill(self) -> None:
-        """The battery is flat."""
+        """Kill the process, as a dead battery would."""
         self.process.send_signal(signal.SIGKILL)
         self.process.wait()
         for pipe in (self.process.stdin, self.process.stdout):

@@ -1,4 +1,4 @@
-"""Damage: files of ours changed by a bad disk or a stray hand, and what a start makes of them.
+"""Damage: our files corrupted by a bad disk or a careless edit, and how a start handles them.
 
     python -m tests.benchmarks.damage --trials 300 --seed 1
 
@@ -58,7 +58,7 @@ TOLD = (
     "moved away",
     "cannot be read",
 )
-"""Words by which a start says that something is not as it was."""
+"""Words by which a start reports damage."""
 
 
 @dataclass

@@ -65,11 +65,11 @@ UNHEARD = (Silence, Failed, Recovered)
 
 
 class Broken(AssertionError):
-    """An invariant does not hold."""
+    """An invariant is violated."""
 
 
 def require(holds: bool, what: str) -> None:
-    """Raises Broken unless it holds."""
+    """Raise Broken unless the condition holds."""
     if not holds:
         raise Broken(what)
 
@@ -255,7 +255,7 @@ class Walk:
         return self._anything(expect)
 
     def _anything(self, expect: Expectation) -> Event:
-        """Something that can happen, likelier the likelier it leads on."""
+        """A possible event. Events that advance the dialogue are more likely."""
         luck = self.rng.random()
         if self.state.now.stage is Stage.WORK and luck < 0.7:
             if expect.kind is Kind.COMMAND or self.state.paused:
@@ -303,7 +303,7 @@ class Walk:
         return tuple(samples(tree, 1, self.rng)[0].words)
 
     def _heard(self, words: tuple[str, ...]) -> Heard:
-        """Mostly sure; sometimes unsure, with another reading beside it."""
+        """Usually a high confidence; sometimes a low one with an alternative."""
         if self.rng.random() < 0.85:
             return Heard((Hypothesis(words, 1.0),), 1.0)
         other = self._phrase(expectation(self.state, self.knowledge))

@@ -93,7 +93,7 @@ class Sessions:
         self._looked_at()
 
     def close(self) -> None:
-        """The end of the day."""
+        """End the last session."""
         self._paper()
         self.talk.close()
 

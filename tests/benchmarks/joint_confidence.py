@@ -30,7 +30,7 @@ def design(cases: Sequence[Case], features: int) -> Floats:
 
 
 def fitted(cases: Sequence[Case], features: int) -> Floats:
-    """The weights under which what came out is likeliest."""
+    """The maximum-likelihood weights."""
     rows, weights = design(cases, features), balanced(cases)
     signs = np.array([1.0 if case.both_right else -1.0 for case in cases])
 
@@ -43,7 +43,7 @@ def fitted(cases: Sequence[Case], features: int) -> Floats:
 
 
 def chances(cases: Sequence[Case], weights: Floats) -> Floats:
-    """The confidence of each."""
+    """The confidence of each case."""
     found: Floats = 1 / (1 + np.exp(-design(cases, len(weights) - 1) @ weights))
     return found
 

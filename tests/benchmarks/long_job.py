@@ -1,4 +1,4 @@
-"""A job of many sticks, without sound: does a step cost more at its end than at its beginning?
+"""The cost of a step at the start and at the end of a job of many sticks, without sound.
 
     python -m tests.benchmarks.long_job --sticks 100
 
