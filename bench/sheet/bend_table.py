@@ -27,13 +27,14 @@ _FEET_FROM = 100
 def bend_table(entry: SheetStick, size: float, width: float | None = None) -> tuple[Block, float]:
     """The bends of a stick in order, each with a check box, and the width of the table.
 
-    `size` is the large type's size in points. The table is as narrow as possible, or `width` points wide if given.
+    `size` is the large type's size in points. The columns are `_LEAST_GAP` apart, or spread over `width` points if
+    given: closer too, so that the widest table stays on the paper.
     """
     rows = _rows(entry)
     wide = [_width(column, rows, size) for column in range(len(_HEADS))]
     kept = [column for column, each in enumerate(wide) if each]
     least = sum(wide[column] for column in kept) + _LEAST_GAP * (len(kept) - 1)
-    whole = least if width is None else max(width, least)
+    whole = least if width is None else width
     gap = _LEAST_GAP + (whole - least) / (len(kept) - 1)
     ruled = Rules(size, whole, len(rows))
     shapes: list[String] = []

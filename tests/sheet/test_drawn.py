@@ -7,7 +7,7 @@ from fractions import Fraction
 from io import BytesIO
 from itertools import accumulate, combinations
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, example, given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
@@ -32,7 +32,12 @@ NAMED = sheet_names(KNOWN)
 NAMES = st.text(max_size=60) | st.sampled_from(
     ["1", "A" * 200, "\x1b[31m<&>\u202e", "Küche", "схема", "\ud800"]
 )
-SLOW = settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+SLOW = settings(
+    max_examples=20,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],
+    phases=(Phase.explicit, Phase.reuse, Phase.generate),  # shrinking draws whole sheets for minutes
+)
 
 
 @st.composite
@@ -115,6 +120,20 @@ def sheets(draw: st.DrawFn) -> SheetJob:
     )
 
 
+def wide_table() -> SheetJob:
+    """A table of bends in inches on the narrower A4: places in feet too, turns, springback and bends in the air."""
+    rows = [("2", 2901, 1, 0.0), ("1", 2129, 2, 36.9), ("3", 3647, 3, 180.0), ("4", 3879, 4, 36.9)]
+    marks = tuple(
+        Mark(name, Fraction(at, 16), Reference.NOTCH, Hook.TAPE_END, 22.5, roll, order, 23.5)
+        for name, at, order, roll in sorted(rows, key=lambda row: row[1])
+    )
+    setup = tables.setup("aluminum", "1")
+    stick = Stick(setup, Fraction(281), (), marks, (0,) * len(marks), None, 90.0, ())
+    run = plan_run([Section("1", (stick,))], KNOWN.limits)
+    return SheetJob("", Units.METRIC, (SheetStick("1", stick),), run, KNOWN.cautions, NAMED, "2026-11-26", "")
+
+
+@example(wide_table())
 @given(sheets())
 @SLOW
 def test_all_of_it_is_inside_and_no_words_touch(job: SheetJob) -> None:
