@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import math
 import re
 from collections.abc import Iterator, Sequence
 from contextlib import closing, redirect_stdout
@@ -27,6 +28,7 @@ from bench.assistant.assembly import Options, conversation
 from bench.assistant.session import Session
 from bench.cli import main
 from bench.core.lengths import Units
+from bench.data import tables
 from bench.data.bundle import knowledge
 from bench.dialogue.effects import Effect, Say, Show, View
 from bench.dialogue.events import Said
@@ -37,10 +39,15 @@ from bench.language.read import read_length
 from bench.language.speak import spoken_length
 from bench.language.understand import understand
 from bench.memory.store import Store
+from tests.independent import shape
 
 KNOWN = knowledge()
 PHASES = (Phase.explicit, Phase.reuse, Phase.generate)
 """Without shrinking: each example is a whole job, and making it smaller takes minutes."""
+FROM = (
+    "(?: from the back of the ninety|"
+    "( straight from the back of the ninety| from the tape end, tape held straight))?"
+)
 LENGTH = re.compile(r"(?:\d+' ?)?(?:\d+(?: \d+/\d+)?|\d+/\d+)(?:\"| mm)|\d+'")
 
 
@@ -153,7 +160,7 @@ class Talk:
         if view.action_alone:
             self._note_row(view, said)
             return
-        heard = re.search(r"[Mm]ark ([\w-]+)(?: at|:) (.+?)(?: from the back of the ninety)?\.", said)
+        heard = re.search(rf"[Mm]ark ([\w-]+)(?: at|:) (.+?){FROM}\.", said)
         assert heard, said
         units = self.state.units
         places = Expectation(Kind.LENGTH, least=Fraction(0), most=Fraction(400), units=units)
@@ -163,7 +170,9 @@ class Talk:
         assert read_length(view.number, units) == meaning.value
         number = (view.stick.current or 0) + 1 if view.stick else 0
         place = meaning.value
-        if "from the back" in said:
+        if heard[3]:
+            place = self._past_bends(number, place, from_back="back" in heard[3])
+        elif "from the back" in said:
             place = self._from_the_tape_end(number, place)
         stick = self.state.now.stick.name
         self.marks[-1].setdefault(stick, set()).add(place)
@@ -197,6 +206,29 @@ class Talk:
         nearest = along[number - 1].at
         assert abs(exact - nearest) <= Fraction(1, 16), (exact, nearest)
         return nearest
+
+    def _past_bends(self, number: int, place: Fraction, from_back: bool) -> Fraction:
+        """A mark past finished bends, by a straight tape beside the simulation of `independent`: from the tape end or
+        the back of the last 90, along the leg there, square across to the mark."""
+        stick = self.state.now.stick
+        spoken, profile = stick.spoken, stick.tools.profile
+        assert spoken is not None
+        assert profile is not None
+        along = sorted(spoken.marks, key=lambda mark: mark.at)
+        before: list[Any] = [
+            mark for at, mark in enumerate(along, start=1) if at < number and at in stick.bent
+        ]
+        od = float(tables.setup(stick.tools.conduit, stick.tools.size).od)
+        made = shape(before, float(profile.take_up), float(profile.gain), od, 400.0)
+        corners = [at for at, mark in enumerate(before, start=1) if mark.bend == 90]
+        assert bool(corners) == from_back
+        leg, own = made.straights[corners[-1] if corners else 0], made.straights[-1]
+        assert leg.along @ own.along > 0.999
+        mark = own.start + own.along * (float(along[number - 1].at) - made.arcs[-1][1])
+        radius = (float(profile.gain) - od) / (2 - math.pi / 2)
+        straight = (mark - leg.start) @ leg.along + (radius + od / 2 if corners else 0.0)
+        assert abs(float(place) - straight) <= 1 / 16, (place, straight)
+        return along[number - 1].at
 
     def job(self, conduit: str, size: str, metric: bool, asked: Sequence[AskedStick]) -> None:
         """One whole job, from its set-up to its end."""
