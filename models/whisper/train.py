@@ -46,8 +46,6 @@ EMPTY = 0.03
 """Fraction of windows without speech and with an empty transcript."""
 CUT = 0.6
 """Fraction of windows in which the sound ends soon after the words, like the segments given to the model."""
-TORN = 0.25
-"""Fraction of these that begin just before or inside the first sound, as if the microphone was opened late."""
 SINGLE = 2.0
 """How much more often an isolated word is trained than a longer phrase, because it has no context."""
 SMOOTHING = 0.03
@@ -57,13 +55,11 @@ PARTS = 4
 
 @dataclass(frozen=True, eq=False)
 class Corpus:
-    """All clips on the accelerator: concatenated samples, the start of the first sound in each, tokens padded with END,
-    and each clip's probability."""
+    """All clips on the accelerator: concatenated samples, tokens padded with END, and each clip's probability."""
 
     samples: Tensor
     begins: Tensor
     lengths: Tensor
-    onsets: Tensor
     tokens: Tensor
     sizes: Tensor
     weights: Tensor
@@ -87,18 +83,10 @@ def load(folder: Path, tokenizer: Path, device: torch.device, in_pieces: bool = 
         torch.tensor(np.concatenate([clip.samples for clip in clips]), device=device),
         lengths.cumsum(0) - lengths,
         lengths,
-        torch.tensor([onset(clip.samples) for clip in clips], device=device),
         torch.tensor([one + [END] * (width - len(one)) for one in ids], device=device),
         torch.tensor([len(one) for one in ids], device=device),
         torch.tensor(shares, device=device),
     )
-
-
-def onset(samples: np.ndarray, share: float = 0.05) -> int:
-    """The sample at which a clean clip first reaches a share of its greatest loudness, in steps of 10 ms."""
-    whole = len(samples) // STEP * STEP
-    loud = np.square(samples[:whole].reshape(-1, STEP), dtype=np.float64).mean(1) ** 0.5
-    return int(np.argmax(loud >= share * loud.max())) * STEP if whole else 0
 
 
 def _kind(clip: Clip) -> str:
@@ -148,17 +136,14 @@ class Batches:
         clips = torch.where(empty[:, None], clips * 0.001, clips)
         sound = self._shop.hear(clips, lengths, room)
         both = torch.stack([sound.samples, sound.clean], 1)
-        onsets = sound.begin + corpus.onsets[some] / sound.speed
-        heard, clean = self._ended(both, sound.begin, onsets, lengths / sound.speed).unbind(1)
+        heard, clean = self._ended(both, sound.begin, lengths / sound.speed).unbind(1)
         mel = self._masked(self._mel(heard, sound.warp))
         return (mel, self._mel(clean + torch.randn_like(clean), sound.warp), *self._wanted(some, empty))
 
-    def _ended(self, heard: Tensor, begin: Tensor, onsets: Tensor, lengths: Tensor) -> Tensor:
+    def _ended(self, heard: Tensor, begin: Tensor, lengths: Tensor) -> Tensor:
         """Some of the sounds [batch, versions, length] moved to the beginning of the window, nothing after them."""
         before = torch.minimum(begin, self._between(0.05, 0.6) * RATE)
-        torn = (onsets + self._between(-0.03, 0.08) * RATE).clamp(min=0)
-        first = torch.where(self._chance(TORN), torn, begin - before).round()
-        first = torch.where(self._chance(CUT), first, -1.0)
+        first = torch.where(self._chance(CUT), (begin - before).round(), -1.0)
         last = begin + lengths + self._between(0.1, 0.7) * RATE
         size = heard.shape[2]
         moved = torch.arange(size, device=self._device)[None] + first.clamp(min=0).long()[:, None]
