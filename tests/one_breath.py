@@ -15,7 +15,7 @@ from random import Random
 from bench.core.lengths import MILLIMETER, Units
 from bench.core.plan import Measure, Quantity
 from bench.data.bundle import knowledge
-from bench.dialogue.stages.measure import measures_of
+from bench.dialogue.measures import measures_of
 from bench.job.model import Number
 from bench.language.lexicon import offered, phrase
 from bench.language.measures import said_number

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from bench.core.notes import BenchError, Note
 from bench.core.plan import Mark, Plan
+from bench.dialogue import measures
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import whole_stick
 from bench.dialogue.prompt import Turn
-from bench.dialogue.stages import measure, prompt_of, work
+from bench.dialogue.stages import prompt_of, read_back, work
 from bench.dialogue.state import Stage, State
 from bench.dialogue.steps import Doing, WorkStep, how_far
 from bench.language.meaning import Meaning
@@ -155,7 +156,7 @@ def _asked(state: State, knowledge: Knowledge) -> str:
     """The measure asked for now, blank where none is."""
     place = state.now
     if place.stage is Stage.ASK:
-        return measure.measures_of(place.bend.kind, knowledge)[place.at].key
+        return measures.measures_of(place.bend.kind, knowledge)[place.at].key
     if place.stage is Stage.CALIBRATE:
         return knowledge.calibration[place.at].key
     if place.stage is Stage.HOW_MUCH:
@@ -168,7 +169,7 @@ def _plan(state: State, knowledge: Knowledge) -> tuple[Plan | None, dict[str, ob
     place = state.now
     try:
         if place.bend.kind and (place.tools.complete or place.stick.tools.complete):
-            return measure.plan_and_stick(state, knowledge)[0], dict(place.bend.measures)
+            return read_back.plan_and_stick(state, knowledge)[0], dict(place.bend.measures)
         if place.stick.bends:
             stick = whole_stick(place, state.units, knowledge)
             found = _next_bend(state, knowledge)

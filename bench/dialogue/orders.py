@@ -10,7 +10,7 @@ from bench.core.lengths import MILLIMETER, Units
 from bench.core.notes import Note
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Turn
-from bench.dialogue.stages import measure, set_up, work
+from bench.dialogue.stages import ask, pick, set_up, work
 from bench.dialogue.state import Place, Stage, State
 from bench.job.model import JobBend, Number, Tools
 from bench.language.meaning import Expectation, Kind, Meaning, Order
@@ -26,14 +26,14 @@ def taken(state: State, order: Order, expect: Expectation, knowledge: Knowledge)
     if order.fault:
         return _found_off(state, order, expect, knowledge)
     if not (order.bend or order.conduit or order.size or order.bender):
-        return measure.given_together(state, values, order.side, knowledge)
+        return ask.given_together(state, values, order.side, knowledge)
     if order.conduit or order.size or order.bender or not state.now.tools.complete:
         return _set_up(state, order, values, knowledge)
     if state.now.stage is Stage.WORK:
         return _with_bend(work.further_bend(state, knowledge), order, values, knowledge)
     if state.now.stage is Stage.BENDER:
         return _with_bend(set_up.set_up(state, None, (), knowledge), order, values, knowledge)
-    return measure.begun(state, order.bend, values, order.side, knowledge)
+    return pick.begun(state, order.bend, values, order.side, knowledge)
 
 
 def _found_off(state: State, order: Order, expect: Expectation, knowledge: Knowledge) -> Turn:
@@ -85,7 +85,7 @@ def _set_up(state: State, order: Order, values: Mapping[str, Value], knowledge: 
     asked = tools if comes else replace(tools, size="")
     fresh = replace(fresh, tools=asked, bend=JobBend(), changing=False)
     if order.bend:
-        fresh = replace(fresh, bend=measure.bend_of(order.bend, values, knowledge))
+        fresh = replace(fresh, bend=pick.bend_of(order.bend, values, knowledge))
     stage = _still_missing(replace(state, now=fresh), order, knowledge)
     said = set_up.tools_said(tools, knowledge) or knowledge.flows[order.bend].name.capitalize()
     lead = Note("set_up", f"{said}.")
@@ -98,7 +98,7 @@ def _set_up(state: State, order: Order, values: Mapping[str, Value], knowledge: 
 
 
 def _with_bend(turn: Turn, order: Order, values: Mapping[str, Value], knowledge: Knowledge) -> Turn:
-    begun = measure.begun(turn.state, order.bend, values, order.side, knowledge)
+    begun = pick.begun(turn.state, order.bend, values, order.side, knowledge)
     state = replace(begun.state, past=turn.state.past)
     return replace(
         begun, state=state, lead=(*turn.lead, *begun.lead), records=(*turn.records, *begun.records)

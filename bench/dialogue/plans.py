@@ -13,8 +13,8 @@ from bench.dialogue import effects
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.state import Place
 from bench.job import layout
-from bench.job.layout import as_spoken, bender_of, from_spoken, laid_out
-from bench.job.model import JobBend
+from bench.job.layout import as_spoken, bender_of, from_spoken, laid_out, spoken_now
+from bench.job.model import JobBend, JobStick
 
 
 def setup_of(place: Place, units: Units, knowledge: Knowledge) -> Setup:
@@ -42,6 +42,11 @@ def whole_stick(place: Place, units: Units, knowledge: Knowledge) -> Stick:
         if place.stick.spoken is None:
             raise
         return from_spoken(place.stick, setup)
+
+
+def told(stick: JobStick, setup: Setup) -> JobStick:
+    """The stick with its marks as they will be spoken, those spoken before unchanged."""
+    return stick.told(spoken_now(as_spoken(laid_out(stick, setup), stick.spoken)))
 
 
 def marks_to_make(place: Place, stick: Stick) -> tuple[int, ...]:

@@ -11,7 +11,7 @@ from bench.core.plan import Hook, Reference
 from bench.data import tables
 from bench.data.bundle import knowledge
 from bench.dialogue.always import QUESTIONS
-from bench.dialogue.stages.measure import measures_of
+from bench.dialogue.measures import measures_of
 from bench.language.speak import spoken_angle, spoken_length
 from tests.dialogue.conversation import Conversation, after, phrase_of
 

@@ -23,9 +23,9 @@ from bench.data.bundle import knowledge
 from bench.dialogue import lesson
 from bench.dialogue.events import Event, Key, Pressed, Said, Silence
 from bench.dialogue.machine import initial, reply, respond, step
+from bench.dialogue.measures import SIDES, measures_of
 from bench.dialogue.reask import current_prompt
 from bench.dialogue.sayable import phrases
-from bench.dialogue.stages.measure import SIDES, measures_of
 from bench.dialogue.state import UNDO_DEPTH, Stage, state_from_json, state_to_json
 from bench.job.model import Tools
 from bench.language.meaning import Heard, Hypothesis, typed

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from bench.core.path import Arc, build_path
-from bench.dialogue.stages.measure import SIDES
+from bench.dialogue.measures import SIDES
 
 RADIUS = 4.0
 

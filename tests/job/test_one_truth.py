@@ -32,7 +32,7 @@ from bench.data import tables
 from bench.data.bundle import knowledge
 from bench.dialogue.effects import Effect, Say, Show, View
 from bench.dialogue.events import Said
-from bench.dialogue.stages.measure import measures_of
+from bench.dialogue.measures import measures_of
 from bench.dialogue.state import Stage, State
 from bench.language.meaning import Expectation, Kind, typed
 from bench.language.read import read_length

@@ -8,7 +8,19 @@ from functools import lru_cache
 
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
-from bench.dialogue.stages import after, calibrate, found, learned, measure, set_up, site, work
+from bench.dialogue.stages import (
+    after,
+    ask,
+    calibrate,
+    change,
+    found,
+    learned,
+    pick,
+    read_back,
+    set_up,
+    site,
+    work,
+)
 from bench.dialogue.state import Stage, State
 from bench.language.meaning import Meaning
 
@@ -33,15 +45,15 @@ STAGES: dict[Stage, StageFunctions] = {
     Stage.TEST_BEND: StageFunctions(calibrate.test_bend_prompt, None),
     Stage.CALIBRATE: StageFunctions(calibrate.calibrate_prompt, calibrate.calibrate_take),
     Stage.CALIBRATED: StageFunctions(calibrate.calibrated_prompt, calibrate.calibrated_take),
-    Stage.PICK: StageFunctions(measure.pick_prompt, measure.pick_take),
+    Stage.PICK: StageFunctions(pick.pick_prompt, pick.pick_take),
     Stage.BOXES: StageFunctions(site.boxes_prompt, site.boxes_take),
     Stage.SITE: StageFunctions(site.site_prompt, site.site_take),
     Stage.SITE_FOUND: StageFunctions(site.found_prompt, site.found_take),
     Stage.LEARNED: StageFunctions(learned.learned_prompt, learned.learned_take),
-    Stage.ASK: StageFunctions(measure.ask_prompt, measure.ask_take),
-    Stage.READ_BACK: StageFunctions(measure.read_back_prompt, measure.read_back_take),
-    Stage.WHICH: StageFunctions(measure.which_prompt, measure.which_take),
-    Stage.SIDE: StageFunctions(measure.side_prompt, measure.side_take),
+    Stage.ASK: StageFunctions(ask.ask_prompt, ask.ask_take),
+    Stage.READ_BACK: StageFunctions(read_back.read_back_prompt, read_back.read_back_take),
+    Stage.WHICH: StageFunctions(change.which_prompt, change.which_take),
+    Stage.SIDE: StageFunctions(change.side_prompt, change.side_take),
     Stage.WORK: StageFunctions(work.work_prompt, work.work_take),
     Stage.HOW_MUCH: StageFunctions(work.how_much_prompt, work.how_much_take),
     Stage.MEASURED: StageFunctions(work.measured_prompt, work.measured_take),

@@ -11,11 +11,11 @@ from bench.core.plan import Measure, Quantity
 from bench.dialogue.always import ALWAYS, BETWEEN, NAMES
 from bench.dialogue.effects import Finish, View
 from bench.dialogue.knowledge import Knowledge
-from bench.dialogue.plans import setup_of, whole_stick
+from bench.dialogue.plans import setup_of, told, whole_stick
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, expectation, mended, slot_of
 from bench.dialogue.scenes import finished
-from bench.dialogue.stages.measure import orderable, told
+from bench.dialogue.stages.pick import orderable
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.steps import support
 from bench.dialogue.wording import lines, place_title

@@ -9,7 +9,7 @@ from bench.dialogue.always import ALWAYS, NAMES
 from bench.dialogue.effects import View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
-from bench.dialogue.stages import measure
+from bench.dialogue.stages import pick
 from bench.dialogue.stages.after import new_stick, next_name
 from bench.dialogue.stages.work import steps_of
 from bench.dialogue.state import Place, Stage, State
@@ -30,7 +30,7 @@ def conduit_prompt(state: State, knowledge: Knowledge) -> Prompt:
         lines=tuple(map(knowledge.word, kinds)),
     )
     expect = Expectation(Kind.CHOICE, choices=kinds, commands=ALWAYS)
-    return Prompt((knowledge.note("conduit"),), view, measure.orderable(expect, state, knowledge))
+    return Prompt((knowledge.note("conduit"),), view, pick.orderable(expect, state, knowledge))
 
 
 def conduit_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
@@ -55,7 +55,7 @@ def size_prompt(state: State, knowledge: Knowledge) -> Prompt:
         lines=sizes,
     )
     expect = Expectation(Kind.SIZE, choices=sizes, commands=ALWAYS, units=state.units)
-    return Prompt((knowledge.note("size"),), view, measure.orderable(expect, state, knowledge))
+    return Prompt((knowledge.note("size"),), view, pick.orderable(expect, state, knowledge))
 
 
 def size_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
@@ -80,7 +80,7 @@ def bender_prompt(state: State, knowledge: Knowledge) -> Prompt:
         lines=lines,
     )
     expect = Expectation(Kind.CHOICE, choices=choices, commands=ALWAYS, units=state.units)
-    bends = measure.named_bends(state.now, knowledge)
+    bends = pick.named_bends(state.now, knowledge)
     return Prompt((knowledge.note("bender"),), view, replace(expect, bends=bends))
 
 
@@ -115,13 +115,13 @@ def again_prompt(state: State, knowledge: Knowledge) -> Prompt:
         verb=knowledge.verbs["confirm"], number=size_text(tools.size), title=tools_title(tools, knowledge)
     )
     expect = Expectation(Kind.YESNO, choices=tuple(knowledge.flows), commands=(*ALWAYS, *NAMES))
-    return Prompt((ask,), view, measure.orderable(expect, state, knowledge))
+    return Prompt((ask,), view, pick.orderable(expect, state, knowledge))
 
 
 def again_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Yes, or the bend, goes on with it; no begins the set-up again."""
     if meaning.kind is Kind.CHOICE:
-        return measure.pick_take(state, meaning, knowledge)
+        return pick.pick_take(state, meaning, knowledge)
     stage = Stage.PICK if meaning.value else Stage.CONDUIT
     return _first_listed(Turn(state.moved(replace(state.now, stage=stage))), knowledge)
 
@@ -187,7 +187,7 @@ def _named_before(turn: Turn, bend: JobBend, knowledge: Knowledge) -> Turn:
     """A bend named before the set-up was complete is gone on with."""
     if not bend.kind or turn.state.now.stage is not Stage.PICK:
         return turn
-    going = measure.begun(turn.state, bend.kind, bend.measures, "", knowledge)
+    going = pick.begun(turn.state, bend.kind, bend.measures, "", knowledge)
     state = replace(going.state, past=turn.state.past)
     return replace(
         going, state=state, lead=(*turn.lead, *going.lead), records=(*turn.records, *going.records)

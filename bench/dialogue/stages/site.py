@@ -14,7 +14,7 @@ from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import setup_of
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, mended, question, value_note, value_text
-from bench.dialogue.stages import measure
+from bench.dialogue.stages import pick
 from bench.dialogue.stages.set_up import put_away
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.wording import lines, tools_title
@@ -24,8 +24,6 @@ from bench.language.meaning import Expectation, Kind, Meaning
 
 BETWEEN_BOXES = ("straight", "offset", "saddle3", "saddle4", "stub", "kick")
 """What can go between two boxes: keys of phrases; `boxes-KEY` is the site."""
-
-
 _TOLD_FIRST = {"match": "match_offset", "concentric": "first_of_rack"}
 """Sites whose answer is told before its bend is offered, and how that is asked."""
 _SAID = 2
@@ -160,10 +158,10 @@ def _bent_next(state: State, place: Place, leads_to: LeadsTo, knowledge: Knowled
     first, *rest = leads_to.bends
     stick = replace(place.stick, finish=leads_to.finish) if leads_to.finish is not None else place.stick
     waiting = tuple(
-        replace(measure.bend_of(lead.kind, lead.measures, knowledge), roll=lead.roll) for lead in rest
+        replace(pick.bend_of(lead.kind, lead.measures, knowledge), roll=lead.roll) for lead in rest
     )
     ready = replace(place, stick=stick, waiting=waiting, site="", trial=(), at=0, came_from=None)
-    turn = measure.begun(replace(state, now=ready), first.kind, first.measures, "", knowledge)
+    turn = pick.begun(replace(state, now=ready), first.kind, first.measures, "", knowledge)
     return replace(turn, state=state.moved(turn.state.now), records=(*records, *turn.records))
 
 

@@ -17,11 +17,12 @@ from bench.dialogue.actions import adjusted
 from bench.dialogue.always import ALWAYS, WORKING
 from bench.dialogue.effects import Stick, View
 from bench.dialogue.knowledge import Knowledge
-from bench.dialogue.plans import drawing, marks_to_make, setup_of, whole_stick
+from bench.dialogue.measures import bend_detail
+from bench.dialogue.plans import drawing, marks_to_make, setup_of, told, whole_stick
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, expectation, value_text
 from bench.dialogue.scenes import bending, checked, finished, turning, whole
-from bench.dialogue.stages.measure import bend_detail, further_named, told
+from bench.dialogue.stages.pick import further_named
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.steps import Doing, Pace, WorkStep, work_steps
 from bench.dialogue.wording import lines, place_title
