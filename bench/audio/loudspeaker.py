@@ -26,7 +26,7 @@ class Loudspeaker:
     def __init__(
         self, wanted: str | None, on_done: Callable[[int], None], on_lost: Callable[[str], None]
     ) -> None:
-        self._process = pipes.start("bench.audio.playback_process", *([wanted] if wanted else []))
+        self.process = pipes.start("bench.audio.playback_process", *([wanted] if wanted else []))
         self._lock = threading.Lock()
         self._closed = False
         told = self._opened()
@@ -53,7 +53,7 @@ class Loudspeaker:
     def hush(self) -> None:
         """Stop playback at once. Does not block for long."""
         if not self._lock.acquire(timeout=_HUSH_WITHIN_S):
-            self._process.kill()
+            self.process.kill()
             return
         self._lock.release()
         self._send({"do": "hush"})
@@ -61,27 +61,27 @@ class Loudspeaker:
     def close(self) -> None:
         """Release the device."""
         self._closed = True
-        self._process.kill()
+        self.process.kill()
 
     def _send(self, message: pipes.Message, data: bytes = b"") -> None:
-        assert self._process.stdin is not None
+        assert self.process.stdin is not None
         with self._lock, contextlib.suppress(OSError, ValueError):  # the listener reports the end
-            pipes.send(self._process.stdin, message, data)
+            pipes.send(self.process.stdin, message, data)
 
     def _opened(self) -> pipes.Message:
-        assert self._process.stdout is not None
-        late = threading.Timer(OPEN_WITHIN_S, self._process.kill)
+        assert self.process.stdout is not None
+        late = threading.Timer(OPEN_WITHIN_S, self.process.kill)
         late.daemon = True
         late.start()
         try:
-            told = pipes.receive(self._process.stdout)
+            told = pipes.receive(self.process.stdout)
         except (OSError, ValueError):
             told = None
         finally:
             late.cancel()
         if told is not None and told[0]["event"] == "open":
             return told[0]
-        pipes.end(self._process)
+        pipes.end(self.process)
         if told is None:
             message, remedy = "The speaker does not respond.", "Bench keeps trying. See: bench doctor"
         else:
@@ -89,16 +89,16 @@ class Loudspeaker:
         raise BenchError(message, remedy, code="speaker_missing")
 
     def _listen(self) -> None:
-        assert self._process.stdout is not None
+        assert self.process.stdout is not None
         reason = "the player ended"
         with contextlib.suppress(OSError, ValueError):
-            while (told := pipes.receive(self._process.stdout)) is not None:
+            while (told := pipes.receive(self.process.stdout)) is not None:
                 if told[0]["event"] == "done":
                     self.underruns = told[0]["underruns"]
                     self._on_done(told[0]["turn"])
                 else:
                     reason = told[0]["reason"]
         with self._lock:
-            pipes.end(self._process)
+            pipes.end(self.process)
         if not self._closed:
             self._on_lost(reason)

@@ -115,7 +115,6 @@ class SecondVoice:
         self._renderer = Renderer()
         self._voice = _first_there(voices, self._renderer)
         self._turn = 0
-        self._rendered: dict[str, Sound] = {}
         try:
             self._loudspeaker: Loudspeaker | None = Loudspeaker(
                 speaker, lambda turn: None, lambda reason: None
@@ -125,18 +124,22 @@ class SecondVoice:
             self._loudspeaker = None
 
     def prepare(self, words: str) -> None:
-        """Render words in advance, so that rendering does not delay the reply."""
-        if words not in self._rendered:
-            self._rendered[words] = self._renderer.render(words, self._voice, self._rate).tidied()
+        """Render words in advance, so that rendering does not delay the reply. The renderer keeps them."""
+        self._renderer.render(words, self._voice, self._rate)
 
     def say(self, words: str) -> None:
         """Say the words and return when they are finished."""
-        self.prepare(words)
-        sound = self._rendered[words]
+        sound = self._renderer.render(words, self._voice, self._rate).tidied()
         self._turn += 1
         if self._loudspeaker:
             self._loudspeaker.play(self._turn, sound, True)
         time.sleep(self._source.speak(sound))
+
+    @property
+    def processes(self) -> frozenset[int]:
+        """The ids of the helper processes of this voice."""
+        player = self._loudspeaker.process if self._loudspeaker else None
+        return frozenset(one.pid for one in (player, self._renderer.process) if one is not None)
 
     def close(self) -> None:
         """Close the loudspeaker and the voice."""

@@ -60,6 +60,11 @@ class Renderer:
         self._kept.move_to_end(key)
         return self._kept[key]
 
+    @property
+    def process(self) -> subprocess.Popen[bytes] | None:
+        """The helper process, while there is one."""
+        return self._helper.process if self._helper else None
+
     def close(self) -> None:
         """End the helper process."""
         helper, self._helper = self._helper, None
@@ -94,7 +99,7 @@ class _Helper:
 
     def __init__(self, limit: float) -> None:
         self._limit = limit
-        self._process = pipes.start("bench.voice.render_process")
+        self.process = pipes.start("bench.voice.render_process")
         reply, _ = self._answer(code="voice_missing")
         listed = [
             Voice(PYTTSX3, item["id"], item["name"], tuple(item["languages"])) for item in reply["voices"]
@@ -102,10 +107,10 @@ class _Helper:
         self.voices = tuple(listed)
 
     def render(self, words: str, voice: str, rate: int) -> Sound:
-        assert self._process.stdin is not None
+        assert self.process.stdin is not None
         request = {"words": words, "voice": voice, "words_per_minute": rate}
         try:
-            pipes.send(self._process.stdin, request)
+            pipes.send(self.process.stdin, request)
         except (OSError, ValueError) as error:
             raise _failed(str(error)) from error
         _, data = self._answer(code="voice_failed")
@@ -118,16 +123,16 @@ class _Helper:
         return sound
 
     def end(self) -> None:
-        pipes.end(self._process)
+        pipes.end(self.process)
 
     def _answer(self, code: str) -> tuple[pipes.Message, bytes]:
         """The helper's next message. A helper that is late, gone or reports an error is ended."""
-        assert self._process.stdout is not None
-        late = threading.Timer(self._limit, self._process.kill)
+        assert self.process.stdout is not None
+        late = threading.Timer(self._limit, self.process.kill)
         late.daemon = True
         late.start()
         try:
-            answer = pipes.receive(self._process.stdout)
+            answer = pipes.receive(self.process.stdout)
         except (OSError, ValueError) as error:
             answer = ({"error": str(error)}, b"")
         finally:

@@ -6,12 +6,13 @@ from xml.etree import ElementTree
 
 import pytest
 
-from tests.benchmarks.soak import Part, Sample, drawing, drift_of, read_part, written_part
+from tests.benchmarks.soak import MAIN, Part, Sample, drawing, drift_of, read_part, written_part
 
 
 def part(minutes: int, an_hour: float) -> Part:
     samples = tuple(
-        Sample(float(at), 100 + an_hour * at / 60, 50.0, 0.4, at // 2) for at in range(1, minutes + 1)
+        Sample(float(at), {MAIN: 100 + an_hour * at / 60, "person": 2.0 * at}, 50.0, 0.4, at // 2)
+        for at in range(1, minutes + 1)
     )
     return Part(samples, minutes // 2, 0, 0, "")
 
@@ -22,8 +23,9 @@ def test_a_part_comes_back() -> None:
 
 def test_a_drift_is_that_of_the_time_after_warming_up() -> None:
     assert drift_of(part(60, 3.0).samples) == pytest.approx(3.0)
+    assert drift_of(part(60, 3.0).samples, "person") == pytest.approx(120.0)
     assert drift_of(part(16, 3.0).samples) is None
-    cold = tuple(Sample(float(at), 1000.0 - at, 0.0, 0.0, 0) for at in range(15))
+    cold = tuple(Sample(float(at), {MAIN: 1000.0 - at}, 0.0, 0.0, 0) for at in range(15))
     assert drift_of((*cold, *part(60, 0.0).samples[15:])) == pytest.approx(0.0)
 
 

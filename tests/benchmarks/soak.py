@@ -5,10 +5,11 @@
     python -m tests.benchmarks.soak --merge first.json second.json --svg soak.svg
 
 The second voice of the demonstration bends the same saddle again and again at the speed of speech, one
-session without a restart, with a virtual loudspeaker. Each minute one line is printed: memory with the
-helpers (MB), the size of the job file (kB), and the median wait from the end of speech to the screen (s). At
-the end: the drift of memory after the first quarter of an hour, the marks of every stick against those of
-the scenario, and, with `--svg`, a drawing. Exits 1 when a stick came out wrong or a step failed.
+session without a restart, with a virtual loudspeaker. Each minute one line is printed: memory of the program
+with its helpers and of each process (MB), the size of the job file (kB), and the median wait from the end of
+speech to the screen (s). At the end: the drift of memory after the first quarter of an hour, the marks of every
+stick against those of the scenario, and, with `--svg`, a drawing. Exits 1 when a stick came out wrong or a step
+failed.
 
 A part is a session of its own, on a job file of its own; what it found is written down and merged into one account
 and one drawing, with a line where a part ends. Parts show what an hour does to memory, not what eight do.
@@ -25,7 +26,8 @@ import sys
 import tempfile
 import threading
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
@@ -33,7 +35,7 @@ from bench.assistant.assembly import Options
 from bench.data.bundle import knowledge
 from bench.demo.showing import Demo
 from tests.audio_rig import AudioRig
-from tests.benchmarks.times import memory, waits
+from tests.benchmarks.times import family, resident, waits
 
 WARM = 15.0
 """Minutes after which memory must no longer grow."""
@@ -41,21 +43,38 @@ _FEWEST = 5
 """Samples a slope is made of, at least."""
 
 
+MAIN = "main"
+"""The assistant's own process. The simulated person is a thread of it."""
+_HELPERS = {
+    "bench.ears.second.process": "second recognizer",
+    "bench.voice.render_process": "voice",
+    "bench.audio.playback_process": "player",
+}
+OURS = (MAIN, *_HELPERS.values())
+"""The processes of the program. The others are the person's and the virtual sound system."""
+
+
 @dataclass(frozen=True)
 class Sample:
-    """One minute: minutes since the start, megabytes, kilobytes of the job file, seconds waited, sticks."""
+    """One minute: minutes since the start, megabytes of each process, kB of the job file, seconds waited, sticks."""
 
     minutes: float
-    megabytes: float
+    processes: Mapping[str, float]
     kilobytes: float
     wait: float
     sticks: int
 
+    @property
+    def megabytes(self) -> float:
+        """What the program holds with its helpers; without the simulated person's and the sound system."""
+        return sum(self.processes.get(name, 0.0) for name in OURS)
+
     def line(self) -> str:
         """As printed."""
+        each = ", ".join(f"{name} {megabytes:.1f}" for name, megabytes in self.processes.items())
         return (
             f"{self.minutes:8.1f} min {self.megabytes:7.1f} MB {self.kilobytes:8.0f} kB"
-            f" {self.wait:6.2f} s {self.sticks:5} sticks"
+            f" {self.wait:6.2f} s {self.sticks:5} sticks   {each}"
         )
 
 
@@ -73,11 +92,12 @@ class Part:
         """In a line."""
         minutes = self.samples[-1].minutes if self.samples else 0.0
         drift = drift_of(self.samples)
-        memory = (
-            f"{drift:+.1f} MB an hour after {WARM:.0f} minutes"
-            if drift is not None
-            else "too short for a drift"
-        )
+        memory = "too short for a drift"
+        if drift is not None:
+            each = ", ".join(
+                f"{name} {drift_of(self.samples, name):+.1f}" for name in self.samples[-1].processes
+            )
+            memory = f"{drift:+.1f} MB an hour after {WARM:.0f} minutes ({each})"
         return (
             f"{minutes:.0f} minutes, {self.sticks} sticks, {self.wrong} with other marks, {self.faults} faults;"
             f" memory {memory}; {self.failed or 'no step failed'}"
@@ -128,7 +148,24 @@ class LongDay(Demo):
         self.shown = self.shown[-1:]
         size = sum(file.stat().st_size for file in self.folder.glob("jobs.db*")) / 1024
         wait = statistics.median(found) if found else 0.0
-        return Sample((time.monotonic() - began) / 60, memory(os.getpid()), size, wait, len(self.sticks))
+        return Sample((time.monotonic() - began) / 60, self._processes(), size, wait, len(self.sticks))
+
+    def _processes(self) -> dict[str, float]:
+        """Megabytes of this process and each of those it began, by name."""
+        found = dict.fromkeys((*OURS, "person", "sound system"), 0.0)
+        for pid in family(os.getpid()):
+            found[self._name(pid)] += resident(pid)
+        return found
+
+    def _name(self, pid: int) -> str:
+        if pid == os.getpid():
+            return MAIN
+        if pid in self._voice.processes:
+            return "person"
+        with suppress(OSError):
+            words = Path(f"/proc/{pid}/cmdline").read_text().split("\0")
+            return next((name for module, name in _HELPERS.items() if module in words), "sound system")
+        return "sound system"
 
 
 def drawing(parts: Sequence[Part]) -> str:
@@ -165,13 +202,17 @@ def drawing(parts: Sequence[Part]) -> str:
     return "\n".join([*drawn, "</svg>"])
 
 
-def drift_of(samples: Sequence[Sample]) -> float | None:
-    """Megabytes an hour once warm, the slope of a straight line (least squares); None for too few samples."""
+def drift_of(samples: Sequence[Sample], process: str = "") -> float | None:
+    """Megabytes an hour once warm, the slope of a straight line (least squares); None for too few samples.
+
+    Of the whole program, or of one process of it.
+    """
     warm = [sample for sample in samples if sample.minutes >= WARM]
     if len(warm) < _FEWEST:
         return None
     slope, _ = statistics.linear_regression(
-        [sample.minutes for sample in warm], [sample.megabytes for sample in warm]
+        [sample.minutes for sample in warm],
+        [sample.processes.get(process, 0.0) if process else sample.megabytes for sample in warm],
     )
     return 60 * slope
 

@@ -25,6 +25,7 @@ import tempfile
 import termios
 import time
 from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import Path
 
 from bench.assistant.assembly import Options
@@ -80,14 +81,25 @@ def row(name: str, values: Sequence[float]) -> str:
 
 def memory(pid: int) -> float:
     """Megabytes held by a process and its children (resident set)."""
-    own = 0.0
-    for line in Path(f"/proc/{pid}/status").read_text().splitlines():
-        if line.startswith("VmRSS:"):
-            own = int(line.split()[1]) / MEGABYTE
-    children = Path(f"/proc/{pid}/task/{pid}/children").read_text().split()
-    for thread in Path(f"/proc/{pid}/task").iterdir():
-        children += [child for child in (thread / "children").read_text().split() if child not in children]
-    return own + sum(memory(int(child)) for child in children)
+    return sum(resident(each) for each in family(pid))
+
+
+def resident(pid: int) -> float:
+    """Megabytes a process holds (resident set), 0 when it has ended."""
+    with suppress(OSError):
+        for line in Path(f"/proc/{pid}/status").read_text().splitlines():
+            if line.startswith("VmRSS:"):
+                return int(line.split()[1]) / MEGABYTE
+    return 0.0
+
+
+def family(pid: int) -> list[int]:
+    """A process, its children, theirs, and so on."""
+    children = dict[int, None]()
+    with suppress(OSError):
+        for thread in Path(f"/proc/{pid}/task").iterdir():
+            children |= dict.fromkeys(map(int, (thread / "children").read_text().split()))
+    return [pid, *(one for child in children for one in family(child))]
 
 
 def start_up(rig: AudioRig, ear: str, model: str | None) -> tuple[dict[str, float], float]:

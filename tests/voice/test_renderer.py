@@ -58,7 +58,7 @@ def test_phrases_kept_are_bounded(renderer: Renderer, monkeypatch: pytest.Monkey
 def test_a_helper_that_dies_is_replaced(renderer: Renderer) -> None:
     renderer.render("one", "auto", 160)
     assert renderer._helper is not None
-    renderer._helper._process.kill()
+    renderer._helper.process.kill()
     assert renderer.render("two", "auto", 160).seconds > 0.1
     renderer.close()
 

@@ -68,7 +68,24 @@ STAGES: dict[Stage, StageFunctions] = {
 }
 
 
-@lru_cache(maxsize=8)
+@dataclass(frozen=True, slots=True, eq=False)
+class _Same:
+    """A state compared by identity: the hash of all its sticks would take longer than most prompts."""
+
+    state: State
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and self.state is other.state
+
+    def __hash__(self) -> int:
+        return id(self.state)
+
+
 def prompt_of(state: State, knowledge: Knowledge) -> Prompt:
     """What is asked in this state. One step asks for it up to five times: before the event, and of what came of it."""
-    return STAGES[state.now.stage].prompt(state, knowledge)
+    return _prompt_of(_Same(state), knowledge)
+
+
+@lru_cache(maxsize=8)
+def _prompt_of(same: _Same, knowledge: Knowledge) -> Prompt:
+    return STAGES[same.state.now.stage].prompt(same.state, knowledge)
