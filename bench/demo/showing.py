@@ -11,7 +11,9 @@ from bench.assistant.assembly import Assistant, Options, settings_for
 from bench.assistant.fronts import converse
 from bench.assistant.plain import PlainDisplay
 from bench.core.notes import BenchError
-from bench.demo.second_voice import Person, SecondVoice, SpokenSource, Watched, scenario
+from bench.demo.person import Person, Watched
+from bench.demo.scenario import scenario
+from bench.demo.second_voice import SecondVoice, SpokenSource
 from bench.dialogue.knowledge import Knowledge
 from bench.language.write import written
 from bench.memory.store import Store

@@ -9,7 +9,8 @@ from pathlib import Path
 
 from bench.assistant.plain import PlainDisplay
 from bench.core.notes import BenchError
-from bench.demo.second_voice import Person, Watched, scenario
+from bench.demo.person import Person, Watched
+from bench.demo.scenario import scenario
 from bench.dialogue.effects import Finish, Show, View
 from bench.dialogue.events import Event, Said, Started
 from bench.dialogue.knowledge import Knowledge

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from bench.core.notes import BenchError, Note
 from bench.core.plan import Mark, Plan
-from bench.dialogue import measures
+from bench.dialogue import in_hand, measures
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import whole_stick
 from bench.dialogue.prompt import Turn
-from bench.dialogue.stages import prompt_of, read_back, work
+from bench.dialogue.stages import prompt_of, read_back
 from bench.dialogue.state import Stage, State
-from bench.dialogue.steps import Doing, WorkStep, how_far
+from bench.dialogue.steps.bending import how_far
+from bench.dialogue.steps.step import Doing, WorkStep
 from bench.language.meaning import Meaning
 
 
@@ -135,7 +136,7 @@ def _step(state: State, knowledge: Knowledge) -> tuple[WorkStep | None, tuple[Wo
     """The step in hand with all of them; none outside the work."""
     if state.now.stage not in (Stage.WORK, Stage.MEASURED, Stage.HOW_MUCH, Stage.TWEAK):
         return None, ()
-    steps = work.steps_of(state, knowledge)
+    steps = in_hand.steps_of(state, knowledge)
     return steps[state.now.at], steps
 
 

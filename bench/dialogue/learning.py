@@ -8,10 +8,10 @@ from bench.core.bender import Bender
 from bench.core.learned import LEAST_BENDS, evidence_of, worth_offering
 from bench.core.notes import BenchError
 from bench.dialogue.effects import Effect, ForgetBender, KeepBender, KeepLearning
+from bench.dialogue.in_hand import steps_of
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import setup_of, whole_stick
 from bench.dialogue.prompt import Turn
-from bench.dialogue.stages.work import steps_of
 from bench.dialogue.state import Place, Stage, State
 from bench.job.layout import bender_of
 from bench.job.learning import Learning, estimate_of, is_learned, learned_name, learning_of, with_learning

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import traceback
 from collections.abc import Sequence
 from dataclasses import replace
 
 from bench.core.cautions import Step
 from bench.core.lengths import Units
-from bench.core.notes import BenchError, Note
+from bench.core.notes import Note
 from bench.dialogue import lesson, naming
 from bench.dialogue.commands import run_command
-from bench.dialogue.effects import Earcon, Effect, Listen, Say, Show, Tone, View
+from bench.dialogue.effects import Effect
 from bench.dialogue.events import (
     Event,
     Failed,
@@ -26,21 +25,15 @@ from bench.dialogue.events import (
 )
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.learning import follow
-from bench.dialogue.prompt import Prompt, Turn
+from bench.dialogue.prompt import Turn
 from bench.dialogue.reask import answer, current_prompt, not_understood
-from bench.dialogue.sayable import phrases
-from bench.dialogue.stages.after import next_job
+from bench.dialogue.rendering import PAUSED, effects_of, words_of
+from bench.dialogue.stages.sticks import next_job
 from bench.dialogue.state import Place, Stage, State
 from bench.job.model import JobStick, Profile
 from bench.job.records import Record, RecordKind
-from bench.language.grammar import choice_phrases
-from bench.language.lexicon import offered
-from bench.language.meaning import NUMBERS, Expectation, Heard, Kind, Meaning, Trouble, Understanding
-from bench.language.speak import spoken
+from bench.language.meaning import Expectation, Heard, Kind, Meaning, Trouble, Understanding
 from bench.language.understand import understand
-from bench.language.write import written
-
-PAUSED = Expectation(Kind.COMMAND, commands=("start_listening",), paused=True)
 
 
 def initial(
@@ -59,7 +52,7 @@ def initial(
 def step(state: State, event: Event, knowledge: Knowledge) -> tuple[State, tuple[Effect, ...]]:
     """What an event leads to. Never raises for anything a person, a device or time can do."""
     turn = respond(state, event, knowledge)
-    return turn.state, tuple(_effects(turn, knowledge))
+    return turn.state, tuple(effects_of(turn, knowledge))
 
 
 def respond(state: State, event: Event, knowledge: Knowledge) -> Turn:
@@ -74,7 +67,7 @@ def respond(state: State, event: Event, knowledge: Knowledge) -> Turn:
 
 def reply(turn: Turn, knowledge: Knowledge) -> tuple[Note, ...]:
     """What is said after an event, as notes: what led there, then what is asked now."""
-    return _words(turn, current_prompt(turn.state, knowledge))
+    return words_of(turn, current_prompt(turn.state, knowledge))
 
 
 def expectation(state: State, knowledge: Knowledge) -> Expectation:
@@ -228,72 +221,6 @@ _HANDLERS = {
 }
 
 
-def _effects(turn: Turn, knowledge: Knowledge) -> list[Effect]:
-    """Records first, then voice, screen and ears, all made from the new state alone."""
-    state, prompt = turn.state, current_prompt(turn.state, knowledge)
-    words = _words(turn, prompt)
-    said = " ".join(_sentence(spoken(note, state.units)) for note in words)
-    effects: list[Effect] = [*turn.records, *turn.effects]
-    if prompt.stuck:
-        detail: dict[str, object] = {"stage": str(state.now.stage), "said": said, "why": _cause(prompt.stuck)}
-        effects.append(Record(RecordKind.STUCK, detail))
-    if said and not state.quiet:
-        effects.append(Say(said))
-    elif said and turn.ask:
-        effects.append(Earcon(Tone.HEARD))
-    effects.append(Show(_view(state, prompt, said, knowledge)))
-    effects.append(Listen(PAUSED if state.paused else prompt.expect))
-    return effects
-
-
-def _cause(error: Exception) -> str:
-    """What was raised, and where."""
-    frame = traceback.extract_tb(error.__traceback__)[-1]
-    what = written(error.message) if isinstance(error, BenchError) else repr(error)
-    return f"{what} ({frame.name}, line {frame.lineno})"
-
-
-def _words(turn: Turn, prompt: Prompt) -> tuple[Note, ...]:
-    if not turn.ask or turn.state.paused:
-        return turn.lead
-    if turn.short:
-        return (*turn.lead, *(prompt.again or prompt.ask))
-    return (*turn.lead, *prompt.ask, *(() if turn.repeated else prompt.once))
-
-
-def _view(state: State, prompt: Prompt, said: str, knowledge: Knowledge) -> View:
-    """The prompt's screen with what was said and heard, what can be said now, and what is wrong."""
-    expect = PAUSED if state.paused else prompt.expect
-    notice = (state.notice,) if state.notice else ()
-    choices = _choices(expect, knowledge) if state.aside is None else ()
-    return replace(
-        prompt.view,
-        lines=(*(() if choices else prompt.view.lines), *notice),
-        say=phrases(expect, knowledge),
-        choices=prompt.view.choices or choices,
-        phrases=_phrases(expect, knowledge),
-        typed=expect.kind in NUMBERS,
-        said=said,
-        heard=state.heard,
-        paused=state.paused,
-        troubles=tuple(message for _, message in state.troubles),
-    )
-
-
-def _choices(expect: Expectation, knowledge: Knowledge) -> tuple[str, ...]:
-    """The answers there are, where they are all that is asked for."""
-    if expect.kind not in (Kind.CHOICE, Kind.SIZE):
-        return ()
-    return tuple(offered(choice_phrases(expect, knowledge.lexicon)[key][0]) for key in expect.choices)
-
-
-def _phrases(expect: Expectation, knowledge: Knowledge) -> tuple[str, ...]:
-    """Everything that can be said as it stands: answers, then commands, but for those that name a number."""
-    answers = [offered(choice_phrases(expect, knowledge.lexicon)[key][0]) for key in expect.choices]
-    commands = [knowledge.lexicon.commands[key][0] for key in expect.commands]
-    return (*answers, *(offered(phrase) for phrase in commands if "{" not in phrase))
-
-
 def _log(heard: Heard, understanding: Understanding, state: State) -> Record:
     """What was heard, what it was taken to mean, how sure it was, and why nothing was made of it."""
     meaning = understanding.meaning
@@ -312,10 +239,6 @@ def _log(heard: Heard, understanding: Understanding, state: State) -> Record:
 
 def _part(kind: RecordKind, part: str, message: str) -> Record:
     return Record(kind, {"part": part, "message": message})
-
-
-def _sentence(words: str) -> str:
-    return words[:1].upper() + words[1:]
 
 
 def _plain(message: str) -> str:

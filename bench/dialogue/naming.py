@@ -10,7 +10,7 @@ from bench.dialogue.effects import FindJobs
 from bench.dialogue.events import FoundJob, JobsFound
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Turn
-from bench.dialogue.stages.after import next_job
+from bench.dialogue.stages.sticks import next_job
 from bench.dialogue.state import Place, Stage, State
 from bench.job.model import JobStick
 from bench.job.records import Record, RecordKind

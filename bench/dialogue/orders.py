@@ -10,7 +10,7 @@ from bench.core.lengths import MILLIMETER, Units
 from bench.core.notes import Note
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Turn
-from bench.dialogue.stages import ask, pick, set_up, work
+from bench.dialogue.stages import ask, pick, progress, readings, set_up
 from bench.dialogue.state import Place, Stage, State
 from bench.job.model import JobBend, Number, Tools
 from bench.language.meaning import Expectation, Kind, Meaning, Order
@@ -30,7 +30,7 @@ def taken(state: State, order: Order, expect: Expectation, knowledge: Knowledge)
     if order.conduit or order.size or order.bender or not state.now.tools.complete:
         return _set_up(state, order, values, knowledge)
     if state.now.stage is Stage.WORK:
-        return _with_bend(work.further_bend(state, knowledge), order, values, knowledge)
+        return _with_bend(progress.further_bend(state, knowledge), order, values, knowledge)
     if state.now.stage is Stage.BENDER:
         return _with_bend(set_up.set_up(state, None, (), knowledge), order, values, knowledge)
     return pick.begun(state, order.bend, values, order.side, knowledge)
@@ -39,9 +39,9 @@ def taken(state: State, order: Order, expect: Expectation, knowledge: Knowledge)
 def _found_off(state: State, order: Order, expect: Expectation, knowledge: Knowledge) -> Turn:
     """A fault with its amount, a length or degrees as the fault has it."""
     value: Number = order.given[0].value
-    if order.fault in work.DEGREES or (order.fault in work.OF_THIS and expect.kind is Kind.ANGLE):
+    if order.fault in readings.DEGREES or (order.fault in readings.OF_THIS and expect.kind is Kind.ANGLE):
         value = float(value / MILLIMETER if expect.units is Units.METRIC else value)
-    return work.found_off(state, order.fault, value, knowledge)
+    return readings.found_off(state, order.fault, value, knowledge)
 
 
 def unfit(order: Order, expect: Expectation, knowledge: Knowledge) -> Note | None:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from bench.dialogue import in_hand
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Turn
-from bench.dialogue.stages import work
 from bench.dialogue.state import Stage, State
-from bench.dialogue.steps import Doing, Pace, WorkStep
+from bench.dialogue.steps.step import Doing, Pace, WorkStep
 from bench.job.records import Record, RecordKind
 
 _PARTS = {
@@ -28,8 +28,8 @@ def changed(
     how = Pace(place.apart if apart is None else apart, place.row if row is None else row)
     after = replace(state, now=replace(place, apart=how.apart, row=how.row))
     if place.stage in (Stage.WORK, Stage.HOW_MUCH, Stage.MEASURED, Stage.TWEAK):
-        steps = work.steps_of(state, knowledge)
-        now, others = steps[place.at], work.steps_of(after, knowledge)
+        steps = in_hand.steps_of(state, knowledge)
+        now, others = steps[place.at], in_hand.steps_of(after, knowledge)
         at = _where(now, others)
         if now.doing in (Doing.SEAT, Doing.BEND) and others[at].turn and not now.turn:
             return Turn(state, (knowledge.note("not_now"),), ask=False)

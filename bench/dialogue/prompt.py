@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from bench.core.notes import Note
 from bench.dialogue.effects import Effect, View
+from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.state import State
 from bench.job.records import Record
-from bench.language.meaning import Expectation
+from bench.language.meaning import Expectation, Meaning
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,3 +44,7 @@ class Turn:
     ask: bool = True
     short: bool = False
     repeated: bool = False
+
+
+Command = Callable[[State, Meaning, Knowledge], Turn]
+"""What a command does: its meaning has the key as `value`, what is named with it as `argument`."""

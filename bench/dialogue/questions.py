@@ -23,13 +23,13 @@ _KINDS = {Quantity.LENGTH: Kind.LENGTH, Quantity.ANGLE: Kind.ANGLE, Quantity.COU
 def slot_of(measure: Measure, asked: bool, known: bool) -> Slot:
     """A measure as it may be said among others in one breath."""
     return Slot(
-        measure.key, _KINDS[measure.quantity], measure.least, measure.most, asked, known, measure.optional
+        measure.key, kind_of(measure.quantity), measure.least, measure.most, asked, known, measure.optional
     )
 
 
-def kind_of(measure: Measure) -> Kind:
-    """The kind of answer a measure takes."""
-    return _KINDS[measure.quantity]
+def kind_of(quantity: Quantity) -> Kind:
+    """The kind of answer that a measure or a check of this quantity takes."""
+    return _KINDS[quantity]
 
 
 def expectation(
@@ -43,13 +43,13 @@ def expectation(
     "No, thirty-two" mends the answer to `before`, where there is one.
     """
     return Expectation(
-        _KINDS[measure.quantity],
+        kind_of(measure.quantity),
         least=measure.least,
         most=measure.most,
         choices=("skip",) if measure.optional else (),
         commands=(*ALWAYS, *commands),
         units=units,
-        corrected=kind_of(before) if before else None,
+        corrected=kind_of(before.quantity) if before else None,
     )
 
 

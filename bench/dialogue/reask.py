@@ -6,9 +6,10 @@ from dataclasses import replace
 from fractions import Fraction
 
 from bench.core.lengths import MILLIMETER, Units
-from bench.core.notes import BenchError, Note, Value
-from bench.dialogue import lesson, orders
+from bench.core.notes import BenchError, Note
+from bench.dialogue import orders
 from bench.dialogue.always import ALWAYS
+from bench.dialogue.asides import ASIDES, as_kind
 from bench.dialogue.effects import Earcon, Tone, View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
@@ -16,14 +17,10 @@ from bench.dialogue.sayable import nearest
 from bench.dialogue.stages import STAGES, prompt_of
 from bench.dialogue.state import Aside, AsideKind, State
 from bench.dialogue.wording import lines
-from bench.language.lexicon import offered
 from bench.language.meaning import NUMBERS, Expectation, Kind, Meaning, Order, Trouble, Understanding
-from bench.language.write import written
 
 WAYS_OUT = ("new_stick", "finish", "goodbye")
 """What leads away from a place that cannot be shown."""
-
-_LARGEST_PART = Fraction(15, 16)
 
 
 def current_prompt(state: State, knowledge: Knowledge) -> Prompt:
@@ -58,7 +55,7 @@ def _prompt(state: State, knowledge: Knowledge) -> Prompt:
     prompt = prompt_of(state, knowledge)
     if state.aside is None:
         return prompt
-    return _ASKED[state.aside.kind](state.aside, prompt, state, knowledge)
+    return ASIDES[state.aside.kind](state.aside, prompt, state, knowledge)
 
 
 def answer(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
@@ -177,77 +174,6 @@ def _out_of_range(readings: tuple[Meaning, ...], state: State, knowledge: Knowle
         return orders.unfit(readings[0].value, expect, knowledge) or knowledge.note("again")
     if not readings or expect.least is None or expect.most is None or readings[0].kind is not expect.kind:
         return knowledge.note("again")
-    heard = _typed(readings[0].value, expect.kind)
-    least, most = _typed(expect.least, expect.kind), _typed(expect.most, expect.kind)
+    heard = as_kind(readings[0].value, expect.kind)
+    least, most = as_kind(expect.least, expect.kind), as_kind(expect.most, expect.kind)
     return knowledge.note("out_of_range", heard=heard, least=least, most=most)
-
-
-def _typed(value: object, kind: Kind) -> Value:
-    """A number as a note writes it for its kind."""
-    if not isinstance(value, Fraction | float | int):
-        return str(value)
-    if kind is Kind.LENGTH:
-        return Fraction(value)
-    return float(value) if kind is Kind.ANGLE else int(value)
-
-
-def reading_note(meaning: Meaning, expect: Expectation, knowledge: Knowledge) -> Note:
-    """A meaning in words, to be offered."""
-    if isinstance(meaning.value, Order):
-        return knowledge.note("offer", reading=orders.described(meaning.value, expect, knowledge))
-    if meaning.kind in NUMBERS:
-        return knowledge.note("offer", reading=_typed(meaning.value, meaning.kind))
-    if meaning.kind is Kind.YESNO:
-        return knowledge.note("offer", reading="yes" if meaning.value else "no")
-    if meaning.kind is Kind.COMMAND:
-        return knowledge.note("offer", reading=offered(knowledge.lexicon.commands[str(meaning.value)][0]))
-    phrases = knowledge.lexicon.sizes if meaning.kind is Kind.SIZE else knowledge.lexicon.choices
-    return knowledge.note("offer", reading=offered(phrases[str(meaning.value)][0]))
-
-
-def _offer_prompt(aside: Aside, prompt: Prompt, state: State, knowledge: Knowledge) -> Prompt:
-    meaning = aside.readings[0]
-    note = reading_note(meaning, prompt.expect, knowledge)
-    number = written(knowledge.note("only", value=note.values["reading"]), state.units)
-    view = replace(prompt.view, verb=knowledge.verbs["did_you_say"], number=number, lines=(), stick=None)
-    return Prompt((note,), view, _or_its_own(prompt.expect))
-
-
-def _or_its_own(expect: Expectation) -> Expectation:
-    """Yes or no to the reading offered, or what the stage's own question can be answered, plainly said."""
-    if expect.kind is Kind.YESNO:
-        return Expectation(Kind.YESNO, commands=ALWAYS)
-    number = expect.kind if expect.kind in NUMBERS else None
-    return replace(
-        expect,
-        kind=Kind.YESNO,
-        least=None,
-        most=None,
-        corrected=number,
-        instead=Kind.SIZE if expect.kind is Kind.SIZE else number,
-        slots=(),
-        faults=(),
-    )
-
-
-def _whole_prompt(aside: Aside, prompt: Prompt, state: State, knowledge: Knowledge) -> Prompt:
-    note = knowledge.note("whole_metric" if state.units is Units.METRIC else "whole")
-    most = prompt.expect.most or Fraction(240)
-    top = most / MILLIMETER if state.units is Units.METRIC else most
-    expect = Expectation(Kind.COUNT, Fraction(0), Fraction(int(top)), commands=ALWAYS)
-    return Prompt((note,), replace(prompt.view, lines=(written(note, state.units),)), expect)
-
-
-def _part_prompt(aside: Aside, prompt: Prompt, state: State, knowledge: Knowledge) -> Prompt:
-    note = knowledge.note("part", whole=aside.whole)
-    number = written(knowledge.note("only", value=aside.whole), state.units)
-    expect = Expectation(Kind.LENGTH, Fraction(0), _LARGEST_PART, choices=("none",), commands=ALWAYS)
-    return Prompt((note,), replace(prompt.view, number=number, lines=(written(note, state.units),)), expect)
-
-
-_ASKED = {
-    AsideKind.OFFER: _offer_prompt,
-    AsideKind.WHOLE: _whole_prompt,
-    AsideKind.PART: _part_prompt,
-    AsideKind.LESSON: lesson.prompt,
-}

@@ -17,7 +17,9 @@ from bench.core.bends import work_out
 from bench.core.lengths import SIXTEENTH, text
 from bench.core.plan import Method
 from bench.data.bundle import knowledge
-from bench.demo.second_voice import Part, Person, SpokenSource, Watched, scenario
+from bench.demo.person import Person, Watched
+from bench.demo.scenario import Part, scenario
+from bench.demo.second_voice import SpokenSource
 from bench.demo.story import screens
 from bench.dialogue.effects import View
 from tests.assistant.counting import FakeDisplay

@@ -46,9 +46,9 @@ from bench.dialogue.events import (
     Silence,
     Started,
 )
+from bench.dialogue.in_hand import steps_of
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.machine import expectation, initial, reply, respond, step
-from bench.dialogue.stages.work import steps_of
 from bench.dialogue.state import Place, Stage, State, state_from_json, state_to_json
 from bench.job.layout import bender_of
 from bench.job.learning import Learning, is_learned

@@ -15,7 +15,8 @@ from bench.data.bundle import knowledge
 from bench.dialogue.events import Failed, Recovered, Said
 from bench.dialogue.machine import expectation, initial, step
 from bench.dialogue.plans import whole_stick
-from bench.dialogue.stages.after import RUN, SPACING
+from bench.dialogue.stages.rack import SPACING
+from bench.dialogue.stages.sticks import RUN
 from bench.dialogue.state import UNDO_DEPTH, AsideKind, Stage, State
 from bench.job.layout import lay_out_job
 from bench.job.model import Job, JobBend, JobStick, Tools

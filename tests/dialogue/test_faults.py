@@ -6,7 +6,7 @@ import pytest
 
 from bench.core.bends import BENDS
 from bench.data.bundle import knowledge
-from bench.dialogue.stages.work import DEGREES
+from bench.dialogue.stages.readings import DEGREES
 from bench.dialogue.state import Stage
 from bench.language.lexicon import offered
 from tests.dialogue.conversation import Conversation

@@ -10,7 +10,7 @@ import pytest
 from bench.cli import main
 from bench.core.notes import BenchError
 from bench.data.bundle import knowledge
-from bench.demo.second_voice import scenario
+from bench.demo.scenario import scenario
 from bench.demo.story import screens, write_story
 
 KNOWN = knowledge()

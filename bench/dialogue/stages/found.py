@@ -8,7 +8,7 @@ from bench.dialogue.always import ALWAYS
 from bench.dialogue.effects import View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
-from bench.dialogue.stages.after import new_stick
+from bench.dialogue.stages.sticks import new_stick
 from bench.dialogue.state import Stage, State
 from bench.job.model import JobStick
 from bench.job.records import Record, RecordKind

@@ -179,7 +179,7 @@ def _last_given(bend: JobBend, knowledge: Knowledge) -> Measure | None:
 
 def _last_kind(bend: JobBend, knowledge: Knowledge) -> Kind | None:
     last = _last_given(bend, knowledge)
-    return None if last is None else kind_of(last)
+    return None if last is None else kind_of(last.quantity)
 
 
 def _last_corrected(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:

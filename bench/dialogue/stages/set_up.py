@@ -7,11 +7,11 @@ from dataclasses import replace
 from bench.core.notes import Note
 from bench.dialogue.always import ALWAYS, NAMES
 from bench.dialogue.effects import View
+from bench.dialogue.in_hand import steps_of
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.stages import pick
-from bench.dialogue.stages.after import new_stick, next_name
-from bench.dialogue.stages.work import steps_of
+from bench.dialogue.stages.sticks import new_stick, next_name
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.wording import size_text, tools_title
 from bench.job.model import JobBend, JobStick, Profile, Tools

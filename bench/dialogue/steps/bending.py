@@ -1,91 +1,24 @@
-"""The work on a stick as a list of steps: mark, turn, put, bend, check, cut, fit. Pure.
-
-What a person does in one movement is one step: the bender put on the mark and the bend, the cut and the reaming. A
-person who wants each of them alone says "step by step" (`Pace`).
-"""
+"""The bends to make: conduit turned, bender put on the mark, pulled to the angle. Pure."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from enum import StrEnum
-from fractions import Fraction
 
 from bench.core.bender import Bender
 from bench.core.cautions import Step
-from bench.core.checks import Check, checks
 from bench.core.floor import lie
-from bench.core.lengths import Units, angle_text, text
+from bench.core.lengths import angle_text
 from bench.core.notes import Note
-from bench.core.plan import Hook, Mark, Plan
+from bench.core.plan import Hook, Mark
 from bench.core.stick import Stick
 from bench.dialogue import rows
-from bench.dialogue.actions import how_to_measure, put_on, turned
+from bench.dialogue.actions import put_on, turned
 from bench.dialogue.knowledge import Knowledge
-from bench.language.speak import spoken_length
-from bench.language.write import written_value
+from bench.dialogue.steps.step import Doing, Pace, WorkStep
 
-_TAPED = {
-    (True, False): ("mark_from_back", "from_back"),
-    (True, True): ("mark_past_back", "past_back"),
-    (False, True): ("mark_past", "past_bends"),
-}
-"""Prompt and words of the screen for a mark behind a finished ninety, and past other bends."""
 _SEEN = 0.25
 """Degrees of springback that are told."""
-
-
-class Doing(StrEnum):
-    """What the hands do in a step."""
-
-    MARK = "mark"
-    TURN = "turn"
-    SEAT = "seat"
-    BEND = "bend"
-    OFFER = "offer"
-    CHECK = "check"
-    CUT = "cut"
-    REAM = "ream"
-    FIT = "fit"
-
-
-@dataclass(frozen=True, slots=True)
-class Pace:
-    """How much of the work is one step: `apart` each movement alone, `row` the marks of a bend together."""
-
-    apart: bool = False
-    row: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class WorkStep:
-    """One step: the words, the huge number, what else to know.
-
-    `once` is said the first time only. `action` is the instruction in block letters, `alone` where it tells the
-    number too. `mark` indexes the stick's marks, `row` those drawn together. `owner` indexes the stick's bends, at a
-    check and where all checks are offered, if they are of one bend. `turn` is degrees to turn the conduit to the left
-    first.
-    """
-
-    doing: Doing
-    say: tuple[Note, ...]
-    number: str
-    lines: tuple[Note, ...] = ()
-    mark: int | None = None
-    angle: float | None = None
-    caution: Step | None = None
-    check: Check | None = None
-    owner: int | None = None
-    action: tuple[str, ...] = ()
-    alone: bool = False
-    row: tuple[int, ...] = ()
-    once: tuple[Note, ...] = ()
-    turn: float = 0.0
-
-    @property
-    def marks(self) -> tuple[int, ...]:
-        """The marks drawn in this step."""
-        return self.row or (() if self.mark is None else (self.mark,))
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,61 +37,7 @@ class Ready:
         return self.lines if self.stays else ()
 
 
-def work_steps(
-    stick: Stick,
-    to_make: Sequence[int],
-    plans: Sequence[tuple[int, Plan]],
-    units: Units,
-    knowledge: Knowledge,
-    pace: Pace,
-) -> tuple[WorkStep, ...]:
-    """What is left to do on a stick, in order: `to_make` are marks not yet bent, `plans` those to check."""
-    if pace.apart:
-        marks = [_mark(stick, index, to_make, units, knowledge) for index in to_make]
-    else:
-        marks = _marks(stick, to_make, units, knowledge, pace)
-    bends = _bends(stick, to_make, knowledge, pace)
-    found = [
-        _check(check, owner, units, knowledge) for owner, plan in plans for check in checks(plan, stick.setup)
-    ]
-    if found:
-        found[0] = replace(found[0], once=(knowledge.note("fits_or"),))
-    if len(found) > 1 and not pace.apart:
-        found.insert(0, _offer(plans, knowledge))
-    ending = _ending if pace.apart else _ending_together
-    return (*marks, *bends, *found, *ending(stick, units, knowledge))
-
-
-def _marks(
-    stick: Stick, to_make: Sequence[int], units: Units, knowledge: Knowledge, pace: Pace
-) -> list[WorkStep]:
-    return [
-        _mark(stick, row[0], to_make, units, knowledge)
-        if len(row) == 1
-        else _row(stick, row, units, knowledge)
-        for row in rows.groups(stick, to_make, pace.row)
-    ]
-
-
-def _row(stick: Stick, row: tuple[int, ...], units: Units, knowledge: Knowledge) -> WorkStep:
-    """Several marks in one step: all of them in block letters, or the first, the spacing and the last."""
-    say, words = rows.said_together(stick, row, knowledge), knowledge.words
-    places = [text(stick.marks[index].at, units) for index in row]
-    if not rows.evenly_spaced(stick, row):
-        return WorkStep(Doing.MARK, (say,), places[0], mark=row[0], row=row, action=tuple(places), alone=True)
-    number = written_value(rows.spacing(stick, row), units)
-    action = (
-        words["first_at"].format(at=places[0]),
-        words["every"].format(apart=number),
-        words["last_at"].format(at=places[-1]),
-    )
-    all_of_them = Note("places", ", ".join(places))
-    return WorkStep(
-        Doing.MARK, (say,), number, (all_of_them,), mark=row[0], row=row, action=action, alone=True
-    )
-
-
-def _bends(stick: Stick, to_make: Sequence[int], knowledge: Knowledge, pace: Pace) -> list[WorkStep]:
+def bend_steps(stick: Stick, to_make: Sequence[int], knowledge: Knowledge, pace: Pace) -> list[WorkStep]:
     """The bends in the order they are made, each from how the conduit and the bender lie after the one before."""
     steps: list[WorkStep] = []
     air = stick.in_the_air
@@ -259,28 +138,10 @@ def _one_more(step: WorkStep, bent: float, knowledge: Knowledge) -> WorkStep:
     return replace(step, lines=(total, *step.lines), say=say, action=action)
 
 
-def _offer(plans: Sequence[tuple[int, Plan]], knowledge: Knowledge) -> WorkStep:
-    """Whether to check what was bent."""
-    owner = plans[0][0] if len(plans) == 1 else None
-    number = knowledge.words["check_it"]
-    return WorkStep(Doing.OFFER, (knowledge.note("check_it"),), number, owner=owner)
-
-
 def _last_made(stick: Stick, to_make: Sequence[int]) -> Mark | None:
     """The mark bent last, as whose bend left it the conduit lies."""
     made = [mark for index, mark in enumerate(stick.marks) if index not in to_make]
     return max(made, key=lambda mark: mark.order, default=None)
-
-
-def _mark(stick: Stick, index: int, to_make: Sequence[int], units: Units, knowledge: Knowledge) -> WorkStep:
-    """A mark from the tape end, or from the back of a finished ninety; past other bends by a straight tape."""
-    taped = stick.taped(index + 1, rows.made_marks(stick, to_make))
-    at, note, where = stick.marks[index].at, "mark", "from_tape_end"
-    if taped is not None:
-        at, (note, where) = taped.at, _TAPED[taped.from_back, taped.past]
-    say = knowledge.note(note, name=index + 1, at=at)
-    action = (knowledge.words[where],)
-    return WorkStep(Doing.MARK, (say,), text(at, units), mark=index, action=action)
 
 
 def _turn(index: int, by: float, back: bool, knowledge: Knowledge) -> WorkStep:
@@ -335,52 +196,3 @@ def how_far(mark: Mark, knowledge: Knowledge) -> Note:
 def _on_the_shoe(low: float, high: float, knowledge: Knowledge) -> Note:
     """Between which two marks of the shoe an angle lies; there is none below the first."""
     return knowledge.note("between", low=low, high=high) if low else knowledge.note("short_of", high=high)
-
-
-def _check(check: Check, owner: int, units: Units, knowledge: Knowledge) -> WorkStep:
-    number = written_value(check.planned, units)
-    laid, what = how_to_measure(check)
-    lay = (Note("lay", f"{laid}."),) if laid else ()
-    return WorkStep(Doing.CHECK, (check.note,), number, lay, check=check, owner=owner, action=(what,))
-
-
-def _ending(stick: Stick, units: Units, knowledge: Knowledge) -> tuple[WorkStep, ...]:
-    """Cut, ream, fit and support, each alone."""
-    cut, number = _cut(stick, units, knowledge)
-    say = knowledge.note("cut") if stick.cut_at is None else knowledge.note("cut_at", at=stick.cut_at)
-    ream, fit = knowledge.note("ream"), knowledge.note("fit")
-    shown = support(stick, knowledge)
-    said = replace(
-        shown,
-        values={
-            key: spoken_length(length, units, feet=True)
-            for key, length in shown.values.items()
-            if isinstance(length, Fraction)
-        },
-    )
-    return (
-        replace(cut, say=(say,), number=number, lines=(say,)),
-        WorkStep(Doing.REAM, (ream,), knowledge.verbs["ream"], (ream,)),
-        WorkStep(Doing.FIT, (fit,), knowledge.verbs["fit"], (fit, shown), caution=Step.FIT, once=(said,)),
-    )
-
-
-def _ending_together(stick: Stick, units: Units, knowledge: Knowledge) -> tuple[WorkStep, ...]:
-    """Cut and ream; fitting is told with the question of what comes next."""
-    return (_cut(stick, units, knowledge)[0],)
-
-
-def _cut(stick: Stick, units: Units, knowledge: Knowledge) -> tuple[WorkStep, str]:
-    number = knowledge.verbs["cut"] if stick.cut_at is None else text(stick.cut_at, units)
-    say = (
-        knowledge.note("cut_ream") if stick.cut_at is None else knowledge.note("cut_at_ream", at=stick.cut_at)
-    )
-    further = knowledge.note("bend_first")
-    step = WorkStep(Doing.CUT, (say,), number, (say, further), caution=Step.CUT, once=(further,))
-    return step, number
-
-
-def support(stick: Stick, knowledge: Knowledge) -> Note:
-    """How often to fasten it."""
-    rule = knowledge.limits.support(stick.setup.conduit.kind, stick.setup.conduit.size)
-    return knowledge.note("support", near=rule.from_box, every=rule.every)
