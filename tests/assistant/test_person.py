@@ -6,10 +6,12 @@ import math
 import threading
 import time
 from fractions import Fraction
+from pathlib import Path
 
 import numpy as np
 import pytest
 
+from bench.assistant.assembly import Assistant, Options
 from bench.audio.samples import RATE
 from bench.audio.sound import Sound
 from bench.core.bender import Setup
@@ -22,6 +24,9 @@ from bench.demo.scenario import Part, scenario
 from bench.demo.second_voice import SpokenSource
 from bench.demo.story import screens
 from bench.dialogue.effects import View
+from bench.dialogue.events import Said
+from bench.language.meaning import typed
+from bench.memory.store import Store
 from tests.assistant.counting import FakeDisplay
 
 
@@ -135,3 +140,32 @@ def test_the_demonstration_takes_at_most_fourteen_utterances_checks_included() -
     assert [view.number for view in shown if view.verb == verbs["mark"]] == list(scenario().marks)
     assert sum(view.verb == verbs["check"] for view in shown) >= 3
     assert shown[-1].said == "Goodbye."
+
+
+@pytest.mark.parametrize(
+    "misheard",
+    [
+        ("three point saddle, a half to center, two and a half high",),
+        ("three point saddle, thirty-one and a quarter to center, a half high",),
+        ("three point saddle, one to center, two and a half high",),
+        ("three point saddle", "a half", "thirty-one and a quarter"),
+        ("three point saddle", "thirty-one and a quarter", "a half", "skip"),
+        ("four point saddle", "thirty-one and a quarter", "two and a half"),
+    ],
+)
+def test_a_misheard_order_ends_at_the_same_marks(misheard: tuple[str, ...], tmp_path: Path) -> None:
+    """The beginning of an answer is lost, or a bend is another one: refusals and wrong numbers are put right."""
+    k, wanted = knowledge(), scenario()
+    watched = Watched(FakeDisplay([]), k.verbs["mark"])
+    assistant = Assistant(Options({"ear": "none"}), k, Store(tmp_path), watched)
+    one = Person(wanted.part, watched, lambda words: None, lambda: True, wanted.doubt)
+    assistant.session.begin()
+    for words in ("skip", "three quarter emt", *misheard):
+        assistant.session.handle(Said(typed(words)))
+    for _ in range(25):
+        if watched.views[-1].verb in (k.verbs["bend"], k.verbs["done"]):
+            break
+        said = next(view.said for view in reversed(watched.views) if view.said)
+        assistant.session.handle(Said(typed(one.answer(said))))
+    assistant.close()
+    assert watched.marks == wanted.marks
