@@ -25,7 +25,7 @@ from bench.demo.second_voice import SpokenSource
 from bench.demo.story import screens
 from bench.dialogue.effects import View
 from bench.dialogue.events import Said
-from bench.language.meaning import typed
+from bench.language.meaning import Heard, Hypothesis, typed
 from bench.memory.store import Store
 from tests.assistant.counting import FakeDisplay
 
@@ -151,17 +151,25 @@ def test_the_demonstration_takes_at_most_fourteen_utterances_checks_included() -
         ("three point saddle", "a half", "thirty-one and a quarter"),
         ("three point saddle", "thirty-one and a quarter", "a half", "skip"),
         ("four point saddle", "thirty-one and a quarter", "two and a half"),
+        ("three point saddle, thirty-one and a quarter to center, two and a half high", "?"),
+        ("three point saddle, thirty-one and a quarter to center, a half high", "?"),
+        ("offset, thirty-one and a quarter to the start, two and a half high", "?"),
     ],
 )
 def test_a_misheard_order_ends_at_the_same_marks(misheard: tuple[str, ...], tmp_path: Path) -> None:
-    """The beginning of an answer is lost, or a bend is another one: refusals and wrong numbers are put right."""
+    """The beginning of an answer is lost, or a bend is another one: refusals and wrong numbers are put right.
+
+    Before a "?" the words were heard, but not for sure.
+    """
     k, wanted = knowledge(), scenario()
     watched = Watched(FakeDisplay([]), k.verbs["mark"])
     assistant = Assistant(Options({"ear": "none"}), k, Store(tmp_path), watched)
     one = Person(wanted.part, watched, lambda words: None, lambda: True, wanted.doubt)
     assistant.session.begin()
-    for words in ("skip", "three quarter emt", *misheard):
-        assistant.session.handle(Said(typed(words)))
+    *sure, last = ("skip", "three quarter emt", *misheard)
+    for words in sure if last == "?" else (*sure, last):
+        unsure = words == sure[-1] and last == "?"
+        assistant.session.handle(Said(Heard((Hypothesis(tuple(words.split()), 0.4 if unsure else 1.0),))))
     for _ in range(25):
         if watched.views[-1].verb in (k.verbs["bend"], k.verbs["done"]):
             break
