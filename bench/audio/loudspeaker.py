@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import contextlib
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 from bench.audio import pipes
 from bench.audio.sound import Sound
 from bench.core.notes import BenchError
 
 OPEN_WITHIN_S = 10.0
+
+SENDS_WITHIN_S = 3.0
+"""Seconds that a message may take to be sent. The helper reads at once, so one that takes longer has stopped."""
 
 _HUSH_WITHIN_S = 0.1
 """Seconds after which a helper that accepts no message is ended, which also silences it."""
@@ -66,19 +69,25 @@ class Loudspeaker:
     def _send(self, message: pipes.Message, data: bytes = b"") -> None:
         assert self.process.stdin is not None
         with self._lock, contextlib.suppress(OSError, ValueError):  # the listener reports the end
-            pipes.send(self.process.stdin, message, data)
+            with self._ended_after(SENDS_WITHIN_S):
+                pipes.send(self.process.stdin, message, data)
 
-    def _opened(self) -> pipes.Message:
-        assert self.process.stdout is not None
-        late = threading.Timer(OPEN_WITHIN_S, self.process.kill)
+    @contextlib.contextmanager
+    def _ended_after(self, seconds: float) -> Iterator[None]:
+        """End the helper if what is done here takes longer."""
+        late = threading.Timer(seconds, self.process.kill)
         late.daemon = True
         late.start()
         try:
-            told = pipes.receive(self.process.stdout)
-        except (OSError, ValueError):
-            told = None
+            yield
         finally:
             late.cancel()
+
+    def _opened(self) -> pipes.Message:
+        assert self.process.stdout is not None
+        told = None
+        with contextlib.suppress(OSError, ValueError), self._ended_after(OPEN_WITHIN_S):
+            told = pipes.receive(self.process.stdout)
         if told is not None and told[0]["event"] == "open":
             return told[0]
         pipes.end(self.process)

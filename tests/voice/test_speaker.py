@@ -5,7 +5,10 @@ What was said is judged by PocketSphinx with its own model, not by anything of o
 
 from __future__ import annotations
 
+import os
 import queue
+import signal
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -13,6 +16,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from bench.audio.loudspeaker import SENDS_WITHIN_S
 from bench.dialogue.effects import Tuning
 from bench.dialogue.events import Failed, Recovered
 from bench.voice.speaker import Speaker
@@ -140,6 +144,27 @@ def test_speaker_pulled_while_speaking_is_told_and_mended(own_rig: AudioRig) -> 
         voice.say("back again")
         voice.wait_for(Speaking)
         voice.wait_for(Silent)
+
+
+def test_a_player_that_is_stopped_is_replaced(own_rig: AudioRig) -> None:
+    """It takes nothing in, as on a machine that is out of memory: the voice's thread waits for its pipe."""
+    with speaking(own_rig) as voice:
+        voice.wait_for(Silent)
+        assert voice._loudspeaker is not None
+        os.kill(voice._loudspeaker.process.pid, signal.SIGSTOP)
+        stopped = time.monotonic()
+        voice.say(f"{LONG} {LONG} {LONG}")
+        trouble = voice.wait_for(Failed)
+        assert isinstance(trouble, Failed)
+        assert trouble.part == "speaker"
+        voice.wait_for(Silent)
+        voice.wait_for(Recovered)
+        assert time.monotonic() - stopped < 2 * SENDS_WITHIN_S + 4
+        with own_rig.recording() as record:
+            voice.say("thirty one and a quarter")
+            voice.wait_for(Silent)
+            record.wait_for_silence(0.1)
+            assert recognize(record.samples) == "thirty one and a quarter"
 
 
 def test_a_speaker_asked_for_by_name_that_is_not_there_is_told_and_another_used(audio_rig: AudioRig) -> None:
