@@ -162,10 +162,11 @@ def make_venv() -> bool:
 
 
 def _borrowed_virtualenv() -> bool:
-    """Create the environment with virtualenv, for systems without the venv package."""
+    """Create the environment with a pinned virtualenv, for systems without the venv package."""
     tool = VENV / "virtualenv-tool"
     shutil.rmtree(VENV, ignore_errors=True)
-    pip = [sys.executable, "-m", "pip", "install", "-q", "--target", str(tool), "virtualenv"]
+    pip = [sys.executable, "-m", "pip", "install", "-q", "--target", str(tool)]
+    pip += ["--require-hashes", "-r", str(LOCK / "virtualenv.txt")]
     environment = {**os.environ, "PYTHONPATH": str(tool)}
     if _run(pip) and _run([sys.executable, "-m", "virtualenv", "-q", str(VENV)], environment):
         return True

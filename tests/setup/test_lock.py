@@ -31,7 +31,7 @@ def pinned(name: str) -> dict[str, Requirement]:
     return {canonicalize_name(pin.name): pin for pin in pins if pin.marker is None or pin.marker.evaluate()}
 
 
-@pytest.mark.parametrize("file", [*EXTRAS, "voice.txt"])
+@pytest.mark.parametrize("file", [*EXTRAS, "voice.txt", "virtualenv.txt"])
 def test_every_line_is_one_version_with_digests(file: str) -> None:
     entries = (LOCK / file).read_text(encoding="utf-8").replace("\\\n", " ").splitlines()
     for entry in entries:
@@ -82,3 +82,4 @@ def test_both_commands_install_the_same_versions() -> None:
 
 def test_the_files_named_are_there() -> None:
     assert all(file.is_file() for extras in ([], ["voice"], ["test"]) for file in locks_for(extras))
+    assert {file.name for file in LOCK.glob("*.txt")} == {*EXTRAS, "voice.txt", "virtualenv.txt"}

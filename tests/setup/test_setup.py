@@ -92,6 +92,27 @@ def test_packages_come_pinned_with_their_digests(
     assert bench[-2:] == ["-e", str(setup.ROOT)]
 
 
+def test_without_the_venv_package_a_pinned_virtualenv_makes_the_environment(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    run: list[list[str]] = []
+
+    def note(command: Sequence[str], *_: object, **__: object) -> bool:
+        run.append(list(command))
+        return "venv" not in command
+
+    monkeypatch.setattr(setup, "VENV", tmp_path / "venv")
+    monkeypatch.setattr(setup, "_run", note)
+    assert setup.make_venv()
+    _, install, make = run
+    assert install[install.index("--require-hashes") :] == [
+        "--require-hashes",
+        "-r",
+        str(setup.LOCK / "virtualenv.txt"),
+    ]
+    assert make[1:3] == ["-m", "virtualenv"]
+
+
 def test_it_needs_nothing_but_the_standard_library() -> None:
     """A bare interpreter, without site packages, can import it; so a fresh checkout can be set up."""
     root = Path(setup.__file__).parents[1]
