@@ -68,9 +68,9 @@ class Loudspeaker:
 
     def _send(self, message: pipes.Message, data: bytes = b"") -> None:
         assert self.process.stdin is not None
-        with self._lock, contextlib.suppress(OSError, ValueError):  # the listener reports the end
-            with self._ended_after(SENDS_WITHIN_S):
-                pipes.send(self.process.stdin, message, data)
+        ignored = contextlib.suppress(OSError, ValueError)  # the listener reports the end
+        with self._lock, ignored, self._ended_after(SENDS_WITHIN_S):
+            pipes.send(self.process.stdin, message, data)
 
     @contextlib.contextmanager
     def _ended_after(self, seconds: float) -> Iterator[None]:

@@ -166,9 +166,9 @@ def test_a_misheard_order_ends_at_the_same_marks(misheard: tuple[str, ...], tmp_
     assistant = Assistant(Options({"ear": "none"}), k, Store(tmp_path), watched)
     one = Person(wanted.part, watched, lambda words: None, lambda: True, wanted.doubt)
     assistant.session.begin()
-    *sure, last = ("skip", "three quarter emt", *misheard)
-    for words in sure if last == "?" else (*sure, last):
-        unsure = words == sure[-1] and last == "?"
+    heard = ["skip", "three quarter emt", *(words for words in misheard if words != "?")]
+    for words in heard:
+        unsure = "?" in misheard and words == heard[-1]
         assistant.session.handle(Said(Heard((Hypothesis(tuple(words.split()), 0.4 if unsure else 1.0),))))
     for _ in range(25):
         if watched.views[-1].verb in (k.verbs["bend"], k.verbs["done"]):
