@@ -33,12 +33,16 @@ _HEADERS = {
 
 class _Service(AppService):
     """The assistant behind one page. When it ends, however it ends, the page is notified and reconnects. The library
-    notifies it only of a normal exit."""
+    notifies it only of a normal exit. `pages` counts those that are running: jobs are open in one place only."""
+
+    pages = 0
 
     async def run(self) -> None:
+        _Service.pages += 1
         try:
             await super().run()
         finally:
+            _Service.pages -= 1
             await self.remote_close()
 
 
@@ -81,6 +85,7 @@ class GuardedServer(Server):
             "app_websocket_url": f"ws://{request.host}/ws",
             "config": {"static": {"url": "/static/"}},
             "application": {"name": self.title},
+            "elsewhere": _Service.pages > 0,
         }
 
     def _guard(self) -> Middleware:

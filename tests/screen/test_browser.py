@@ -284,6 +284,14 @@ def test_tap_size_and_reconnect_in_a_real_browser(tmp_path: Path) -> None:
         narrow = json.loads([payload for payload in sent if '"resize"' in payload][-1])[1]
         assert narrow["width"] < 60 < narrow["height"] * 2
 
+        first = browser.current_window_handle
+        browser.switch_to.new_window("window")
+        browser.get(address)
+        until(lambda: "open on another page" in browser.find_element("id", "told").text, 40)
+        browser.close()
+        browser.switch_to.window(first)
+        assert painted(browser)
+
         seen = [request["request"]["url"] for request in traffic(browser, "Network.requestWillBeSent")]
         for child in descendants(server):
             os.kill(child, signal.SIGKILL)
