@@ -1,4 +1,4 @@
-"""Mutation: how many small faults in the pure packages do their tests notice?
+"""Mutation: how many small faults do the tests of their package notice?
 
     python -m tests.benchmarks.mutation --sample 150 --seed 1
     python -m tests.benchmarks.mutation --only bench/core/stick.py --sample 0      (0: every one)
@@ -46,6 +46,16 @@ TESTS: dict[str, tuple[str, ...]] = {
     ),
     "bench/dialogue": ("tests/dialogue",),
     "bench/job": ("tests/job", "tests/dialogue/test_scripts.py", "tests/sheet/test_spellings.py"),
+    "bench/memory": ("tests/memory", "tests/assistant/test_session.py"),
+    "bench/assistant": (
+        "tests/assistant/test_loop.py",
+        "tests/assistant/test_names.py",
+        "tests/assistant/test_performer.py",
+        "tests/assistant/test_session.py",
+        "tests/assistant/test_settings.py",
+        "tests/assistant/test_typed.py",
+        "tests/memory/test_digests.py",
+    ),
 }
 """The tests that answer for a package. Those that take long for what they add (every sound against every other, random
 conversations, drawings) are left out: the figure is low by what they alone would notice."""

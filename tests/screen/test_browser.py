@@ -252,6 +252,16 @@ def place(phrase: str, size: tuple[int, int]) -> tuple[float, float]:
     return (target.left + target.right) / 2 / size[0], (target.top + target.bottom) / 2 / size[1]
 
 
+def a_second_page_says_that_it_is_open_elsewhere(browser: WebDriver, address: str) -> None:
+    first = browser.current_window_handle
+    browser.switch_to.new_window("window")
+    browser.get(address)
+    until(lambda: "open on another page" in browser.find_element("id", "told").text, 40)
+    browser.close()
+    browser.switch_to.window(first)
+    assert painted(browser)
+
+
 @in_chromium
 @pytest.mark.timeout(240)
 def test_tap_size_and_reconnect_in_a_real_browser(tmp_path: Path) -> None:
@@ -284,14 +294,7 @@ def test_tap_size_and_reconnect_in_a_real_browser(tmp_path: Path) -> None:
         narrow = json.loads([payload for payload in sent if '"resize"' in payload][-1])[1]
         assert narrow["width"] < 60 < narrow["height"] * 2
 
-        first = browser.current_window_handle
-        browser.switch_to.new_window("window")
-        browser.get(address)
-        until(lambda: "open on another page" in browser.find_element("id", "told").text, 40)
-        browser.close()
-        browser.switch_to.window(first)
-        assert painted(browser)
-
+        a_second_page_says_that_it_is_open_elsewhere(browser, address)
         seen = [request["request"]["url"] for request in traffic(browser, "Network.requestWillBeSent")]
         for child in descendants(server):
             os.kill(child, signal.SIGKILL)
