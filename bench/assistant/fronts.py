@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import logging
 import sys
 import threading
@@ -64,11 +65,14 @@ def run_plain(
 
 
 def run_on_screen(folder: Path, options: Options, knowledge: Knowledge) -> Assistant:
-    """Run the whole assistant: the screen at once, then the voice, then the ears when their model is loaded."""
+    """Run the whole assistant. Voice and ears get ready in processes and threads of their own meanwhile."""
+    store = Store(folder)
+    assistant = Assistant(options, knowledge, store, PlainDisplay(io.StringIO()))  # until there is a screen
+    assistant.open_voice()
+    assistant.open_ears()
     from bench.screen.app import BenchApp
     from bench.screen.themes import Worn
 
-    store = Store(folder)
     settings = settings_for(store, options)
     taught = dict(settings.keys)
 
@@ -83,17 +87,12 @@ def run_on_screen(folder: Path, options: Options, knowledge: Knowledge) -> Assis
         on_learned=learned,
         on_kept=lambda settings: assistant.loop.post(Remember(dict(settings))),
     )
-    assistant = Assistant(options, knowledge, store, app)
-
-    def open_parts() -> None:
-        assistant.open_voice()
-        assistant.open_ears()
-
-    converse(assistant, app, open_parts)
+    assistant.ports.display = app
+    converse(assistant, app)
     return assistant
 
 
-def converse(assistant: Assistant, app: BenchApp, open_parts: Callable[[], None]) -> None:
+def converse(assistant: Assistant, app: BenchApp, open_parts: Callable[[], None] = lambda: None) -> None:
     """Run the screen on this thread and the conversation on another, until either ends."""
 
     def talk() -> None:

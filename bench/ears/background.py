@@ -7,10 +7,11 @@ difference of the two log likelihoods, for each second, tells whether the sound 
 from __future__ import annotations
 
 import json
-from typing import Any
 
+from bench.audio.samples import RATE
 from bench.ears.fst import vector_fst
 from bench.ears.model_directory import ModelSettings
+from bench.ears.vosk_library import Engine, Model
 from bench.ears.vosk_model import VoskModel
 
 _FAST = ("--beam=6", "--lattice-beam=0.1")
@@ -22,8 +23,8 @@ class Background:
 
     def __init__(self, vosk: VoskModel, settings: ModelSettings) -> None:
         self._vosk = vosk
-        self._loaded: Any = None
-        self._engine: Any = None
+        self._loaded: Model | None = None
+        self._engine: Engine | None = None
         background, words = settings.background, vosk.words
         self._costs = {words[sound]: background.sound_cost for sound in background.sounds if sound in words}
         if self._costs and settings.decoding.filler in words:
@@ -40,13 +41,13 @@ class Background:
         if self._loaded is None:
             return
         if self._engine is None:
-            self._engine = self._vosk.engine(self._loaded, 1)
-        self._engine.AcceptWaveform(sound)
+            self._engine = Engine(self._loaded, RATE, 1)
+        self._engine.accept(sound)
 
     def score(self) -> float | None:
         """The log likelihood of the best phones, ending the utterance; None for a model without phones."""
         engine, self._engine = self._engine, None
-        found = json.loads(engine.FinalResult()).get("alternatives") if engine is not None else None
+        found = json.loads(engine.final()).get("alternatives") if engine is not None else None
         return float(found[0]["confidence"]) if found else None
 
     def forget(self) -> None:

@@ -23,7 +23,7 @@ class Level:
 
 @dataclass(frozen=True, slots=True)
 class Listening:
-    """The microphone is open."""
+    """The microphone is open, and the recognizer has its first grammar."""
 
     device: str
 

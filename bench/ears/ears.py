@@ -132,16 +132,19 @@ class Ears:
                 self._follow_orders()
                 self._stop.wait(self._settings.retry_every)
             else:
-                self._tell(Listening(self._source.name))
                 return True
         return False
 
     def _listen(self) -> None:
         """Take sound until the source falls silent altogether. Its first sound may be slow to come."""
         patience = self._settings.first_sound
+        told = False
         last = time.monotonic()
         while not self._stop.is_set():
             self._follow_orders()
+            if self._expected and not told:
+                self._tell(Listening(self._source.name))
+                told = True
             if self._deaf and self._source.waits:
                 self._stop.wait(_POLL / 2)
                 last = time.monotonic()

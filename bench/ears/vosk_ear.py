@@ -6,6 +6,7 @@ import json
 import shutil
 from collections import OrderedDict
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from bench.ears.confidence import Evidence, confidences, shares
 from bench.ears.fst import Costs, grammar_fst
 from bench.ears.model_directory import ModelDirectory
 from bench.ears.recognizer import Recognizer
+from bench.ears.vosk_library import Engine, Model
 from bench.ears.vosk_model import VoskModel
 from bench.language.automaton import Automaton
 from bench.language.meaning import Expectation, Heard, Hypothesis
@@ -26,7 +28,7 @@ _DIRECTORIES = 24
 class VoskRecognizer(Recognizer):
     """Recognizes within the grammar of the current expectation.
 
-    `unknown` are grammar words the model lacks; `evidence` is what the last utterance's confidence was made from.
+    `evidence` is what the last utterance's confidence was made from.
     """
 
     def __init__(self, model: ModelDirectory, grammar: Callable[[Expectation], Automaton]) -> None:
@@ -36,10 +38,11 @@ class VoskRecognizer(Recognizer):
         self._directories: OrderedDict[Expectation, Path] = OrderedDict()
         self._loaded: Path | None = None
         self._background = Background(self._vosk, model.settings)
-        self._current: Any = None
-        self._engine: Any = None
+        with suppress(BenchError):  # told when it is needed
+            self._background.load()
+        self._current: Model | None = None
+        self._engine: Engine | None = None
         self._samples = 0
-        self.unknown: set[str] = set()
         self.evidence: Evidence | None = None
 
     @property
@@ -65,17 +68,18 @@ class VoskRecognizer(Recognizer):
         if self._engine is None:
             if self._current is None:
                 raise BenchError("The recognizer has no grammar.", "Bench tries again.", code="grammar")
-            self._engine = self._vosk.engine(self._current, self._model.settings.decoding.alternatives)
+            alternatives = self._model.settings.decoding.alternatives
+            self._engine = Engine(self._current, RATE, alternatives)
         self._samples += len(block)
         sound = block.tobytes()
-        self._engine.AcceptWaveform(sound)
+        self._engine.accept(sound)
         self._background.accept(sound)
 
     def partial(self) -> Heard:
         """The best path so far; Vosk decodes in steps of about 0.2 s, so it lags by that much."""
         if self._engine is None:
             return Heard(())
-        words = json.loads(self._engine.PartialResult())["partial"].split()
+        words = json.loads(self._engine.partial())["partial"].split()
         if not words or self._model.settings.decoding.filler in words:
             return Heard((), self._seconds)
         return Heard((Hypothesis(tuple(words), 0.0),), self._seconds)
@@ -84,7 +88,7 @@ class VoskRecognizer(Recognizer):
         """The readings, best first; none when the filler explains the sound better than the grammar does."""
         if self._engine is None:
             return Heard((), self._seconds)
-        result = json.loads(self._engine.FinalResult())
+        result = json.loads(self._engine.final())
         heard = Heard(self._hypotheses(result), self._seconds)
         self._forget()
         return heard
@@ -132,8 +136,6 @@ class VoskRecognizer(Recognizer):
     def _build(self, expectation: Expectation) -> Path:
         if not self._model.grammars:
             return self._vosk.build(None)
-        grammar = self._grammar(expectation)
         words, decoding = self._vosk.words, self._model.settings.decoding
-        self.unknown |= {word for out in grammar.arcs for word in out if word not in words}
         costs = Costs(decoding.word_cost, decoding.filler_cost, decoding.hesitation_cost)
-        return self._vosk.build(grammar_fst(grammar, words, costs, decoding.filler))
+        return self._vosk.build(grammar_fst(self._grammar(expectation), words, costs, decoding.filler))

@@ -1,4 +1,4 @@
-"""Vosk's library, and directories that it can load: the model's files by link, a grammar and settings of ours.
+"""Directories that Vosk can load: the model's files by link, a grammar and settings of ours.
 
 Vosk reads a grammar only as part of a model directory, so each grammar gets a directory.
 """
@@ -7,15 +7,15 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 from bench.audio.samples import RATE
 from bench.core.notes import BenchError
 from bench.data.temporary import TemporaryFolder
 from bench.ears.fst import read_symbols, read_word_list
 from bench.ears.model_directory import ModelDirectory
+from bench.ears.vosk_library import Engine, Model, NotLoadable, library
 
 _OURS = (
     *(f"--endpoint.rule{rule}.min-trailing-silence=1000" for rule in (1, 2, 3, 4)),
@@ -30,10 +30,13 @@ _REMEDY = "Run `bench model verify`; put a whole copy of the model in its place.
 
 
 class VoskModel:
-    """A model from which Vosk can be given one grammar after another. `words` numbers all it knows."""
+    """A model from which Vosk can be given one grammar after another. `words` numbers all it knows.
+
+    Raises BenchError when Vosk is not installed.
+    """
 
     def __init__(self, model: ModelDirectory) -> None:
-        self._vosk = _quiet_vosk()
+        library()
         self._model = model
         self._folder = TemporaryFolder("ears")
         self._built = 0
@@ -68,45 +71,19 @@ class VoskModel:
             lines = "".join(f"{word} {number}\n" for word, number in self.words.items())
             (path / "graph" / "words.txt").write_text(lines, encoding="utf-8")
 
-    def load(self, path: Path) -> Any:
+    def load(self, path: Path) -> Model:
         """What `build` made, in memory. Raises BenchError when the model is damaged."""
-        loaded = self._made(lambda: self._vosk.Model(str(path)))
-        # Vosk notices a damaged graph only when it makes a recognizer of it.
-        self._made(lambda: self._vosk.KaldiRecognizer(loaded, RATE))
+        try:
+            loaded = Model(path)
+            Engine(loaded, RATE)  # a damaged graph is noticed only here
+        except NotLoadable as error:
+            message = f"The model {self._model.path} cannot be loaded."
+            raise BenchError(message, _REMEDY, code="model_damaged") from error
         return loaded
-
-    def engine(self, loaded: Any, alternatives: int) -> Any:
-        """A recognizer for one utterance, which will tell so many readings."""
-        engine = self._made(lambda: self._vosk.KaldiRecognizer(loaded, RATE))
-        engine.SetMaxAlternatives(alternatives)
-        return engine
 
     def close(self) -> None:
         """Remove the directories."""
         self._folder.close()
-
-    def _made(self, make: Callable[[], Any]) -> Any:
-        """What `make` makes. Vosk raises a bare Exception when it cannot read a model."""
-        try:
-            return make()
-        except Exception as error:
-            message = f"The model {self._model.path} cannot be loaded."
-            raise BenchError(message, _REMEDY, code="model_damaged") from error
-
-
-def _quiet_vosk() -> Any:
-    try:
-        import vosk
-    except ImportError as error:
-        remedy = "Install it with `pip install vosk`; the keys work without it."
-        raise BenchError("The recognizer Vosk is not installed.", remedy, code="vosk_missing") from error
-    except OSError as error:
-        remedy = "It has no library for this machine; the keys work without it."
-        raise BenchError(
-            f"The recognizer Vosk cannot be loaded: {error}", remedy, code="vosk_missing"
-        ) from error
-    vosk.SetLogLevel(-2)  # warnings of lattices cut short would be printed among what is shown
-    return vosk
 
 
 def _word_list(model: ModelDirectory) -> dict[str, int]:

@@ -3,7 +3,8 @@
     python -m tests.benchmarks.times --ear vosk
 
 Started up: a real `bench` on a terminal of its own, with a virtual microphone and loudspeaker, from the
-command to the first screenful, to the first words, and to ears that listen. Answered: the demonstration
+command to the first screenful, to the first words, and to ears that listen; the very first start compiles the
+grammar that the others find stored. Answered: the demonstration
 through the real ears with a virtual loudspeaker, from the last sound said to the screen and to the first
 sound of the reply.
 """
@@ -102,11 +103,12 @@ def family(pid: int) -> list[int]:
     return [pid, *(one for child in children for one in family(child))]
 
 
-def start_up(rig: AudioRig, ear: str, model: str | None) -> tuple[dict[str, float], float]:
+def start_up(rig: AudioRig, ear: str, model: str | None, cache: Path) -> tuple[dict[str, float], float]:
     """Seconds from the command to each sign of life, and the megabytes it then takes."""
     folder = Path(tempfile.mkdtemp(prefix="bench-times-"))
-    environment = rig.environment() | {"XDG_STATE_HOME": str(folder), "TERM": "xterm-256color"}
-    command = [sys.executable, "-m", "bench", "--data", str(folder / "jobs"), "--ear", ear]
+    environment = rig.environment() | {"TERM": "xterm-256color", "XDG_CACHE_HOME": str(cache)}
+    environment |= dict.fromkeys(("XDG_STATE_HOME", "XDG_DATA_HOME"), str(folder))
+    command = [sys.executable, "-m", "bench", "--ear", ear]
     command += ["--model", model] if model else []
     ours, theirs = pty.openpty()
     fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 40, 120, 0, 0))
@@ -145,8 +147,10 @@ def main() -> int:
     parser.add_argument("--starts", type=int, default=5)
     args = parser.parse_args()
     print(f"{'seconds':<44} median  9/10    most      n")
-    with AudioRig() as rig:
-        starts = [start_up(rig, args.ear, args.model) for _ in range(args.starts)]
+    with AudioRig() as rig, tempfile.TemporaryDirectory(prefix="bench-times-") as cache:
+        first, _ = start_up(rig, args.ear, args.model, Path(cache))
+        print(row("the very first start to: ears listen", [first["ears listen"]]), flush=True)
+        starts = [start_up(rig, args.ear, args.model, Path(cache)) for _ in range(args.starts)]
         for name in ("first screenful", "first words sound", "ears listen", "second listener is up"):
             print(row(f"start to: {name}", [signs[name] for signs, _ in starts if name in signs]), flush=True)
         with rig.here(), tempfile.TemporaryDirectory() as folder:
