@@ -124,7 +124,8 @@ def whats_left(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     if state.now.stage is Stage.ASK and not state.now.changing:
         asked = len(knowledge.flows[state.now.bend.kind].asked)
         return _answered(state, knowledge.note("left_questions", count=max(asked - state.now.at, 1)))
-    return _answered(state, knowledge.note("left_this"))
+    over = state.now.stage in (Stage.AFTER, Stage.DONE)
+    return _answered(state, knowledge.note("left_nothing" if over else "left_this"))
 
 
 def _answered(state: State, *notes: Note) -> Turn:

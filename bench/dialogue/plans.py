@@ -19,7 +19,7 @@ from bench.job.model import JobBend, JobStick
 
 def setup_of(place: Place, units: Units, knowledge: Knowledge) -> Setup:
     """Conduit, bender, tape and stick in hand; a stick with bends keeps those it was begun with."""
-    if place.stick.tools.complete:
+    if place.stick.bends and place.stick.tools.complete:
         return layout.setup_of(place.stick, knowledge)
     tools = place.tools
     conduit = knowledge.conduits[tools.conduit, tools.size]

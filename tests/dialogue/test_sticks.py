@@ -9,8 +9,9 @@ import pytest
 
 from bench.core.lengths import Units, tape_scale
 from bench.data.bundle import knowledge
+from bench.dialogue.machine import initial
 from bench.dialogue.state import Stage
-from bench.job.model import Profile
+from bench.job.model import JobBend, JobStick, Profile, Tools
 from tests.dialogue.conversation import Conversation
 
 STUB = ("stub up", "twelve", "yes")
@@ -103,6 +104,22 @@ def marks(talk: Conversation, *names: str) -> list[Fraction]:
         told += [Fraction(note.values["at"]) for note in branch.notes if note.code == "mark_is"]
     assert len(told) == len(names)
     return told
+
+
+def test_a_stick_left_before_its_first_bend_keeps_no_tools() -> None:
+    """Found by the fuzz: a listed stick was left at its read-back and other conduit set up; the next bend was then read
+    back as bent from the listed one. Twelve inches are too short for the hook on one inch rigid."""
+    listed = JobStick("A", (JobBend("offset", (("distance", Fraction(40)), ("rise", Fraction(6)))),))
+    listed = replace(listed, tools=Tools("emt", "3/4"))
+    told = []
+    for queue in ((listed,), ()):
+        talk = Conversation(initial(queue))
+        talk.start()
+        for line in ("emt", "three quarter", "cancel", "change conduit", "rigid", "one inch", "stub twelve"):
+            talk.say(line)
+        assert talk.view.verb == knowledge().verbs["cannot"]
+        told.append(talk.reply)
+    assert told[0] == told[1]
 
 
 @pytest.mark.parametrize(("springback", "code"), [(0.0, "bend"), (2.0, "pull")])

@@ -127,7 +127,7 @@ class Segmented(Bend):
             "angle": laid.bends[0].bend,
             "spacing": round_to(laid.bends[1].at - laid.bends[0].at, setup.scale / 2),
         }
-        yield Note("shots", "{count} shots of {angle}, {spacing} apart.", values)
+        yield Note("shots", "{count} shots of {angle}, one every {spacing}.", values)
 
     def finished(self, path: Path, given: Given, setup: Setup) -> Finished:
         """Of a 90 the leg from the tape end to the back."""

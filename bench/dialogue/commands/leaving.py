@@ -6,21 +6,25 @@ from dataclasses import replace
 
 from bench.dialogue.commands.beginning import to_stage
 from bench.dialogue.commands.moves import home
+from bench.dialogue.in_hand import step_now
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Turn
-from bench.dialogue.stages import finish, remake, set_up
+from bench.dialogue.stages import finish, progress, remake, set_up
 from bench.dialogue.state import Stage, State
+from bench.dialogue.steps.step import Doing
 from bench.job.model import JobBend
 from bench.language.meaning import Kind, Meaning
 
 
 def cancel(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """Leave what is in hand: a change of one measure, a check, the bend. What is bent already stays."""
+    """Leave what is in hand: a change of one measure, the checks, the bend. Bends finished before stay."""
     place = state.now
     if place.stage in (Stage.WHICH, Stage.SIDE) or place.changing:
         return Turn(state.moved(replace(place, stage=Stage.READ_BACK, at=0, changing=False)))
     if place.stage in (Stage.HOW_MUCH, Stage.MEASURED, Stage.TWEAK):
         return Turn(state.moved(replace(place, stage=Stage.WORK, measured=None, fault="")))
+    if place.stage is Stage.WORK and step_now(state, knowledge).doing in (Doing.OFFER, Doing.CHECK):
+        return progress.past_checks(state, "skipped", knowledge)
     return _dropped(state, knowledge)
 
 

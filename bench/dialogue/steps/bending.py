@@ -130,12 +130,12 @@ def _one_of_many(stick: Stick, owner: int) -> bool:
 
 
 def _one_more(step: WorkStep, bent: float, knowledge: Knowledge) -> WorkStep:
-    """A further small bend, the hook as before, with the degrees bent in all."""
+    """A further small bend, hook and degrees as before, with the degrees bent in all."""
     put, *how = step.say
     total = knowledge.note("in_all", angle=bent)
     say = (replace(knowledge.note("put_either"), values=put.values), *how, total)
     action = (*step.action, knowledge.words["in_all"].format(angle=angle_text(bent)))
-    return replace(step, lines=(total, *step.lines), say=say, action=action)
+    return replace(step, lines=(total, *step.lines), say=say, action=action, once=())
 
 
 def _last_made(stick: Stick, to_make: Sequence[int]) -> Mark | None:
