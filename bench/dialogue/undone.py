@@ -94,9 +94,11 @@ def _tools(before: Place, after: Place, knowledge: Knowledge) -> Note | None:
 
 def _trial(before: Place, after: Place, knowledge: Knowledge) -> Note | None:
     """A measure on site, or of a test bend."""
-    if len(after.trial) != len(before.trial) + 1 or after.trial[-1][1] is None:
+    if len(after.trial) != len(before.trial) + 1:
         return None
     key, value = after.trial[-1]
+    if value is None:
+        return None
     template = f"{knowledge.prompts['took_back']} {knowledge.questions[key].label} {{value}}."
     return Note("took_back", template, {"value": value})
 
