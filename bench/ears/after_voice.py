@@ -7,6 +7,7 @@ is theirs from where the sound first rose again. A tail only fades.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import ceil
 
 import numpy as np
@@ -38,6 +39,17 @@ def valley(sound: Samples) -> int | None:
     return None
 
 
+@dataclass(frozen=True, slots=True)
+class Onset:
+    """What seems to be the beginning of speech: `fading` if it is the end of the assistant's own voice.
+
+    `answer` is the sound, up to now, of an utterance that began in the hold-off.
+    """
+
+    fading: bool = False
+    answer: Samples | None = None
+
+
 class AfterVoice:
     """The sound since the voice ended, for as long as an utterance that begins may reach back into the hold-off."""
 
@@ -67,15 +79,12 @@ class AfterVoice:
             if len(self._blocks) > self._most:
                 self.end()
 
-    def fading(self) -> bool:
-        """Whether what seems to be speech now is the end of the voice."""
-        blocks = self._blocks
-        return blocks is not None and len(blocks) <= self._fades and valley(np.concatenate(blocks)) is None
-
-    def answer(self) -> Samples | None:
-        """The sound of an utterance that began in the hold-off, up to now; None for one that did not."""
+    def onset(self) -> Onset:
+        """Whose the speech is that seems to begin with the last frame."""
         if self._blocks is None:
-            return None
+            return Onset()
         sound = np.concatenate(self._blocks)
         start, hold_off = valley(sound), sum(map(len, self._blocks[: self._hold_off]))
-        return sound[start:] if start is not None and start < hold_off else None
+        if start is None:
+            return Onset(fading=len(self._blocks) <= self._fades)
+        return Onset(answer=sound[start:] if start < hold_off else None)

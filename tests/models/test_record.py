@@ -8,8 +8,10 @@ import pytest
 import soundfile
 
 from bench.audio.recording import read_recording
+from bench.audio.samples import Samples
 from bench.audio.source import RecordingSource
 from bench.cli import main, record
+from tests.ears.test_ears import quiet, real, ringing, spoken
 
 PEOPLE = Path(__file__).parents[2] / "shared" / "speech" / "people" / "an4"
 
@@ -54,6 +56,42 @@ def test_silence_is_not_an_utterance() -> None:
     source = RecordingSource(np.zeros(160_000, np.int16), paced=False)
     source.open()
     assert record.utterance(source, patience=2) is None
+
+
+class Microphone:
+    """Sound captured while our voice spoke, then what comes after it."""
+
+    waits = False
+    name = "test microphone"
+
+    def __init__(self, before: Samples, after: Samples) -> None:
+        self._before, self._after = [before], [after[at : at + 320] for at in range(0, len(after), 320)]
+
+    def open(self) -> None: ...
+
+    def close(self) -> None: ...
+
+    def read(self, timeout: float) -> Samples | None:
+        if self._before or timeout == 0:
+            return self._before.pop() if self._before else None
+        return self._after.pop(0) if self._after else np.zeros(320, np.int16)
+
+
+def test_who_repeats_at_once_is_recorded_from_the_first_sound() -> None:
+    """A person's word (Speech Commands) 0.2 s after our voice, whose end rings on in a measured room (OpenAIR)."""
+    word = real("seven")
+    loud = np.flatnonzero(np.abs(word.astype(np.int32)) > np.abs(word).max() // 4)
+    word = word[loud[0] - 400 :]
+    track, at = np.concatenate([ringing(), quiet(2)]), 4_000
+    track[at : at + len(word)] += word
+    clip = record.utterance(Microphone(spoken("seven"), track))
+    assert clip is not None
+    places = np.flatnonzero(
+        (np.lib.stride_tricks.sliding_window_view(clip, 800) == track[at : at + 800]).all(axis=1)
+    )
+    assert len(places) == 1
+    assert places[0] < at, "our own words are not in the clip"
+    assert record.utterance(Microphone(spoken("seven"), ringing()), patience=1) is None
 
 
 def test_every_phrase_can_be_understood_or_is_marked_as_talk() -> None:
