@@ -13,6 +13,7 @@ import pytest
 from hypothesis import settings
 
 from tests.audio_rig import AudioRig
+from tests.examples import examples
 
 
 @pytest.fixture(scope="session")
@@ -29,6 +30,6 @@ def own_rig() -> Iterator[AudioRig]:
         yield rig
 
 
-settings.register_profile("shop", deadline=None)
+settings.register_profile("shop", deadline=None, max_examples=examples(100))
 settings.load_profile("shop")
 """A busy machine is not a failure: no test is judged by its time."""

@@ -12,12 +12,13 @@ from bench.dialogue.state import Stage, State
 from bench.job.learning import is_learned
 from tests.benchmarks.fuzz import Walk, converse, learned_before
 from tests.dialogue.conversation import Conversation
+from tests.examples import examples
 
 
-@pytest.mark.parametrize("first", range(0, 24, 8))
+@pytest.mark.parametrize("first", range(3))
 def test_the_laws_hold_whatever_happens(first: int) -> None:
     reached = set()
-    for seed in range(first, first + 4):
+    for seed in range(100 * first, 100 * first + examples(4)):
         reached |= set(converse(seed, 90).stages)
     assert {Stage.ASK, Stage.READ_BACK, Stage.WORK} <= reached, "a walk that gets nowhere shows nothing"
 

@@ -15,13 +15,14 @@ from bench.core.bends import work_out
 from bench.core.clearance import Box, Round, Solid, clearance
 from bench.core.given import Given
 from bench.core.path import Arc, build_path
+from tests.examples import examples
 from tests.known import known
 from tests.strategies import SETUPS
 
 UP = (0.0, 1.0, 0.0)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(st.sampled_from(SETUPS), st.floats(5, 45), st.floats(0.5, 12), st.floats(0.2, 6), st.floats(0, 60))
 def test_against_shapely(setup: Setup, angle: float, width: float, height: float, center: float) -> None:
     """Where the two are apart; shapely has no depth of overlap."""

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from bench.core.finished import crown
 from bench.core.path import Arc, build_path
 from bench.core.vectors import dot
+from tests.examples import examples
 
 BENDS = st.lists(
     st.tuples(st.floats(5, 60), st.sampled_from([0.0, 180.0]), st.floats(-8, 8), st.floats(0, 10)),
@@ -17,7 +18,7 @@ BENDS = st.lists(
 )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(BENDS)
 def test_nothing_is_farther_to_the_side_of_the_first_bend(
     bends: list[tuple[float, float, float, float]],

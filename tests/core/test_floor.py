@@ -18,6 +18,7 @@ from bench.core.given import Number
 from bench.core.notes import BenchError
 from bench.core.plan import Mark, Method, Plan
 from bench.data import tables
+from tests.examples import examples
 from tests.independent import shape
 from tests.strategies import BEND_MEASURES, SETUPS
 
@@ -77,7 +78,7 @@ def test_bends_to_one_side_stay_on_the_floor(kind: str, measures: dict[str, Numb
     assert not airs(work_out(kind, measures, replace(HALF, stick_length=F(240))))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(st.data(), st.sampled_from(["offset", "rolling", "saddle3", "saddle4"]), st.sampled_from(SETUPS))
 def test_as_worked_out_apart(data: st.DataObject, kind: str, table: Setup) -> None:
     setup = replace(table, stick_length=F(240))

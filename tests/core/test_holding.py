@@ -18,6 +18,7 @@ from bench.core.notes import BenchError
 from bench.core.plan import Hook, Mark, Method, Plan
 from bench.core.stick import OnStick, lay_out
 from bench.data import tables
+from tests.examples import examples
 from tests.independent import shape
 from tests.strategies import BEND_MEASURES, SETUPS, lengths
 
@@ -63,7 +64,7 @@ def taken(kind: str, measures: dict[str, Number], setup: Setup) -> float:
     return radius + float(setup.bender.od) / 2 if on_ninety else -1e6
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
+@settings(max_examples=examples(60), deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
 @given(
     st.data(),
     st.sampled_from(sorted(LOW)),
@@ -124,7 +125,7 @@ def test_every_kind_is_tried() -> None:
     assert set(LOW) == set(BEND_MEASURES)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
+@settings(max_examples=examples(60), deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
 @given(
     st.lists(
         st.tuples(st.sampled_from(["offset", "stub", "kick"]), st.integers(0, 160)), min_size=2, max_size=4

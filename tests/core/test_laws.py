@@ -27,11 +27,12 @@ from bench.core.notes import BenchError
 from bench.core.path import Arc, build_path
 from bench.core.plan import Hook, Method, Plan, Reference
 from bench.core.simulate import simulate
+from tests.examples import examples
 from tests.known import known
 from tests.strategies import SETUPS, angles, jobs, lengths, setups
 
 Frame = npt.NDArray[np.float64]
-PLENTY = settings(max_examples=60, deadline=None)
+PLENTY = settings(max_examples=examples(60), deadline=None)
 
 
 def plan_or_skip(
@@ -153,7 +154,7 @@ def test_shrink_and_gain_against_mpmath(rise: float, angle: float, radius: float
     assert curve.run == pytest.approx(float(run), rel=1e-9)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=examples(15), deadline=None)
 @given(st.lists(st.tuples(st.floats(1, 10), angles(90.0), st.floats(0, 360)), min_size=1, max_size=4))
 def test_path_against_integrated_curvature(bends: list[tuple[float, float, float]]) -> None:
     """The moving frame of the curve, integrated piece by piece by scipy, ends where the path ends."""

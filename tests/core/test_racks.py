@@ -21,6 +21,7 @@ from bench.core.notes import BenchError
 from bench.core.plan import Method, Plan
 from bench.core.stick import OnStick, Taped, lay_out, same_again
 from bench.data import tables
+from tests.examples import examples
 from tests.independent import Shape, shape
 from tests.strategies import BEND_MEASURES, SETUPS
 
@@ -45,7 +46,7 @@ def apart(one: Shape, other: Shape, aside: float) -> list[float]:
 RACKED = {kind: BEND_MEASURES[kind] for kind in ("offset", "saddle3", "saddle4", "stub", "kick")}
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=examples(50), deadline=None)
 @given(st.data(), st.sampled_from(sorted(RACKED)), st.sampled_from(SETUPS), st.floats(1.5, 6))
 def test_neighbors_keep_their_distance(data: st.DataObject, kind: str, table: Any, spacing: float) -> None:
     """On a fine tape every straight of the third conduit lies twice the spacing from the first one's, whatever
@@ -82,7 +83,7 @@ def test_a_four_point_saddle_whose_marks_cross() -> None:
     assert apart(one, other, 0.5) == pytest.approx([0.5] * 5, abs=1e-4)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(st.data(), st.sampled_from(sorted(RACKED)), st.sampled_from(SETUPS), st.floats(-4, 6))
 def test_a_neighbor_is_the_bend_of_its_own_measures(
     data: st.DataObject, kind: str, table: Any, out: float

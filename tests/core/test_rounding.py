@@ -17,6 +17,7 @@ from bench.core.plan import Mark, Method, Plan
 from bench.core.simulate import simulate
 from bench.core.stick import OnStick, lay_out
 from bench.data import tables
+from tests.examples import examples
 from tests.known import known
 
 HALF = replace(tables.setup(), stick_length=F(240))
@@ -29,7 +30,7 @@ def legs(plan: Plan, marks: tuple[Mark, ...]) -> float:
     return known(SINGLE[plan.inner].finished(path, plan.inputs, HALF).legs_out_of_line)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(
     st.sampled_from(KINDS),
     st.integers(640, 1280),

@@ -25,6 +25,7 @@ from bench.core.site.holes import hole_spacing
 from bench.core.site.match import angle_between, angle_to_bend
 from bench.core.stick import OnStick, lay_out
 from bench.data import tables
+from tests.examples import examples
 
 SETUP = tables.setup("emt", "1/2", stick_length=F(240))
 
@@ -104,7 +105,7 @@ def test_concentric_arcs_keep_their_spacing(start: float, part: float, spacing: 
     assert np.linalg.norm(outer * ray - inner * ray) == pytest.approx(spacing / 8)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(st.integers(20, 120), st.integers(32, 160))
 def test_match_inverts_the_bend(halves: int, eighths: int) -> None:
     """An offset made at any angle, two heights read on its slope: the angle comes back."""
@@ -195,7 +196,7 @@ def test_a_ninety_with_a_kick_stands_off_by_its_rise() -> None:
 
 
 @given(st.integers(16, 2000), st.integers(-8, 16))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 def test_a_straight_piece_and_its_fittings_fill_the_span(eighths: int, take_off: int) -> None:
     span, each = F(eighths, 4) + 4, F(take_off, 8)
     found = answer("boxes-straight", span=span, take_off=each)

@@ -25,6 +25,7 @@ from bench.core.simulate import simulate
 from bench.core.vectors import norm
 from bench.data import tables
 from bench.language.write import written
+from tests.examples import examples
 
 HALF = tables.setup("emt", "1/2")
 MEASURES: dict[str, dict[str, Any]] = {
@@ -100,7 +101,7 @@ def test_published_sensitivity_of_an_offset() -> None:
     assert written(high.notes[0]) == "Open both bends by 2°."
 
 
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 @given(st.sampled_from([15.0, 22.5, 30.0, 45.0]), st.integers(16 * 4, 16 * 12), st.floats(-4, 3))
 def test_offset_rise_comes_back(angle: float, sixteenths: int, over: float) -> None:
     rise = Fraction(sixteenths, 16)
@@ -121,7 +122,7 @@ def test_offset_rise_comes_back(angle: float, sixteenths: int, over: float) -> N
     assert correction.predicted["rise"] == pytest.approx(legs_apart(path), abs=1 / 16)
 
 
-@settings(max_examples=30)
+@settings(max_examples=examples(30))
 @given(st.sampled_from(["saddle3", "saddle4"]), st.floats(-2.5, 2.5))
 def test_saddle_height_comes_back_and_legs_stay_in_line(kind: str, over: float) -> None:
     made = plan(kind)
@@ -136,7 +137,7 @@ def test_saddle_height_comes_back_and_legs_stay_in_line(kind: str, over: float) 
     assert legs_out_of_parallel(path) < 1.1
 
 
-@settings(max_examples=30)
+@settings(max_examples=examples(30))
 @given(st.sampled_from(["offset", "saddle3", "saddle4", "rolling"]), st.floats(-4, 4))
 def test_far_leg_comes_parallel_again(kind: str, over: float) -> None:
     """The last bend alone is off: told by the far leg, up or down over two feet."""
@@ -161,7 +162,7 @@ def leg_up(path: Path, kind: str) -> float:
     return up * (end[1] if kind.startswith("saddle") else end[1] - start[1])
 
 
-@settings(max_examples=30)
+@settings(max_examples=examples(30))
 @given(st.floats(2, 6), st.sampled_from(["offset", "saddle3", "saddle4"]))
 def test_dogleg_is_turned_back(turn: float, kind: str) -> None:
     made = plan(kind)

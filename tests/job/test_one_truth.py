@@ -39,6 +39,7 @@ from bench.language.read import read_length
 from bench.language.speak import spoken_length
 from bench.language.understand import understand
 from bench.memory.store import Store
+from tests.examples import examples
 from tests.independent import shape
 
 KNOWN = knowledge()
@@ -344,7 +345,7 @@ def assert_one_truth(folder: Path, number: int, told: dict[str, set[Fraction]], 
         assert places <= lengths(paper(out), units), kind
 
 
-@settings(max_examples=4, deadline=None, suppress_health_check=list(HealthCheck), phases=PHASES)
+@settings(max_examples=examples(4), deadline=None, suppress_health_check=list(HealthCheck), phases=PHASES)
 @given(st.lists(jobs, min_size=1, max_size=2))
 def test_there_is_one_truth_about_every_job(asked: list[tuple[str, str, bool, list[AskedStick]]]) -> None:
     with TemporaryDirectory() as name:

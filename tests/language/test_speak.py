@@ -18,6 +18,7 @@ from bench.language.speak import (
     spoken_value,
 )
 from bench.language.tidy import without_digits
+from tests.examples import examples
 
 INCHES = {
     F(0): "zero",
@@ -107,7 +108,7 @@ def test_digits_in_running_text_become_words(text: str, words: str) -> None:
 
 
 @given(st.text(alphabet="abc 0123456789/.%°\"'½¾-", max_size=30))
-@settings(max_examples=200)
+@settings(max_examples=examples(200))
 def test_nothing_that_is_spoken_holds_a_digit(text: str) -> None:
     assert not any(letter.isdigit() for letter in without_digits(text))
     assert not any(letter.isdigit() for letter in spoken_value(text))

@@ -15,6 +15,7 @@ from bench.screen.arrange import arrange
 from bench.screen.page import Live, paint, shown_in_menu
 from bench.screen.rows import text_of
 from bench.screen.targets import LEAST_MM, Own, Target
+from tests.examples import examples
 from tests.screen.test_legible_steps import JOBS, views
 from tests.screen.views import CHOOSING, CONFIRMING, MARKING, PAUSED, VIEWS
 
@@ -109,7 +110,7 @@ def test_typing_a_number_is_told_where_one_is_asked() -> None:
         assert "TYPE A NUMBER" not in shown(replace(asked, typed=False), size)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=examples(30), deadline=None)
 @given(
     st.sampled_from([*CHOICES, CHOOSING, MARKING]),
     st.integers(40, 300),

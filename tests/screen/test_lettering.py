@@ -18,6 +18,7 @@ from bench.data.files import read_text, shared
 from bench.data.glyphs import BLOCKS, face, plain, sizes
 from bench.screen.legibility import number_rows
 from bench.screen.lettering import capitals, fit, fraction_rows, has_fraction, inline, lettering
+from tests.examples import examples
 
 NUMBER = "0123456789'\"°./-,m"
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz?!"
@@ -92,7 +93,7 @@ def test_the_font_license_travels_with_the_drawings() -> None:
     assert Path(shared() / "glyphs").is_dir()
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(SIXTEENTHS)
 def test_no_length_is_smaller_than_seven_rows_at_80_by_24(length: Fraction) -> None:
     for text in (inches_text(length), feet_text(length), metric_text(length)):
@@ -104,14 +105,14 @@ def test_no_angle_is_smaller_than_seven_rows_at_80_by_24(degrees: float) -> None
     assert number_rows(80, 24, angle_text(degrees)) >= 7
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(SIXTEENTHS, st.integers(40, 250), st.integers(12, 80))
 def test_a_larger_terminal_never_shows_a_smaller_number(length: Fraction, width: int, height: int) -> None:
     text = inches_text(length)
     assert number_rows(width + 20, height, text) >= number_rows(width, height, text)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(SIXTEENTHS, st.integers(10, 250), st.integers(3, 70))
 def test_what_fits_fits(length: Fraction, width: int, height: int) -> None:
     text = inches_text(length)

@@ -19,6 +19,7 @@ from bench.screen.pipe import picture, ruler
 from bench.screen.rows import length, text_of
 from bench.screen.shoe import scale
 from bench.screen.themes import Role
+from tests.examples import examples
 from tests.screen.pictures import LIVE, SIZES, kept, sizes_for, trimmed
 from tests.screen.views import (
     BENDING,
@@ -82,7 +83,7 @@ def roles(page: Page, role: Role) -> str:
     return " ".join(text for row in page.rows for text, kind in row if kind is role)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 @given(ANY_VIEW, st.integers(1, 250), st.integers(1, 80))
 def test_any_view_fills_any_size_and_never_spills(view: View, width: int, height: int) -> None:
     page = paint(view, width, height, LIVE)

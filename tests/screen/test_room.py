@@ -16,6 +16,7 @@ from bench.screen.page import notices, paint
 from bench.screen.raster import raster
 from bench.screen.rows import length, text_of
 from bench.screen.sharing import MARGIN
+from tests.examples import examples
 from tests.screen.test_legible_steps import JOBS, views
 
 STEPS = list(dict.fromkeys(view for job in JOBS.values() for view in views(job) if not view.troubles))
@@ -24,7 +25,7 @@ _PARTED = re.compile(r"\d$")
 _SIZES = (st.integers(60, 300), st.integers(18, 66))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(st.sampled_from(STEPS), *_SIZES)
 def test_a_page_fills_its_screen_and_no_more(view: View, width: int, height: int) -> None:
     page = paint(view, width, height)
@@ -32,7 +33,7 @@ def test_a_page_fills_its_screen_and_no_more(view: View, width: int, height: int
     assert all(length(row) <= width for row in page.rows)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(st.sampled_from([view for view in STEPS if view.action]), *_SIZES)
 def test_an_instruction_is_whole_and_no_measure_of_it_is_parted(view: View, width: int, height: int) -> None:
     warned = len(notices(view, width - 2 * MARGIN, height))
@@ -46,7 +47,7 @@ def test_an_instruction_is_whole_and_no_measure_of_it_is_parted(view: View, widt
         assert not (_PARTED.search(line) and re.match(r"\d+[⁄/]", after)), (line, after)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=examples(30), deadline=None)
 @given(st.sampled_from([view for view in STEPS if view.cautions]), *_SIZES)
 def test_cautions_are_whole_and_once(view: View, width: int, height: int) -> None:
     page = " ".join(" ".join(text_of(row) for row in paint(view, width, height).rows).split())
@@ -67,7 +68,7 @@ def test_drawings_keep_to_their_cells_and_show_something(size: tuple[int, int]) 
         assert sum(not line.isspace() for line in map(text_of, rows)) >= 2, scene.name
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=examples(20), deadline=None)
 @given(st.lists(st.sampled_from(SCENES), min_size=1, max_size=3), st.integers(34, 260), st.integers(7, 60))
 def test_drawings_side_by_side_take_the_room_given(scenes: list[Scene], width: int, height: int) -> None:
     rows = pictured(tuple(scenes), width, height)

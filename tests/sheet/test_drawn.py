@@ -24,6 +24,7 @@ from bench.data.bundle import knowledge
 from bench.sheet.contents import RackPipe, SheetJob, SheetStick
 from bench.sheet.document import sheet_pdf, sheet_svg
 from bench.sheet.plan_drawing import plan_svg
+from tests.examples import examples
 from tests.sheet.svg_boxes import boxes, lines_of_type, view_box
 from tests.strategies import SETUPS, jobs, lengths, setups
 
@@ -33,7 +34,7 @@ NAMES = st.text(max_size=60) | st.sampled_from(
     ["1", "A" * 200, "\x1b[31m<&>\u202e", "Küche", "схема", "\ud800"]
 )
 SLOW = settings(
-    max_examples=20,
+    max_examples=examples(20),
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow],
     phases=(Phase.explicit, Phase.reuse, Phase.generate),  # shrinking draws whole sheets for minutes

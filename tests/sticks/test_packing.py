@@ -14,6 +14,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from bench.core.notes import BenchError
 from bench.core.packing import Packing, lower_bound, pack
+from tests.examples import examples
 
 STICK, KERF = F(120), F(1, 16)
 
@@ -57,7 +58,7 @@ def test_nothing_to_cut() -> None:
 
 
 @given(pieces(30), st.sampled_from([F(0), F(1, 32), F(1, 16), F(1, 8)]))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_no_piece_is_lost_and_no_stick_is_over(wanted: list[F], kerf: F) -> None:
     cut = pack(wanted, STICK, kerf)
     assert Counter(piece for stick in cut.sticks for piece in stick.pieces) == Counter(wanted)
@@ -70,7 +71,7 @@ def test_no_piece_is_lost_and_no_stick_is_over(wanted: list[F], kerf: F) -> None
 
 
 @given(pieces(9))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 def test_as_few_as_a_solver_finds(wanted: list[F]) -> None:
     """Against HiGHS (scipy): assign pieces to sticks, the fewest opened."""
     cut = pack(wanted, STICK, KERF)
@@ -79,7 +80,7 @@ def test_as_few_as_a_solver_finds(wanted: list[F]) -> None:
 
 
 @given(st.lists(st.integers(1, 30), min_size=1, max_size=6))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 def test_the_bound_is_one(sizes: list[int]) -> None:
     """No order of filling, one bin after another, does with fewer."""
     fewest = min(_in_turn(order) for order in set(permutations(sizes)))
@@ -95,7 +96,7 @@ def test_the_bound_of_the_handbook() -> None:
 
 
 @given(st.integers(2, 40).flatmap(lambda room: st.tuples(st.just(room), st.lists(st.integers(1, room)))))
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 def test_the_bound_is_as_high_as_any_threshold_makes_it(packed: tuple[int, list[int]]) -> None:
     """L2 as it is defined, over every whole threshold: a bound too low would call the fewest sticks unproved."""
     room, sizes = packed

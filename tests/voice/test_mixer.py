@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from bench.audio.mixer import FADE_S, Mixer
+from tests.examples import examples
 
 RATE = 1000
 FADE = round(FADE_S * RATE)
@@ -26,7 +27,7 @@ def _drain(mixer: Mixer, block: int = 7) -> Block:
     return np.concatenate(blocks) if blocks else np.zeros(0, np.int16)
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=examples(50), deadline=None)
 @given(st.lists(st.integers(0, 60), min_size=1, max_size=6), st.integers(1, 50))
 def test_pieces_of_a_turn_come_out_whole_and_in_order(lengths: list[int], block: int) -> None:
     mixer = Mixer(RATE)
