@@ -30,6 +30,38 @@ def own_rig() -> Iterator[AudioRig]:
         yield rig
 
 
+_FIRST = (
+    "end_to_end",
+    "voice/test_speaker",
+    "ears/test_ears",
+    "ears/test_two_listeners",
+    "ears/test_rec",
+    "ears/test_second",
+    "assistant/test_devices",
+    "doctor",
+    "screen/test_browser",
+    "packaging",
+    "dialogue/test_laws",
+    "dialogue/test_scripts",
+    "screen/test_legible_steps",
+    "screen/test_choices",
+    "sheet/test_drawn",
+    "language/test_phones",
+)
+"""Files that wait for real sound, then those that take long: begun last, one process would outlast the others."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put the long files first, each in its own order."""
+    items.sort(key=_place)
+
+
+def _place(item: pytest.Item) -> int:
+    return next(
+        (at for at, name in enumerate(_FIRST) if f"/tests/{name}" in item.path.as_posix()), len(_FIRST)
+    )
+
+
 settings.register_profile("shop", deadline=None, max_examples=examples(100))
 settings.load_profile("shop")
 """A busy machine is not a failure: no test is judged by its time."""

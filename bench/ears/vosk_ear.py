@@ -12,6 +12,7 @@ from typing import Any
 
 from bench.audio.samples import RATE, Samples
 from bench.core.notes import BenchError
+from bench.data.memory import give_back
 from bench.ears.background import Background
 from bench.ears.confidence import Evidence, confidences, shares
 from bench.ears.fst import Costs, grammar_fst
@@ -23,6 +24,8 @@ from bench.language.automaton import Automaton
 from bench.language.meaning import Expectation, Heard, Hypothesis
 
 _DIRECTORIES = 24
+_GIVES_BACK_EVERY = 16
+"""Grammars loaded between two times that freed memory is returned, which takes some 10 ms."""
 
 
 class VoskRecognizer(Recognizer):
@@ -43,6 +46,7 @@ class VoskRecognizer(Recognizer):
         self._current: Model | None = None
         self._engine: Engine | None = None
         self._samples = 0
+        self._swaps = 0
         self.evidence: Evidence | None = None
 
     @property
@@ -60,6 +64,9 @@ class VoskRecognizer(Recognizer):
         path = self._directory(expectation)
         if path != self._loaded:
             self._loaded = self._current = None
+            self._swaps += 1
+            if self._swaps % _GIVES_BACK_EVERY == 0:
+                give_back()
             self._current = self._vosk.load(path)
             self._loaded = path
 

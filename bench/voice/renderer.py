@@ -20,8 +20,8 @@ log = logging.getLogger(__name__)
 LIMIT_S = 6.0
 """Time limit for rendering a phrase. espeak-ng needs about 20 ms, the slowest program under a second."""
 
-CACHED_SECONDS = 600.0
-"""Limit of the phrase cache, about 26 MB at 22 kHz. The oldest phrases are dropped first."""
+CACHED_SECONDS = 240.0
+"""Limit of the phrase cache, about 11 MB at 22 kHz. The oldest phrases are dropped first."""
 
 _UNSPEAKABLE = frozenset('0123456789/"½¼¾°')
 """Characters that voices misread: espeak-ng says "one slash two" and skips a final inch mark."""

@@ -125,7 +125,7 @@ def test_an_instruction_is_whole_on_the_smallest_and_the_widest_screen(
 
 
 @pytest.mark.parametrize("job", JOBS)
-@pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60)])
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
 def test_no_measure_is_parted_and_every_word_of_the_instruction_is_there(
     job: str, size: tuple[int, int]
 ) -> None:

@@ -75,15 +75,15 @@ STAGES: dict[Stage, StageFunctions] = {
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Same:
-    """A state compared by identity: the hash of all its sticks would take longer than most prompts."""
+    """A state with a hash of its step alone: a hash of all its sticks would take longer than most prompts."""
 
     state: State
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and self.state is other.state
+        return isinstance(other, _Same) and self.state == other.state
 
     def __hash__(self) -> int:
-        return id(self.state)
+        return hash((self.state.now.stage, self.state.now.at))
 
 
 def prompt_of(state: State, knowledge: Knowledge) -> Prompt:

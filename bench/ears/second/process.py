@@ -20,6 +20,7 @@ import numpy as np
 
 from bench.audio.pipes import Message, own_output, receive, send
 from bench.core.notes import BenchError
+from bench.data.memory import give_back
 from bench.ears.second.network import Network, Pair
 from bench.ears.second.search import Reading, search
 from bench.ears.second.spelling import Spelling, written_ways
@@ -83,6 +84,7 @@ def _serve(listener: Listener, pipe: IO[bytes]) -> None:
         message, data = request
         if message["do"] == "grammar":
             listener.grammar(message["number"], message["arcs"], message["finals"], message["unwritten"])
+            give_back()
         elif message["ticket"] >= newest[0]:
             send(pipe, _answer(listener, message, data))
 

@@ -25,6 +25,9 @@ class _Place:
     left: tuple[int, ...] = ()
 
 
+_MOST_UNFOLDED = 500
+"""Nodes kept of one graph, about 3 MB. A search looks at some 100; every noise leads to others."""
+
 Node: TypeAlias = frozenset[_Place]
 """Everywhere one can be after the same tokens. Empty: nothing but the end can follow."""
 
@@ -46,6 +49,8 @@ class TokenGraph:
     def following(self, node: Node) -> Mapping[int, Node]:
         """The tokens that may come next, and where each leads. The stop leads to the empty node."""
         if node not in self._unfolded:
+            if len(self._unfolded) >= _MOST_UNFOLDED:
+                self._unfolded.clear()
             self._unfolded[node] = self._unfold(node)
         return self._unfolded[node]
 
