@@ -14,6 +14,10 @@ from bench.pictures.views import Silhouette, standing, top_view
 
 _TO_COME = 0.4
 """Width of a future bend relative to the pipe. It is thinner because it is too short for visible dashes."""
+_NUMBERED = 8
+"""Of more marks only the first, the last and the current one are numbered: the others would overlap."""
+_CLOSE = 3
+"""Marks this many places apart or fewer have numbers that may overlap, where they are many."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +50,24 @@ def _scene(pipe: Pipe, view: Silhouette, words: Mapping[str, str], name: str) ->
     upright = abs(y1 - y0) > abs(x1 - x0)
     end = words["tape_end"].lstrip("◀ ") if upright else words["tape_end"]
     labels = [Label(view.points[0], end, Tone.MARK, (1.0, 0.0) if upright else (-0.2, -1.0))]
+    numbered = _numbered(len(view.bends), pipe.current)
     for index, (place, out) in enumerate(_beside(view)):
+        if index not in numbered:
+            continue
         tick = "√" if index in pipe.bent else ""
         tone = Tone.CURRENT if index == pipe.current else Tone.MARK
         foot = (place[0] + out[0] * pipe.od * 0.7, place[1] + out[1] * pipe.od * 0.7)
         labels.append(Label(foot, f"{index + 1}{tick}", tone, out, large=True))
     return Scene((*lines, *_ticks(pipe, view)), tuple(labels), name)
+
+
+def _numbered(count: int, current: int | None) -> Collection[int]:
+    """Indexes of the marks that are numbered: all of a few; of many the current one, and the ends if they are not
+    close to it."""
+    if count <= _NUMBERED:
+        return range(count)
+    ends = {end for end in (0, count - 1) if current is None or abs(end - current) > _CLOSE}
+    return ends if current is None else ends | {current}
 
 
 def _runs(pipe: Pipe, view: Silhouette) -> Iterator[tuple[Tone, tuple[Point, ...]]]:

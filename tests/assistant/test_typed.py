@@ -115,4 +115,4 @@ def test_a_damaged_job_file_is_told_and_the_job_goes_on(tmp_path: Path) -> None:
     printed = typed(tmp_path, ["emt"])
     assert "damaged" in printed[1]
     assert "jobs.damaged-1.db" in printed[2], "where it is kept is on the screen"
-    assert printed[-1].startswith("SAY  SIZE?")
+    assert printed[-1].startswith("CHOOSE  SIZE?")

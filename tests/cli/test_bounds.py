@@ -153,7 +153,7 @@ def test_a_session_goes_on_after_a_million_words(tmp_path: Path) -> None:
     lines = bounded_lines(io.StringIO("twenty " * 1_000_000 + "\nemt\nhalf inch\n"))
     assistant = run_typed(tmp_path, Options(), knowledge(), lines, out)
     assert assistant.close()
-    assert out.getvalue().splitlines()[-1].startswith("SAY")
+    assert out.getvalue().splitlines()[-1].startswith("CHOOSE")
     assert (tmp_path / "jobs.db").stat().st_size < 200_000
 
 

@@ -216,7 +216,7 @@ CHOOSING = View(
 )
 
 ASKING = View(
-    verb="SAY",
+    verb="CHOOSE",
     number="PIPE?",
     title="Set up",
     say=("emt", "rigid", "intermediate", "repeat"),

@@ -153,11 +153,18 @@ def _cannot_prompt(error: BenchError, state: State, knowledge: Knowledge) -> Pro
     kind = Kind.YESNO if way_out else Kind.COMMAND
     view = View(
         verb=knowledge.verbs["cannot"],
-        number="NO FIT",
+        number=knowledge.words["no_fit"],
+        action=() if way_out is None else (_offered(*way_out, state, knowledge),),
         title=place_title(state, knowledge),
         lines=lines((error.message, error.remedy), state.units),
     )
     return Prompt((error.message, error.remedy, ask), view, Expectation(kind, commands=(*ALWAYS, "change")))
+
+
+def _offered(key: str, value: Number, state: State, knowledge: Knowledge) -> str:
+    """The measure that would work, as a question in block letters."""
+    label, text = knowledge.questions[key].label, value_text(value, state.units)
+    return knowledge.words["use_instead"].format(label=label, value=text)
 
 
 def _side_notes(place: Place, knowledge: Knowledge) -> tuple[Note, ...]:

@@ -135,7 +135,7 @@ def _one_more(step: WorkStep, bent: float, knowledge: Knowledge) -> WorkStep:
     total = knowledge.note("in_all", angle=bent)
     say = (replace(knowledge.note("put_either"), values=put.values), *how, total)
     action = (*step.action, knowledge.words["in_all"].format(angle=angle_text(bent)))
-    return replace(step, lines=(total, *step.lines), say=say, action=action, once=())
+    return replace(step, say=say, action=action, once=())
 
 
 def _last_made(stick: Stick, to_make: Sequence[int]) -> Mark | None:

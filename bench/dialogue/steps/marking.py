@@ -46,7 +46,7 @@ def _row(stick: Stick, row: tuple[int, ...], units: Units, knowledge: Knowledge)
     )
     all_of_them = Note("places", ", ".join(places))
     return WorkStep(
-        Doing.MARK, (say,), number, (all_of_them,), mark=row[0], row=row, action=action, alone=True
+        Doing.MARK, (say,), places[0], (all_of_them,), mark=row[0], row=row, action=action, alone=True
     )
 
 
