@@ -110,3 +110,8 @@ def test_what_cannot_be_bent_is_worked_out_once(monkeypatch: pytest.MonkeyPatch)
         with pytest.raises(BenchError):
             lay_out_job(Job(1, (steep,)), knowledge())
     assert asked == ["offset"]
+
+
+def test_a_job_that_was_read_has_no_number_yet() -> None:
+    """The job file gives it one."""
+    assert again(Job(3, STICKS)).number == 0
