@@ -47,7 +47,10 @@ ALWAYS = (
 PACE = ("marks_together", "marks_apart", "steps_together", "steps_apart")
 """How much is said and done at once: remembered."""
 
-SETTINGS = ("switch_metric", "switch_inches", "quiet_mode", "voice_mode", *PACE)
+UNITS = ("switch_metric", "switch_inches")
+"""Inches or metric: valid while a stick has no bends."""
+
+SETTINGS = (*UNITS, "quiet_mode", "voice_mode", *PACE)
 """Valid between bends, where nothing is at stake."""
 
 WORKING = ("change", "next_mark_distance", "degrees_left", "quiet_mode", "voice_mode", *PACE)

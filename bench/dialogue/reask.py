@@ -86,17 +86,23 @@ def not_understood(state: State, understanding: Understanding, knowledge: Knowle
     readings = understanding.alternatives[:2]
     if state.aside is not None:
         return Turn(tried, (knowledge.note("again"),), short=True)
-    hint = knowledge.note(
-        "or_say", phrase=nearest(state.heard, prompt_of(state, knowledge).expect, knowledge)
-    )
     if understanding.trouble is Trouble.OUT_OF_RANGE and tries < 3:
         return Turn(tried, (_out_of_range(readings, state, knowledge),), short=True)
     if understanding.trouble is Trouble.UNSURE or (tries == 2 and readings):
         return Turn(replace(tried, aside=Aside(AsideKind.OFFER, readings)))
     if tries < 3:
-        named = bool(prompt_of(state, knowledge).again)
-        return Turn(tried, (knowledge.note("again"), hint), ask=named, short=named)
+        return _asked_again(tried, knowledge)
     return _in_parts(tried, knowledge)
+
+
+def _asked_again(state: State, knowledge: Knowledge) -> Turn:
+    """The nearest phrase, then the question in few words where it has such. A phrase that the question itself names is
+    not told."""
+    prompt = prompt_of(state, knowledge)
+    phrase = nearest(state.heard, prompt.expect, knowledge)
+    asked = " ".join(note.template.lower() for note in prompt.again)
+    told = () if not phrase or phrase.lower() in asked else (knowledge.note("or_say", phrase=phrase),)
+    return Turn(state, (knowledge.note("again"), *told), ask=bool(asked), short=bool(asked))
 
 
 def _to_stage(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:

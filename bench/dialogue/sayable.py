@@ -11,10 +11,10 @@ from bench.dialogue.prompt import Turn
 from bench.dialogue.stages import prompt_of
 from bench.dialogue.state import State
 from bench.language.grammar import can_say
-from bench.language.meaning import Expectation, Meaning
+from bench.language.meaning import NUMBERS, Expectation, Meaning
 
 _MOST_WORDS = 19
-_ALIKE = 0.6
+_ALIKE = 0.7
 """How alike a phrase must be to what was heard to be offered, as `difflib` measures it."""
 
 
@@ -31,9 +31,10 @@ def phrases(expect: Expectation, knowledge: Knowledge) -> tuple[str, ...]:
 
 
 def nearest(heard: str, expect: Expectation, knowledge: Knowledge) -> str:
-    """The phrase nearest to what was heard; where none is near, the most useful one."""
+    """The phrase nearest to what was heard; where none is near, the most useful one, blank where a number is asked."""
     known = phrases(expect, knowledge)
-    return next(iter(get_close_matches(heard, known, 1, _ALIKE)), known[0])
+    useful = "" if expect.kind in NUMBERS else known[0]
+    return next(iter(get_close_matches(heard, known, 1, _ALIKE)), useful)
 
 
 def told(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:

@@ -34,7 +34,7 @@ def test_what_is_told_of_each_bend_is_what_core_works_out() -> None:
                 Hook.AWAY: "away from the tape end",
                 Hook.EITHER: "either",
             }
-            point = {Reference.ARROW: "arrow", Reference.NOTCH: "notch", Reference.STAR: "back of ninety"}
+            point = {Reference.ARROW: "arrow", Reference.NOTCH: "notch", Reference.STAR: "star"}
             assert hook[mark.hook] in answer(talk, "which way does the hook go")
             assert point[mark.reference] in answer(talk, "what goes on the mark")
             assert spoken_angle(mark.bend) in answer(talk, "how much do I bend")

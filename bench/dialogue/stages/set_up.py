@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from bench.core.notes import Note
-from bench.dialogue.always import ALWAYS, NAMES
+from bench.dialogue.always import ALWAYS, NAMES, UNITS
 from bench.dialogue.effects import View
 from bench.dialogue.in_hand import steps_of
 from bench.dialogue.knowledge import Knowledge
@@ -29,7 +29,7 @@ def conduit_prompt(state: State, knowledge: Knowledge) -> Prompt:
         title=knowledge.verbs["set_up"],
         lines=tuple(map(knowledge.word, kinds)),
     )
-    expect = Expectation(Kind.CHOICE, choices=kinds, commands=ALWAYS)
+    expect = Expectation(Kind.CHOICE, choices=kinds, commands=(*ALWAYS, *UNITS))
     return Prompt((knowledge.note("conduit"),), view, pick.orderable(expect, state, knowledge))
 
 
@@ -54,7 +54,7 @@ def size_prompt(state: State, knowledge: Knowledge) -> Prompt:
         title=tools_title(state.now.tools, knowledge),
         lines=sizes,
     )
-    expect = Expectation(Kind.SIZE, choices=sizes, commands=ALWAYS, units=state.units)
+    expect = Expectation(Kind.SIZE, choices=sizes, commands=(*ALWAYS, *UNITS), units=state.units)
     return Prompt((knowledge.note("size"),), view, pick.orderable(expect, state, knowledge))
 
 
@@ -114,7 +114,7 @@ def again_prompt(state: State, knowledge: Knowledge) -> Prompt:
     view = View(
         verb=knowledge.verbs["confirm"], number=size_text(tools.size), title=tools_title(tools, knowledge)
     )
-    expect = Expectation(Kind.YESNO, choices=tuple(knowledge.flows), commands=(*ALWAYS, *NAMES))
+    expect = Expectation(Kind.YESNO, choices=tuple(knowledge.flows), commands=(*ALWAYS, *UNITS, *NAMES))
     return Prompt((ask,), view, pick.orderable(expect, state, knowledge))
 
 

@@ -10,12 +10,13 @@ from bench.core.lengths import round_to
 from bench.dialogue.actions import adjusted
 from bench.dialogue.always import ALWAYS, WORKING
 from bench.dialogue.effects import View
-from bench.dialogue.in_hand import bend_checked, owner_checked, plan_checked
+from bench.dialogue.in_hand import bend_checked, owner_checked, plan_checked, step_now
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import setup_of, whole_stick
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.scenes import finished
 from bench.dialogue.state import Stage, State
+from bench.dialogue.steps.step import Doing
 from bench.dialogue.wording import lines, place_title
 from bench.job.model import JobStick, Number, Reading
 from bench.language.meaning import Expectation, Kind
@@ -45,14 +46,18 @@ def correction_now(state: State, knowledge: Knowledge) -> Correction:
 
 
 def after_tweak(state: State, knowledge: Knowledge) -> Turn:
-    """The correction is made: the same check again, and what else was measured is now as predicted."""
+    """The correction is made: the same check again, or the first one where checks were only offered yet.
+
+    What else was measured is now as predicted.
+    """
     *earlier, last = bend_checked(state, knowledge).readings
     stick = stick_with_readings(state, (*earlier, replace(last, mended=True)), knowledge)
     predicted = correction_now(state, knowledge).predicted
     observed = tuple(
         (key, _like(value, predicted[key])) for key, value in state.now.observed if key in predicted
     )
-    place = replace(state.now, stage=Stage.WORK, measured=None, stick=stick, observed=observed)
+    at = state.now.at + (step_now(state, knowledge).doing is Doing.OFFER)
+    place = replace(state.now, stage=Stage.WORK, at=at, measured=None, stick=stick, observed=observed)
     return Turn(state.moved(place))
 
 
