@@ -10,6 +10,7 @@ from bench.core.notes import BenchError, Note
 from bench.dialogue import orders
 from bench.dialogue.always import ALWAYS
 from bench.dialogue.asides import ASIDES, as_kind
+from bench.dialogue.commands import run_command
 from bench.dialogue.effects import Earcon, Tone, View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
@@ -107,8 +108,6 @@ def _asked_again(state: State, knowledge: Knowledge) -> Turn:
 
 def _to_stage(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """Hand an answer to the stage. One outside the range never gets there."""
-    from bench.dialogue.commands import run_command
-
     settled = state.settled()
     if meaning.kind is Kind.COMMAND:
         return run_command(settled, meaning, knowledge)

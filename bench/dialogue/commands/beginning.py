@@ -7,10 +7,9 @@ from fractions import Fraction
 
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Command, Turn
-from bench.dialogue.stages import learned, progress, rack, remake, site, sticks
+from bench.dialogue.stages import learned, progress, rack, remake, set_up, site, sticks
 from bench.dialogue.state import Stage, State
-from bench.job.model import JobBend, JobStick
-from bench.job.records import Record, RecordKind
+from bench.job.model import JobBend
 from bench.language.meaning import Meaning
 
 
@@ -50,17 +49,8 @@ def other_tools(stage: Stage) -> Command:
         moved = replace(place, stage=stage, at=0, came_from=place.stage)
         if not place.stick.bends:
             return Turn(state.moved(moved))
-        fresh = replace(
-            moved,
-            bend=JobBend(),
-            stick=JobStick(sticks.next_name(place)),
-            done=(*place.done, place.stick),
-            observed=(),
-            measured=None,
-            uncut=False,
-        )
-        record = Record(RecordKind.STICK_DONE, {"stick": place.stick.name, "run": place.run})
-        return Turn(state.moved(fresh), (), (record,))
+        fresh, records = set_up.put_away(moved)
+        return Turn(state.moved(fresh), (), records)
 
     return move
 
