@@ -174,7 +174,7 @@ def _cut_or_remake(gauge: Gauge, found: Number, wanted: Fraction | float) -> Cor
         template = "It is {off} short. Move it out if the fitting allows, else make it again."
         return Correction(Verdict.MOVE, (), over, {}, (Note("remake_short", template, short),))
     return _remake(
-        Note("remake_place", "It is {off} off, and bending cannot mend that. Make it again.", short)
+        Note("remake_place", "It is {off} off, and bending cannot correct that. Make it again.", short)
     )
 
 
@@ -183,7 +183,7 @@ def _remake(note: Note) -> Correction:
 
 
 def _too_far() -> Correction:
-    return _remake(Note("remake_too_far", "That is too far off to mend. Make it again."))
+    return _remake(Note("remake_too_far", "That is too far off to correct. Make it again."))
 
 
 def _mend(

@@ -51,7 +51,7 @@ def _offer_prompt(aside: Aside, prompt: Prompt, state: State, knowledge: Knowled
 
 
 def _or_its_own(expect: Expectation) -> Expectation:
-    """Yes or no to the reading offered, or what the stage's own question can be answered, plainly said."""
+    """Yes or no to the reading offered, or a plain answer to the stage's own question."""
     if expect.kind is Kind.YESNO:
         return Expectation(Kind.YESNO, commands=ALWAYS)
     number = expect.kind if expect.kind in NUMBERS else None

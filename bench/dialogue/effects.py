@@ -29,7 +29,7 @@ class Hush:
 class Stick:
     """The pipe as the screen draws it: inches along the stick, marks in order of position.
 
-    `current` indexes `marks`, the one in hand; `done` counts marks already drawn or bends already made.
+    `current` indexes `marks`, the one in hand; `bent` are the indexes of bends already made.
     """
 
     length: float
@@ -96,14 +96,14 @@ class Listen:
 
 @dataclass(frozen=True, slots=True)
 class KeepBender:
-    """Keep this bender among the person's own, in place of any of its name for that conduit and size."""
+    """Keep this bender among the person's own. It replaces one of the same name, conduit and size."""
 
     profile: Profile
 
 
 @dataclass(frozen=True, slots=True)
 class ForgetBender:
-    """Take this bender out of the person's own."""
+    """Remove this bender from the person's own."""
 
     profile: Profile
 
@@ -116,7 +116,7 @@ class KeepLearning:
 
 
 class Tuning(StrEnum):
-    """What of the voice is turned up or down."""
+    """What can be turned up or down: how loud the voice is, how fast."""
 
     VOLUME = "volume"
     RATE = "rate"

@@ -65,7 +65,7 @@ class Card:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Knowledge:
-    """Everything the dialogue reads, each one like itself alone. `conduits` and `typical` are keyed by (conduit, trade
+    """Everything the dialogue reads. It is compared by identity. `conduits` and `typical` are keyed by (conduit, trade
     size).
 
     `glossary` answers "what is ...", by the word's key; `measuring` tells how a measure is taken, by its key or

@@ -20,7 +20,7 @@ from bench.job.records import Record, RecordKind
 
 
 def follow(turn: Turn, knowledge: Knowledge) -> Turn:
-    """What a turn that moved teaches: a bend whose checks are over, or about to be mended, as it first came out.
+    """What a turn that moved teaches: a bend whose checks are over, or about to be corrected, as it first came out.
 
     When enough is known after a bend, it is offered before anything else is asked.
     """
@@ -93,7 +93,7 @@ def _evidence(place: Place, owner: int, state: State, knowledge: Knowledge) -> L
 
 
 def _readings(place: Place, owner: int) -> tuple[dict[str, Number], set[str]]:
-    """What is known of a bend as it lies, and what of it was only said to fit. What was read before it was mended is
+    """What is known of a bend as it lies, and what of it was only said to fit. What was read before it was corrected is
     of another shape."""
     readings = place.stick.bends[owner].readings
     last = max((index for index, one in enumerate(readings) if one.mended), default=-1)

@@ -1,4 +1,4 @@
-"""The lesson of a first start: a card at a time, gone on with "next", left by "skip" or by answering."""
+"""The lesson of a first start, a card at a time: "next" goes on, "skip" or an answer leaves it."""
 
 from __future__ import annotations
 
@@ -107,7 +107,7 @@ def _first(state: State, knowledge: Knowledge) -> Turn:
 
 
 def _left(state: State, knowledge: Knowledge) -> Turn:
-    """The lesson is left; the question it stood before is asked."""
+    """The lesson is left; the question it interrupted is asked."""
     return Turn(state.settled())
 
 

@@ -118,7 +118,7 @@ def _said(state: State, event: Said, knowledge: Knowledge) -> Turn:
 
 
 def _not_taken(state: State, understanding: Understanding, knowledge: Knowledge) -> Turn:
-    """Nothing was made of it: ignored while paused, asked again else, or told again where the step cannot be shown."""
+    """Nothing was understood: ignored while paused, else asked again; a step that cannot be shown is told again."""
     if state.paused:
         return Turn(state, ask=False)
     if current_prompt(state, knowledge).stuck:
@@ -129,7 +129,7 @@ def _not_taken(state: State, understanding: Understanding, knowledge: Knowledge)
 def _commanded(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """A command. At a step that cannot be shown, one that fails for the same reason says so again.
 
-    Anything else that is raised is a mistake of ours.
+    Anything else that is raised is a programming mistake.
     """
     try:
         return run_command(state, meaning, knowledge)
@@ -203,7 +203,7 @@ def _sheet_written(state: State, event: SheetWritten, knowledge: Knowledge) -> T
 
 
 def _jobs_found(state: State, event: JobsFound, knowledge: Knowledge) -> Turn:
-    """What was looked up; nothing where the person has gone on to something else meanwhile."""
+    """What was looked up. It is dropped if the person has gone on to something else."""
     if "find_job" not in expectation(state, knowledge).commands:
         return Turn(state, ask=False)
     return naming.jobs_found(state, event, knowledge)
@@ -222,7 +222,7 @@ _HANDLERS = {
 
 
 def _log(heard: Heard, understanding: Understanding, state: State) -> Record:
-    """What was heard, what it was taken to mean, how sure it was, and why nothing was made of it."""
+    """What was heard, what it was taken to mean, with what confidence, and why nothing was understood."""
     meaning = understanding.meaning
     return Record(
         RecordKind.HEARD,

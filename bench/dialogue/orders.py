@@ -1,4 +1,4 @@
-"""More than one answer in a breath: what may be said so, and what becomes of it."""
+"""Orders: several answers in one breath, and what they lead to."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ def _found_off(state: State, order: Order, expect: Expectation, knowledge: Knowl
 
 
 def unfit(order: Order, expect: Expectation, knowledge: Knowledge) -> Note | None:
-    """What is said of the first measure that cannot be, None when all can."""
+    """The message for the first measure out of range; None when all are in range."""
     found = out_of_range(order, expect)
     if found is None:
         return None
@@ -106,7 +106,7 @@ def _with_bend(turn: Turn, order: Order, values: Mapping[str, Value], knowledge:
 
 
 def _tools(place: Place, order: Order) -> Tools:
-    """What is in hand after the order. Another conduit or size wants its own bender."""
+    """The tools after the order. Another conduit or size needs its own bender."""
     conduit = order.conduit or place.tools.conduit
     other = conduit != place.tools.conduit
     size = order.size or ("" if other and place.tools.conduit else place.tools.size)

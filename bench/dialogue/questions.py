@@ -40,7 +40,7 @@ def expectation(
 ) -> Expectation:
     """What can be answered to a measure's question; an optional one takes "skip".
 
-    "No, thirty-two" mends the answer to `before`, where there is one.
+    "No, thirty-two" corrects the answer to `before`, where there is one.
     """
     return Expectation(
         kind_of(measure.quantity),
@@ -62,7 +62,7 @@ def question(
     step: tuple[int, int],
     before: Measure | None = None,
 ) -> Prompt:
-    """The question for one measure; "no, thirty-two" mends the answer to `before`."""
+    """The question for one measure; "no, thirty-two" corrects the answer to `before`."""
     label = knowledge.questions[measure.key].label
     skip = (knowledge.note("may_skip"),) if measure.optional else ()
     words = (Note(measure.key, ask), *skip)
@@ -89,7 +89,7 @@ def within(measure: Measure, value: Number) -> bool:
     return measure.least <= value <= measure.most
 
 
-def mended(measure: Measure, meaning: Meaning, knowledge: Knowledge) -> Number | Note:
+def corrected_value(measure: Measure, meaning: Meaning, knowledge: Knowledge) -> Number | Note:
     """The value that replaces the last answer, or why it cannot."""
     try:
         value = as_number(measure, meaning.value)

@@ -27,7 +27,7 @@ WAYS_OUT = ("new_stick", "finish", "goodbye")
 def current_prompt(state: State, knowledge: Knowledge) -> Prompt:
     """What is asked now; where that cannot be worked out, a safe question that says so.
 
-    A kept bend that this version no longer takes, or a state that damage has changed, must not end the session:
+    A stored bend that this version no longer accepts, or a damaged state, must not end the session:
     the person can still undo, begin a new stick or leave. `stuck` of such a prompt is what was raised.
     """
     try:
@@ -40,7 +40,7 @@ def current_prompt(state: State, knowledge: Knowledge) -> Prompt:
 
 
 def _with_more(expect: Expectation) -> Expectation:
-    """After help there may be more of it."""
+    """After help "more" can be said."""
     return replace(expect, commands=(*expect.commands, "more"))
 
 

@@ -84,7 +84,7 @@ def _choices(expect: Expectation, knowledge: Knowledge) -> tuple[str, ...]:
 
 
 def _phrases(expect: Expectation, knowledge: Knowledge) -> tuple[str, ...]:
-    """Everything that can be said as it stands: answers, then commands, but for those that name a number."""
+    """Everything that can be said as it stands: answers, then commands, except those with a number in them."""
     answers = [offered(choice_phrases(expect, knowledge.lexicon)[key][0]) for key in expect.choices]
     commands = [knowledge.lexicon.commands[key][0] for key in expect.commands]
     return (*answers, *(offered(phrase) for phrase in commands if "{" not in phrase))

@@ -12,9 +12,9 @@ from bench.core.stick import Stick
 from bench.dialogue.knowledge import Knowledge
 
 MANY = 5
-"""So many marks, evenly spaced, are read as one row whether or not rows were asked for."""
+"""This many evenly spaced marks or more are read as one row, even where rows were not asked for."""
 _AT_ONCE = 4
-"""Marks that can be kept in mind together."""
+"""How many marks a person can keep in mind at once."""
 
 
 def groups(stick: Stick, to_make: Sequence[int], together: bool) -> list[tuple[int, ...]]:

@@ -1,4 +1,4 @@
-"""What an undo took back, in the words it was given in."""
+"""What an undo took back, in the words in which it was given."""
 
 from __future__ import annotations
 

@@ -42,7 +42,7 @@ def begin_site(kind: str) -> Command:
 
 
 def other_tools(stage: Stage) -> Command:
-    """Other conduit or another bender: the stick in hand is put away first, its marks are for the old."""
+    """Other conduit or another bender. The stick in hand is put away first: its marks are for the old tools."""
 
     def move(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         place = state.now
@@ -64,7 +64,7 @@ def same_again(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 
 def add_bend(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """Another bend on this stick: the one being read back must be makeable, and joins the stick unmarked."""
+    """Another bend on this stick. A bend that is being read back wants its yes first."""
     if state.now.stage is Stage.WORK:
         return progress.further_bend(state, knowledge)
     if state.now.stage is not Stage.READ_BACK:

@@ -29,7 +29,7 @@ def cancel(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 
 def _dropped(state: State, knowledge: Knowledge) -> Turn:
-    """The bend, the set-up or the question in hand is left, back to where one is between bends."""
+    """Leave the bend, the set-up or the question in hand, and go back to where one is between bends."""
     place = state.now
     if place.stage is Stage.WORK:
         return remake.dropped(state, knowledge)

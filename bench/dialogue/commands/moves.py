@@ -19,7 +19,7 @@ def repeat(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 
 def go_on(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """Go on where nothing is asked, or without what may be left out. No other question is answered by it."""
+    """Go on where nothing is asked, or skip an optional measure. It answers no other question."""
     stage = state.now.stage
     if stage is Stage.WORK:
         return progress.forward(state, knowledge)

@@ -41,7 +41,7 @@ def mark_question(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 
 def read_marks(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """Every mark of the stick, a row for each bend; of a bend that is read back not before the yes."""
+    """Every mark of the stick, a row for each bend. Those of a bend being read back are told after its yes."""
     place = state.now
     if not place.stick.bends:
         return Turn(

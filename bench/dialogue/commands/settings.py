@@ -34,7 +34,7 @@ def tune(what: Tuning, by: int, said: str) -> Command:
 
 
 def restyle(look: Look) -> Command:
-    """The screen's colors or letters: its new look is the answer, with the step as it was."""
+    """The screen's colors or letters. The new look is the answer; the step stays."""
 
     def restyle(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         record = Record(RecordKind.SETTING, {"look": str(look)})

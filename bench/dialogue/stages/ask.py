@@ -18,7 +18,7 @@ from bench.dialogue.measures import (
     with_values,
 )
 from bench.dialogue.prompt import Prompt, Turn
-from bench.dialogue.questions import as_number, mended, question, value_note
+from bench.dialogue.questions import as_number, corrected_value, question, value_note
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.wording import measure_note, place_title
 from bench.job.model import JobBend, Number
@@ -77,7 +77,7 @@ def _slots_at(place: Place, asked: str, knowledge: Knowledge) -> tuple[Slot, ...
 
 
 def ask_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """An answer: read back at the head of the next question. "No, thirty-two" mends the one before."""
+    """An answer: read back at the head of the next question. "No, thirty-two" corrects the one before."""
     place = state.now
     measures = measures_of(place.bend.kind, knowledge)
     if meaning.corrects and place.at > 0 and not place.changing and meaning.value != "skip":
@@ -99,8 +99,8 @@ def _following(at: int, bend: JobBend, knowledge: Knowledge) -> int | None:
 
 
 def corrected(state: State, measure: Measure, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """The answer before this question, mended; the question itself is asked again."""
-    value = mended(on_the_stick(measure, state.now), meaning, knowledge)
+    """The answer before this question, corrected; the question itself is asked again."""
+    value = corrected_value(on_the_stick(measure, state.now), meaning, knowledge)
     if isinstance(value, Note):
         return Turn(state, (value,))
     moved = state.moved(replace(state.now, bend=state.now.bend.answered(measure.key, value)))

@@ -11,7 +11,7 @@ from bench.dialogue.always import ALWAYS
 from bench.dialogue.effects import KeepBender, View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
-from bench.dialogue.questions import as_number, mended, question, value_note, value_text
+from bench.dialogue.questions import as_number, corrected_value, question, value_note, value_text
 from bench.dialogue.stages.set_up import set_up
 from bench.dialogue.state import Stage, State
 from bench.dialogue.wording import lines, tools_title
@@ -49,7 +49,7 @@ def calibrate_prompt(state: State, knowledge: Knowledge) -> Prompt:
 
 
 def calibrate_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """One measure of the test bend, or the one before mended; after the last they are read back."""
+    """One measure of the test bend, or the one before corrected; after the last they are read back."""
     place = state.now
     if meaning.corrects and place.at > 0 and meaning.value != "skip":
         return _corrected(state, meaning, knowledge)
@@ -68,10 +68,10 @@ def calibrate_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn
 
 
 def _corrected(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """ "No, eighteen and an eighth" mends the measure before; the question itself is asked again."""
+    """ "No, eighteen and an eighth" corrects the measure before; the question itself is asked again."""
     place = state.now
     before = knowledge.calibration[place.at - 1]
-    value = mended(before, meaning, knowledge)
+    value = corrected_value(before, meaning, knowledge)
     if isinstance(value, Note):
         return Turn(state, (value,))
     trial = (*place.trial[: place.at - 1], (before.key, value))
@@ -79,7 +79,7 @@ def _corrected(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 
 def calibrated_prompt(state: State, knowledge: Knowledge) -> Prompt:
-    """What the test bend says of the bender, and what to measure again where it is unlike any; or why it cannot be."""
+    """What the test bend tells of the bender, and what to measure again if implausible; or why it cannot be."""
     title = tools_title(state.now.tools, knowledge)
     expect = Expectation(Kind.YESNO, commands=ALWAYS)
     try:

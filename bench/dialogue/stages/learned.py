@@ -71,7 +71,7 @@ def _told(bender: Bender, used: Bender, knowledge: Knowledge) -> tuple[Note, ...
 
 
 def _spread(state: State, knowledge: Knowledge) -> Note:
-    """How sure it is, and of how many bends."""
+    """The spread of what was learned, and from how many bends."""
     known = learning_of(state.learned, state.now.tools)
     found = estimate_of(known, knowledge.typical[known.conduit, known.size], state.profiles)
     return knowledge.note(

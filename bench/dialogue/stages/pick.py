@@ -36,7 +36,7 @@ def pick_prompt(state: State, knowledge: Knowledge) -> Prompt:
 
 
 def pick_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """A kind of bend: its first question is asked next. That the bender is a typical one is known already."""
+    """A kind of bend: its first question is asked next. "Typical" only confirms the bender in use."""
     kind = str(meaning.value)
     if kind == "typical":
         return Turn(state, (knowledge.note("typical_bender"),))

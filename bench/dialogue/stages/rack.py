@@ -12,7 +12,7 @@ from bench.dialogue.effects import View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import setup_of, told
 from bench.dialogue.prompt import Prompt, Turn
-from bench.dialogue.questions import expectation, mended, slot_of
+from bench.dialogue.questions import corrected_value, expectation, slot_of
 from bench.dialogue.stages.sticks import next_name
 from bench.dialogue.state import Stage, State
 from bench.dialogue.wording import place_title
@@ -43,7 +43,7 @@ def rack_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """The same bends on a new stick, moved over for the spacing; read back before a mark is made."""
     if meaning.value in ("side_by_side", "skip"):
         return next_pipe(state, Fraction(0), knowledge)
-    spacing = mended(SPACING, meaning, knowledge)
+    spacing = corrected_value(SPACING, meaning, knowledge)
     if isinstance(spacing, Note):
         return Turn(state, (spacing,))
     return next_pipe(state, Fraction(spacing), knowledge)

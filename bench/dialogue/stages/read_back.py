@@ -66,15 +66,15 @@ def read_back_prompt(state: State, knowledge: Knowledge) -> Prompt:
 
 
 def read_back_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """Yes begins the marks; no asks what to change. A bend that cannot be made takes the way out on yes."""
+    """Yes begins the marks; no asks what to change. Where the bend cannot be made, yes takes what would work."""
     place = state.now
     try:
         plan_and_stick(state, knowledge)
     except BenchError as error:
         way_out = way_out_of(error, place.bend, knowledge)
         if meaning.value and way_out is not None:
-            mended = replace(place, bend=place.bend.answered(*way_out))
-            return Turn(state.moved(mended), (value_note(way_out[1], knowledge),))
+            other = replace(place, bend=place.bend.answered(*way_out))
+            return Turn(state.moved(other), (value_note(way_out[1], knowledge),))
         return Turn(state.moved(replace(place, stage=Stage.WHICH)))
     if meaning.corrects:
         return _last_corrected(state, meaning, knowledge)
@@ -190,7 +190,7 @@ def _last_kind(bend: JobBend, knowledge: Knowledge) -> Kind | None:
 
 
 def _last_corrected(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """ "No, three and a half" at the read-back mends the last value given; the set is read back once more."""
+    """ "No, three and a half" at the read-back corrects the last value given; the set is read back once more."""
     last = _last_given(state.now.bend, knowledge)
     return (
         Turn(state, (knowledge.note("again"),))

@@ -15,7 +15,7 @@ from bench.job.records import Record, RecordKind
 
 
 def dropped(state: State, knowledge: Knowledge) -> Turn:
-    """The bends in hand taken off the stick; `undo` brings them back. Bent pipe is of no more use."""
+    """The bends in hand taken off the stick; `undo` brings them back. Pipe that is bent already is scrap."""
     if all(bend.finished for bend in state.now.stick.bends):
         return Turn(state.settled(), (knowledge.note("nothing_to_cancel"),))
     note = knowledge.note("dropped_bent" if bent_already(state, knowledge) else "dropped")

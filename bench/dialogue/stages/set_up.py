@@ -184,7 +184,7 @@ def set_up(state: State, profile: Profile | None, lead: tuple[Note, ...], knowle
 
 
 def _named_before(turn: Turn, bend: JobBend, knowledge: Knowledge) -> Turn:
-    """A bend named before the set-up was complete is gone on with."""
+    """Go on with a bend that was named before the set-up was complete."""
     if not bend.kind or turn.state.now.stage is not Stage.PICK:
         return turn
     going = pick.begun(turn.state, bend.kind, bend.measures, "", knowledge)

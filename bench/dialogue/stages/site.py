@@ -13,7 +13,7 @@ from bench.dialogue.effects import View
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import setup_of
 from bench.dialogue.prompt import Prompt, Turn
-from bench.dialogue.questions import as_number, mended, question, value_note, value_text
+from bench.dialogue.questions import as_number, corrected_value, question, value_note, value_text
 from bench.dialogue.stages import pick
 from bench.dialogue.stages.set_up import put_away
 from bench.dialogue.state import Place, Stage, State
@@ -66,7 +66,7 @@ def site_prompt(state: State, knowledge: Knowledge) -> Prompt:
 
 
 def site_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """One measure, or the one before mended; after the last comes what follows from them."""
+    """One measure, or the one before corrected; after the last comes what follows from them."""
     place, asked = state.now, _asked(state.now.site, knowledge)
     if meaning.corrects and place.at > 0 and meaning.value != "skip":
         return _corrected(state, asked[place.at - 1], meaning, knowledge)
@@ -83,8 +83,8 @@ def site_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 
 
 def _corrected(state: State, before: Measure, meaning: Meaning, knowledge: Knowledge) -> Turn:
-    """ "No, nine and a half" mends the measure before; the question itself is asked again."""
-    value = mended(before, meaning, knowledge)
+    """ "No, nine and a half" corrects the measure before; the question itself is asked again."""
+    value = corrected_value(before, meaning, knowledge)
     if isinstance(value, Note):
         return Turn(state, (value,))
     trial = (*state.now.trial[: state.now.at - 1], (before.key, value))

@@ -18,7 +18,7 @@ from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.steps.step import Doing, Pace, WorkStep
 
 _SEEN = 0.25
-"""Degrees of springback that are told."""
+"""The least springback that is told, degrees."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +139,7 @@ def _one_more(step: WorkStep, bent: float, knowledge: Knowledge) -> WorkStep:
 
 
 def _last_made(stick: Stick, to_make: Sequence[int]) -> Mark | None:
-    """The mark bent last, as whose bend left it the conduit lies."""
+    """The mark bent last: the conduit lies as its bend left it."""
     made = [mark for index, mark in enumerate(stick.marks) if index not in to_make]
     return max(made, key=lambda mark: mark.order, default=None)
 
