@@ -29,7 +29,8 @@ from pathlib import Path
 from random import Random
 
 from bench.memory import jobs
-from tests.dialogue.conversation import SADDLE, SCRIPTS
+from tests.dialogue.conversation import SADDLE
+from tests.dialogue.script import SCRIPTS
 
 LINES = (
     *SADDLE,

@@ -16,7 +16,8 @@ from bench.dialogue.always import ALWAYS
 from bench.dialogue.commands import COMMANDS
 from bench.dialogue.events import Key
 from bench.dialogue.state import Stage
-from tests.dialogue.conversation import Visit, run_script, scripts
+from tests.dialogue.conversation import Visit
+from tests.dialogue.script import run_script, scripts
 
 KEYS = tuple(f"key {key}" for key in Key)
 BEND_STAGES = (Stage.ASK, Stage.READ_BACK, Stage.WORK)

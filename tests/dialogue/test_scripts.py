@@ -16,8 +16,9 @@ from bench.dialogue.commands import COMMANDS
 from bench.dialogue.stages import STAGES
 from bench.dialogue.state import Stage
 from bench.language.meaning import Kind
-from tests.dialogue.conversation import Differs, run_script, run_text, scripts
+from tests.dialogue.conversation import Differs
 from tests.dialogue.coverage import BEND_STAGES, KEYS, answers_at, bends_at, table, visits
+from tests.dialogue.script import run_script, run_text, scripts
 
 ANSWERED = {
     Stage.RESUME: {"yes", "no", "silence"},
