@@ -237,7 +237,7 @@ def same_again(
     made first; `turn` is the roll in degrees of that side about the conduit (90: nothing moves). `made` as in
     `lay_out`. Raises BenchError when the neighbor cannot be made.
     """
-    if not spacing or spread is Spread.SIDE_BY_SIDE:
+    if not spacing or not stick.bends or spread is Spread.SIDE_BY_SIDE:
         return stick
     bends: list[OnStick] = []
     zero, moved_zero, along = _Zero(), _Zero(), 0.0

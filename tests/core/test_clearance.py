@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction as F
 
 import pytest
@@ -13,8 +14,9 @@ from shapely.geometry.base import BaseGeometry
 from bench.core.bender import Setup
 from bench.core.bends import work_out
 from bench.core.clearance import Box, Round, Solid, clearance
-from bench.core.given import Given
+from bench.core.given import Given, Number
 from bench.core.path import Arc, build_path
+from bench.core.simulate import simulate
 from tests.examples import examples
 from tests.known import known
 from tests.strategies import SETUPS
@@ -62,6 +64,25 @@ def test_wide_box_fouls_the_shoulders_and_four_points_clear_it() -> None:
     assert known(work_out("saddle3", {**measures, "height": higher}, SETUPS[0]).chosen.finished.rise) > 3.5
     four = Given({"to_edge": F(37), "height": F(3), "width": F(6), "gap": F(1, 2)})
     assert known(work_out("saddle4", four, SETUPS[0]).chosen.finished.clearance) > -1 / 16
+
+
+@pytest.mark.parametrize(
+    ("height", "width", "angle"),
+    [(F(3), F(6), 22.5), (F(135, 16), F(73, 16), 15.0), (F(15, 2), F(27, 4), 15.0)],
+)
+def test_the_height_that_clears_is_the_lowest_in_eighths(height: F, width: F, angle: float) -> None:
+    """As found by trying every eighth."""
+    setup = replace(SETUPS[0], stick_length=F(240))
+    measures: dict[str, Number] = {"to_center": F(80), "height": height, "width": width, "angle": angle}
+    advice = {note.code: note for note in work_out("saddle3", measures, setup).advice}
+    box = (Box(80 - float(width) / 2, 80 + float(width) / 2, float(height)),)
+
+    def gap(higher: F) -> float:
+        marks = work_out("saddle3", {**measures, "height": higher, "width": F(0)}, setup).marks
+        return clearance(simulate(marks, setup.bender, 240.0), box, setup.od, (0.0, -1.0, 0.0))
+
+    clear = next(step for step in range(1, 33) if gap(height + F(step, 8)) >= 0)
+    assert advice["higher_clears"].values["height"] == height + F(clear, 8)
 
 
 def test_a_pipe_is_easier_to_clear_than_a_box_of_its_size() -> None:

@@ -12,9 +12,8 @@ import pytest
 from bench.core.bender import Bender, Setup, calibrated, calibration_doubts
 from bench.core.bends import work_out, work_out_rack
 from bench.core.bends.catalogue import SINGLE
-from bench.core.bends.remedy import remedied
 from bench.core.given import Given, Number
-from bench.core.notes import BenchError, Note
+from bench.core.notes import BenchError
 from bench.core.plan import Hook
 from bench.data import tables
 from bench.language.write import written
@@ -226,18 +225,41 @@ def test_a_remedy_is_the_nearest_that_works(kind: str, measures: dict[str, Numbe
     assert nearer == measures[key] or "hook_tight" in {note.code for note in plan.warnings}
 
 
-@pytest.mark.parametrize("begins", [65, 70, 80, 89])
-def test_room_between_two_ends_is_found(begins: int) -> None:
-    """A bend may fit between too near to one end and too near to the other: room of a sixteenth of what was searched
-    is always found, and its nearest value named."""
-    bend = SINGLE["saddle3"]
-    room = next(one for one in bend.measures if one.key == bend.room)
-    asked, scale = room.least + 1, (room.most - room.least) / 100
-    first, last = asked + begins * scale, asked + (begins + 4) * scale
-    error = BenchError(Note("foot_short", "No room."), Note("", ""))
-    measures = Given({"to_center": asked, "height": F(3), "angle": 22.5})
-    way_out = remedied(error, bend, measures, scale, lambda given: first <= given.length(bend.room) <= last)
-    assert way_out.remedy.values == {"to_center": first}
+@pytest.mark.parametrize(
+    ("kind", "size", "stick", "measures"),
+    [
+        ("offset", "1/2", 30, {"distance": F(43), "rise": F(137, 8)}),
+        ("offset", "3/4", 48, {"distance": F(639, 8), "rise": F(159, 8)}),
+        ("rolling", "2", 30, {"distance": F(509, 8), "rise": F(9, 2), "roll": F(5, 4)}),
+        ("offset", "1", 60, {"distance": F(10), "rise": F(145, 8), "angle": 22.5}),
+        ("segmented", "1", 48, {"radius": F(411, 8), "angle": 90.0, "shots": 8}),
+        ("stub", "3 1/2", 48, {"height": F(649, 8)}),
+    ],
+)
+def test_a_little_room_between_two_ends_is_found(
+    kind: str, size: str, stick: int, measures: dict[str, Number]
+) -> None:
+    """Too near to one end or to the other, and a few inches between: what is offered is where those begin, as found by
+    trying every sixteenth from the value asked for."""
+    setup = replace(tables.setup("emt", size), stick_length=F(stick))
+    with pytest.raises(BenchError) as refused:
+        work_out(kind, measures, setup)
+    room = SINGLE[kind].room
+    offered = F(refused.value.remedy.values[room])
+    step = F(1, 16) if offered > measures[room] else F(-1, 16)
+    tried = [
+        F(measures[room]) + step * number for number in range(1, int((offered - measures[room]) / step) + 1)
+    ]
+    held = [value for value in tried if _made_and_held_well(kind, {**measures, room: value}, setup)]
+    assert held == [offered]
+
+
+def _made_and_held_well(kind: str, measures: dict[str, Number], setup: Setup) -> bool:
+    try:
+        plan = work_out(kind, measures, setup)
+    except BenchError:
+        return False
+    return "hook_tight" not in {note.code for note in plan.warnings}
 
 
 @pytest.mark.parametrize("kept", [87.75, 86.0, 90.0])

@@ -16,7 +16,7 @@ from bench.core.bends import work_out
 from bench.core.floor import DIP, in_the_air
 from bench.core.given import Number
 from bench.core.notes import BenchError
-from bench.core.plan import Mark, Method, Plan
+from bench.core.plan import Hook, Mark, Method, Plan, Reference
 from bench.data import tables
 from tests.examples import examples
 from tests.independent import shape
@@ -97,6 +97,20 @@ def test_as_worked_out_apart(data: st.DataObject, kind: str, table: Setup) -> No
             assert (mark.name in told) == (below > DIP)
         if mark.name in told:
             assert told[mark.name] == pytest.approx(below, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    "orders", [(1, 2, 3, 4, 5, 6), (6, 5, 4, 3, 2, 1), (5, 6, 1, 2, 4, 3), (3, 2, 6, 4, 5, 1)]
+)
+def test_of_several_bends_in_any_order_as_worked_out_apart(orders: tuple[int, ...]) -> None:
+    rolls, hooks = (0.0, 180.0, 90.0, 270.0, 0.0, 90.0), (Hook.AWAY, Hook.TAPE_END)
+    marks = tuple(
+        Mark(str(number), F(25 * number), Reference.ARROW, hooks[number % 2], 10.0 * number, roll, order, 0.0)
+        for number, (roll, order) in enumerate(zip(rolls, orders, strict=True), start=1)
+    )
+    told = {mark.order: below for mark, below, _ in in_the_air(marks, HALF.bender, 240.0)}
+    below = {order: lowest(marks, order, HALF, 240.0) for order in orders if order > 1}
+    assert told == pytest.approx({order: by for order, by in below.items() if by > DIP}, abs=0.1)
 
 
 def test_what_the_hook_does_is_said_by_the_book_alone() -> None:

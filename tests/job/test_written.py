@@ -45,6 +45,14 @@ def test_marks_and_material_are_the_same() -> None:
     assert (first.run.materials, first.run.cuttings) == (second.run.materials, second.run.cuttings)
 
 
+def test_a_straight_conduit_beside_another_has_no_marks() -> None:
+    straight = JobStick("A 2", shift=F(2), tools=Tools("emt", "3/4"), pipe=2)
+    (laid,) = lay_out_job(again(Job(1, (straight,))), knowledge()).sticks
+    assert laid.stick is not None
+    assert not laid.stick.marks
+    assert laid.stick.used == 120
+
+
 def test_copies_are_further_conduits_beside_the_one_written() -> None:
     (raw,) = job_to_written(Job(1, STICKS[1:2]))["sticks"]
     made = job_from_written({"name": "x", "sticks": [raw | {"copies": 2}]})

@@ -21,7 +21,7 @@ from bench.core.bends.layout import (
     without_obstruction,
 )
 from bench.core.bends.rack import Rack, of_bend
-from bench.core.bends.remedy import fits, remedied
+from bench.core.bends.remedy import Asked, remedied
 from bench.core.feasible import check_possible
 from bench.core.given import Given, Number
 from bench.core.lengths import round_to
@@ -153,14 +153,8 @@ def _plan_or_remedy(asked: Bend | Rack, given: Given, setup: Setup, method: Meth
         return _plan(asked, given, setup, method, chosen)
     except BenchError as error:
         bend, distances = _parts(asked, given)
-        angles = () if chosen or not bend.angles else bend.angles
-
-        def works(changed: Given) -> bool:
-            return fits(bend, changed, setup, method, distances) or any(
-                fits(bend, changed.with_(angle=degrees), setup, method, distances) for degrees in angles
-            )
-
-        raise remedied(error, bend, of_bend(given), setup.scale, works) from None
+        tried = Asked(bend, setup, method, distances, () if chosen else bend.angles)
+        raise remedied(error, tried, of_bend(given)) from None
 
 
 def _parts(asked: Bend | Rack, given: Given) -> tuple[Bend, tuple[float, ...]]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -130,7 +129,7 @@ class Saddle3(Bend):
     def advice(self, given: Given, laid: LaidOut, setup: Setup) -> Iterator[Note]:
         """What clears a wide obstruction that this one fouls."""
         if fouls(laid.layout.finished.clearance, setup.scale) and given.get("width"):
-            yield from _clears(self, given, laid.layout.method, setup)
+            yield from _clears(self, given, laid, setup)
 
     def shrink(self, path: Path, given: Given, setup: Setup, method: Method) -> float:
         """How far the center mark lies beyond the measured center, as the trade counts it."""
@@ -151,34 +150,46 @@ def _held(way: Way, center: float) -> Way:
     return (way[0], way[1]._replace(hook=Hook.TAPE_END), way[2])
 
 
-def _clears(bend: Bend, given: Given, method: Method, setup: Setup) -> Iterator[Note]:
+def _clears(bend: Bend, given: Given, laid: LaidOut, setup: Setup) -> Iterator[Note]:
     """A four-point saddle over the same obstruction, where it can be made, or three points higher up."""
     width, middle = given.length("width"), given.length("to_center")
     if middle > width / 2:
         wide = Given({"to_edge": middle - width / 2, "height": given["height"], "width": width})
-        if fits(Saddle4(), wide.with_(angle=given["angle"]), setup, method):
+        if fits(Saddle4(), wide.with_(angle=given["angle"]), setup, laid.layout.method):
             yield Note("four_points_clear", "A four-point saddle clears it.")
-    height = _clearing_height(bend, given, method, setup)
+    height = _clearing_height(bend, given, laid, setup)
     if height is not None:
         yield Note("higher_clears", "Three bends clear it at a height of {height}.", {"height": height})
 
 
-_HIGHER = 32
+_EIGHTH = Fraction(1, 8)
+_MOST_HIGHER = 32
 """Eighths of an inch above the obstruction that are tried: four inches."""
 
 
-def _clearing_height(bend: Bend, given: Given, method: Method, setup: Setup) -> Fraction | None:
-    """The lowest height in eighths at which three points clear what is `height` high. The higher, the
-    clearer."""
-    heights = [given.length("height") + Fraction(step, 8) for step in range(1, _HIGHER + 1)]
+def _clearing_height(bend: Bend, given: Given, laid: LaidOut, setup: Setup) -> Fraction | None:
+    """The lowest height in eighths at which three points clear what is `height` high. A slope that is raised moves
+    away from a corner by the cosine of its angle: that tells which height to try next."""
+    low, slant = given.length("height"), math.cos(math.radians(given.angle()))
 
-    def clears(height: Fraction) -> bool:
-        try:
-            _, marks = possible(bend, method, given.with_(height=height), setup)
-        except BenchError:
-            return False
-        path = simulate(marks, setup.bender, float(setup.stick_length))
-        return (bend.finished(path, given, setup).clearance or 0.0) >= 0
+    def gap_at(step: int) -> float | None:
+        return _gap_at(low + step * _EIGHTH, bend, given, laid.layout.method, setup)
 
-    found = bisect_left(heights, True, key=clears)
-    return round_to(heights[found], setup.scale) if found < len(heights) else None
+    gap, step = laid.layout.finished.clearance, 0
+    while gap is not None and gap < 0:
+        step += max(1, math.ceil(-gap / slant / _EIGHTH))
+        gap = gap_at(step) if step <= _MOST_HIGHER else None
+    if gap is None:
+        return None
+    while step > 1 and (lower := gap_at(step - 1)) is not None and lower >= 0:
+        step -= 1
+    return round_to(low + step * _EIGHTH, setup.scale)
+
+
+def _gap_at(height: Fraction, bend: Bend, given: Given, method: Method, setup: Setup) -> float | None:
+    """The clearance of a saddle of another height to what was given; None where it cannot be made."""
+    try:
+        _, marks = possible(bend, method, given.with_(height=height), setup)
+    except BenchError:
+        return None
+    return bend.finished(simulate(marks, setup.bender, float(setup.stick_length)), given, setup).clearance
