@@ -28,11 +28,14 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TypeVar
 
 import cattrs
 
 from bench.core.notes import BenchError
 from bench.data.folders import data_folder
+
+T = TypeVar("T")
 
 OWN = "bench-en"
 """The model that comes with Bench."""
@@ -144,19 +147,24 @@ def fetched_models() -> list[Path]:
     return sorted(path.parent.parent for path in models_folder().glob(f"*/{_NEEDED[0]}"))
 
 
-def _settings(path: Path) -> ModelSettings:
-    file = path / SETTINGS_FILE
-    if not file.is_file():
-        return ModelSettings()
+def read_settings(folder: Path, shape: type[T], remedy: str) -> T:
+    """A model's `bench.toml` as a `shape` (a dataclass). Raises BenchError naming the key that is wrong."""
+    file = folder / SETTINGS_FILE
     try:
         raw = tomllib.loads(file.read_text(encoding="utf-8"))
         # A maker may write down more about a model than is needed to use it.
-        return cattrs.Converter().structure(raw, ModelSettings)
+        return cattrs.Converter().structure(raw, shape)
     except (OSError, ValueError) as error:
-        raise BenchError(f"{file}: {error}", _REMEDY, code="model_damaged") from error
+        reasons = str(error)
     except cattrs.BaseValidationError as error:
         reasons = "; ".join(cattrs.transform_error(error))
-        raise BenchError(f"{file}: {reasons}", _REMEDY, code="model_damaged") from error
+    raise BenchError(f"{file}: {reasons}", remedy, code="model_damaged")
+
+
+def _settings(path: Path) -> ModelSettings:
+    if not (path / SETTINGS_FILE).is_file():
+        return ModelSettings()
+    return read_settings(path, ModelSettings, _REMEDY)
 
 
 def _sha256(path: Path) -> str:

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass, field
 from pathlib import Path
 
-import cattrs
-
 from bench.core.notes import BenchError
 from bench.ears.joint import Weights
-from bench.ears.model_directory import SETTINGS_FILE, changed_files, shipped
+from bench.ears.model_directory import SETTINGS_FILE, changed_files, read_settings, shipped
 
 SECOND = "second"
 _NEEDED = "model.bin"
 _REMEDY = "Put a whole copy of the model in its place."
+_GOES_ON = "Bench goes on with one recognizer."
 
 
 @dataclass(frozen=True)
@@ -33,19 +31,16 @@ def find_second() -> Path | None:
 
 def second_model(folder: Path) -> SecondModel:
     """What stands in the model's `bench.toml`. Raises BenchError when it cannot be read."""
-    try:
-        raw = tomllib.loads((folder / SETTINGS_FILE).read_text(encoding="utf-8"))
-        return cattrs.Converter().structure(raw, SecondModel)
-    except (OSError, ValueError) as error:
-        raise BenchError(f"{folder / SETTINGS_FILE}: {error}", _REMEDY, code="model_damaged") from error
-    except cattrs.BaseValidationError as error:
-        reasons = "; ".join(cattrs.transform_error(error))
-        raise BenchError(f"{folder / SETTINGS_FILE}: {reasons}", _REMEDY, code="model_damaged") from error
+    if not (folder / SETTINGS_FILE).is_file():
+        remedy = f"Put a model into {folder}. {_GOES_ON}"
+        raise BenchError("The model of the second recognizer is not there.", remedy, code="model_missing")
+    return read_settings(folder, SecondModel, f"{_REMEDY} {_GOES_ON}")
 
 
 def check(folder: Path) -> None:
     """Raises BenchError naming the files that are not what the model's maker wrote down."""
     changed = changed_files(folder, second_model(folder).files)
     if changed:
-        message = f"The model {folder} is damaged: {', '.join(changed)}."
-        raise BenchError(message, _REMEDY, code="model_damaged")
+        message = f"The model of the second recognizer is damaged: {', '.join(changed)}."
+        remedy = f"Put a whole copy of the model into {folder}. {_GOES_ON}"
+        raise BenchError(message, remedy, code="model_damaged")
