@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from bench.assistant.session import Conversation, Session
 from bench.dialogue.effects import Effect, Say
-from bench.dialogue.events import Key, Pressed, Said
+from bench.dialogue.events import Event, Key, Pressed, Said
 from bench.job.records import Record, RecordKind
 from bench.language.meaning import typed
 from bench.memory import jobs
@@ -125,3 +126,18 @@ def test_what_is_no_json_is_a_fault_and_the_session_goes_on(store: Store) -> Non
     session = Session(odd, store, lambda effects: None)
     say(session, "one")
     assert [type(fault) for fault in session.faults] == [TypeError]
+
+
+def test_the_log_tells_why_a_step_cannot_be_shown_and_repeats_no_other_record(
+    store: Store, caplog: pytest.LogCaptureFixture
+) -> None:
+    def step(state: Tally, event: Event) -> tuple[Tally, Sequence[Effect]]:
+        return state, (
+            Record(RecordKind.STUCK, {"why": "a rise of nothing"}),
+            Record(RecordKind.STEP_DONE, {"step": 1}),
+        )
+
+    session = Session(replace(CONVERSATION, step=step), store, lambda effects: None)
+    say(session, "one")
+    (logged,) = caplog.messages
+    assert "a rise of nothing" in logged
