@@ -49,6 +49,11 @@ class SpokenSource:
             self._blocks.put(padded[start : start + BLOCK])
         return len(padded) / RATE
 
+    @property
+    def sounding(self) -> bool:
+        """Whether words are still to be heard. On a busy machine that takes longer than to say them."""
+        return not self._blocks.empty()
+
     def read(self, timeout: float) -> Samples | None:
         """The next 32 ms, in real time."""
         self._due = max(self._due, time.monotonic() - 0.1) + BLOCK / RATE

@@ -94,4 +94,5 @@ class Demo:
         self._voice.say(words)
 
     def _may_speak(self) -> bool:
-        return self.assistant.ports.ears is not None and not self.assistant.performer.speaking
+        heard = self.assistant.ports.ears is not None and not self._source.sounding
+        return heard and not self.assistant.performer.speaking

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from bench.core.bends import work_out
 from bench.core.bends.catalogue import SINGLE
-from bench.core.lengths import round_to
+from bench.core.lengths import angle_text, round_to
 from bench.core.notes import BenchError
 from bench.core.plan import Mark, Method, Plan
 from bench.core.simulate import simulate
@@ -64,3 +64,19 @@ def test_a_second_bend_on_the_stick_is_rounded_once(ahead: F) -> None:
         assert float(known(mark.exact)) == pytest.approx(float(own.place + 30 + ahead), abs=1e-9)
         assert abs(mark.at - known(mark.exact)) < F(1, 16)
     assert legs(plan, stick.marks) < 0.045
+
+
+@pytest.mark.parametrize(
+    ("degrees", "written"),
+    [
+        (0.5, "½°"),
+        (22.5, "22½°"),
+        (30.0, "30°"),
+        (2.25, "2.25°"),
+        (11.75, "11.75°"),
+        (2.2, "2.2°"),
+        (22.3, "22.3°"),
+    ],
+)
+def test_angles_are_written_to_the_half_the_quarter_or_one_decimal(degrees: float, written: str) -> None:
+    assert angle_text(degrees) == written

@@ -138,3 +138,32 @@ def test_a_bender_that_springs_back_is_pulled_further_and_says_so(springback: fl
     assert told.values["angle"] == 90.0
     if springback:
         assert told.values["pull"] == pytest.approx(90 * 90 / 88, abs=0.05)
+
+
+def test_another_bend_in_one_breath_before_the_cut_leaves_the_one_that_is_bent() -> None:
+    talk = at_work(*STUB)
+    while talk.view.verb != knowledge().verbs["cut"]:
+        talk.say("next" if talk.view.verb != knowledge().verbs["check"] else "it all fits")
+    talk.say("another bend, stub fourteen")
+    assert talk.stage is Stage.READ_BACK
+    (first,) = talk.state.now.stick.bends
+    assert first.finished
+    talk.say("yes")
+    first, second = talk.state.now.stick.bends
+    assert (first.kind, first.finished) == ("stub", True)
+    assert (second.kind, second.finished) == ("stub", False)
+    assert talk.state.now.uncut
+    assert talk.view.verb == knowledge().verbs["mark"]
+
+
+@pytest.mark.parametrize("count", [1, 2, 3])
+def test_a_listed_stick_is_bent_with_the_newest_of_the_persons_benders_for_it(count: int) -> None:
+    listed = JobStick("A", (JobBend("stub", (("height", Fraction(14)),)),), tools=Tools("emt", "3/4"))
+    mine = [Profile(f"mine {n}", "emt", "3/4", Fraction(6), Fraction("2.4"), 0.0) for n in range(count)]
+    talk = Conversation(initial((listed,)))
+    talk.start()
+    talk.state = replace(talk.state, profiles=tuple(mine))
+    for line in ("rigid", "half inch"):
+        talk.say(line)
+    assert talk.stage is Stage.READ_BACK
+    assert talk.state.now.tools == Tools("emt", "3/4", mine[-1])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import sqlite3
 import subprocess
@@ -13,6 +14,7 @@ import pytest
 
 from bench.job.records import Record, RecordKind
 from bench.memory import jobs
+from bench.memory.schema import MARK, STEPS
 from bench.memory.store import NotSaved, Store
 
 
@@ -143,6 +145,41 @@ def test_what_can_be_read_of_a_damaged_file_is_carried_on(tmp_path: Path, where:
     assert numbers[-1] == 777
     assert len(numbers) > 100, "one bad page of many must not cost most of the log"
     assert (tmp_path / "jobs.damaged-1.db").read_bytes() == bytes(whole)
+
+
+def test_settings_of_a_damaged_file_are_carried_on(tmp_path: Path) -> None:
+    """Those made since the last start too: they are in no copy."""
+    fill(tmp_path)
+    with closing(Store(tmp_path)) as store:
+        store.keep({"theme": "dark", "ear": "vosk"})
+    damage_the_log(tmp_path / "jobs.db")
+    with closing(Store(tmp_path)) as store:
+        assert "damaged" in store.notice[0]
+        assert store.settings() == {"theme": "dark", "ear": "vosk"}
+
+
+def test_settings_of_a_damaged_file_of_an_earlier_version_are_carried_on(tmp_path: Path) -> None:
+    path = tmp_path / "jobs.db"
+    with closing(sqlite3.connect(path)) as db:
+        db.executescript(f"{STEPS[0]}{STEPS[1]} PRAGMA application_id = {MARK}; PRAGMA user_version = 2;")
+        db.execute("""INSERT INTO settings VALUES ('theme', '"dark"')""")
+        db.executemany(
+            "INSERT INTO records (job, at, kind, detail) VALUES (0, '', 'heard', ?)",
+            [(json.dumps({"n": n, "pad": "x" * 200}),) for n in range(200)],
+        )
+        db.commit()
+    damage_the_log(path)
+    with closing(Store(tmp_path)) as store:
+        assert "damaged" in store.notice[0]
+        assert store.settings() == {"theme": "dark"}
+
+
+def damage_the_log(path: Path) -> None:
+    """Noise over a page of the records."""
+    whole = bytearray(path.read_bytes())
+    pages = [at for at in range(4096, len(whole), 4096) if whole[at : at + 4096].count(b'"n"') > 5]
+    whole[pages[-2] : pages[-2] + 4096] = b"\xa5" * 4096
+    path.write_bytes(whole)
 
 
 def test_an_empty_file_is_a_new_one(tmp_path: Path) -> None:
