@@ -109,7 +109,9 @@ class Stick:
         if 1 <= number <= len(self.marks):
             return self.marks[number - 1]
         message = Note("no_such_mark", "There is no mark {number}.", {"number": number})
-        raise BenchError(message, Note("marks_there_are", "There are {count}.", {"count": len(self.marks)}))
+        raise BenchError(
+            message, Note("last_mark_is", "The last one is mark {count}.", {"count": len(self.marks)})
+        )
 
     def distance_to_next(self, number: int) -> Fraction | None:
         """Inches from mark `number` to the next one along the conduit; None at the last."""

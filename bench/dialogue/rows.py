@@ -54,8 +54,10 @@ def spacing(stick: Stick, row: Sequence[int]) -> Fraction:
 
 
 def said_together(stick: Stick, row: Sequence[int], knowledge: Knowledge) -> Note:
-    """The marks of a row in one sentence: each of them, or the first, the spacing and the last."""
+    """The marks of a row in one sentence: each of them, or of many the first, the spacing and the last."""
     first, last = stick.marks[row[0]].at, stick.marks[row[-1]].at
+    if len(row) == 1:
+        return knowledge.note("mark", name=row[0] + 1, at=first)
     if evenly_spaced(stick, row):
         return knowledge.note("marks_even", count=len(row), first=first, apart=spacing(stick, row), last=last)
     values: dict[str, Value] = {f"at_{index + 1}": stick.marks[index].at for index in row}

@@ -96,6 +96,6 @@ def _note(number: int, ring: Ring, setup: Setup) -> Note:
         return Note("ring", f"{template}.", values)
     return Note(
         "ring_shots",
-        f"{template}, shots {{step}} apart.",
+        f"{template}, a shot every {{step}}.",
         values | {"step": round_to(ring.step, setup.scale / 2)},
     )
