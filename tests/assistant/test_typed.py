@@ -10,7 +10,9 @@ import pytest
 
 from bench.assistant.assembly import Options
 from bench.assistant.fronts import run_typed
+from bench.assistant.plain import PlainDisplay
 from bench.data.bundle import knowledge
+from bench.dialogue.effects import View
 from bench.memory import jobs
 from bench.memory.store import Store
 from tests.dialogue.conversation import SADDLE
@@ -116,3 +118,12 @@ def test_a_damaged_job_file_is_told_and_the_job_goes_on(tmp_path: Path) -> None:
     assert "damaged" in printed[1]
     assert "jobs.damaged-1.db" in printed[2], "where it is kept is on the screen"
     assert printed[-1].startswith("CHOOSE  SIZE?")
+
+
+def test_a_line_goes_out_at_once() -> None:
+    """A program that reads the lines waits for each before it writes the next."""
+    pipe = io.BytesIO()
+    out = io.TextIOWrapper(pipe, "utf-8")
+    PlainDisplay(out).show(View("MARK", '27"', said="Mark one."))
+    assert b"Mark one." in pipe.getvalue()
+    out.close()

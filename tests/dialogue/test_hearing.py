@@ -262,3 +262,13 @@ def test_the_log_has_the_words_the_meaning_and_how_sure() -> None:
     talk.say("blue")
     (entry,) = [e.detail for e in talk.effects if isinstance(e, Record) and e.kind == "heard"]
     assert entry["trouble"] == "not_a_phrase"
+
+
+def test_an_unsure_order_is_asked_with_everything_in_it() -> None:
+    """A yes to half of it would be a yes to numbers that were never told."""
+    talk = after()
+    words = "half inch emt three point saddle thirty one and a quarter to center two and a half high"
+    talk.take(heard((words, 0.4)))
+    for part in ("half inch", "E M T", "three point saddle", "center thirty-one and a quarter"):
+        assert part in talk.reply
+    assert talk.reply.rstrip("?").endswith("height two and a half")

@@ -32,6 +32,13 @@ def test_the_screen_says_what_the_voice_says_and_offers_a_way_on() -> None:
         assert one.view.verb
 
 
+def test_every_step_of_the_work_is_drawn() -> None:
+    for one in happenings():
+        now = one.after.now
+        if now.stage is Stage.WORK and one.view.number and not one.after.aside:
+            assert one.view.scenes, (one.view.verb, one.view.action)
+
+
 def test_the_same_state_and_event_come_to_the_same() -> None:
     for one in happenings()[::9]:
         assert step(one.before, one.event, knowledge()) == (one.after, one.effects)

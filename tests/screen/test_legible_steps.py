@@ -155,6 +155,9 @@ def test_put_names_point_mark_and_hook() -> None:
             assert re.fullmatch(r"(arrow|rim notch|star) on [123]", point)
             assert hook in hooks
             assert point.endswith(view.number)
+            assert view.action_alone, (
+                "the mark's number is in the instruction; a second one beside it would confuse"
+            )
     bends = [view for view in of_steps(JOBS["saddle"]) if view.verb == KNOWN.verbs["bend"]]
     assert [view.action[:-3] for view in bends] == [(), ("handle down",), ("swap ends",)]
     for view in bends:
