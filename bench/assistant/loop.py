@@ -133,7 +133,7 @@ class Loop(Generic[S]):
             case ears.Ended():
                 self._ended = True
             case ears.SecondListening():
-                self._performer.ports.display.notice(screen_words().second_listener)
+                self._performer.ports.display.notice(screen_words().second_recognizer)
             case ears.Listening() | ears.VoiceStopped() | ears.Level():
                 pass
             case _:

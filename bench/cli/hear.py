@@ -117,7 +117,7 @@ def _hear(ear: Recognizer, path: Path, sound: Samples, asked: Asked) -> dict[str
         "ear": ear.name,
         "words": heard.text,
         "heard": _readings(heard),
-        **_listeners(ear),
+        **_recognizers(ear),
         **_meant(heard, asked),
         "confidence": round(heard.confidence, 4),
         "audio_seconds": round(len(sound) / RATE, 3),
@@ -125,7 +125,7 @@ def _hear(ear: Recognizer, path: Path, sound: Samples, asked: Asked) -> dict[str
     }
 
 
-def _listeners(ear: Recognizer) -> dict[str, object]:
+def _recognizers(ear: Recognizer) -> dict[str, object]:
     """The results of the two recognizers: confidence of the first, log probability of the second."""
     if not isinstance(ear, TwoListeners):
         return {}

@@ -40,7 +40,7 @@ class ScreenWords:
     no_sound: str
     too_small: str
     unknown_key: str
-    second_listener: str
+    second_recognizer: str
     quit_again: str
     colors: str
     letters: tuple[str, ...]

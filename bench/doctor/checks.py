@@ -122,7 +122,7 @@ def voice(wanted: str) -> Finding:
 def ears(ear: str, model: Path | None) -> Finding:
     """Load the recognizer and let it recognize a length spoken by the voice."""
     began = time.monotonic()
-    engine, without = _listeners(ear, model)
+    engine, without = _recognizers(ear, model)
     loaded = time.monotonic() - began
     try:
         engine.expect(ANY_LENGTH)
@@ -141,7 +141,7 @@ def ears(ear: str, model: Path | None) -> Finding:
     return Finding("ears", True, f"{took} and recognizes a spoken length.")
 
 
-def _listeners(ear: str, model: Path | None) -> tuple[Recognizer, str]:
+def _recognizers(ear: str, model: Path | None) -> tuple[Recognizer, str]:
     """The recognizer, and why the second recognizer is missing, if it should be there but is not."""
     try:
         return recognizer(ear, model), ""

@@ -30,7 +30,7 @@ class Listening:
 
 @dataclass(frozen=True, slots=True)
 class SecondListening:
-    """The second listener is up: from now on it decides what was said."""
+    """The second recognizer is up: from now on it decides what was said."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,11 +21,11 @@ class EarSettings:
     pre_roll: float = 0.4
     """Sound from before the detected start that is kept, so that no first consonant is lost."""
     look: float = 0.064
-    """Silence after which the second listener begins: it may be the end."""
+    """Silence after which the second recognizer begins: it may be the end."""
     look_again: float = 0.3
     """Silence after which it begins again where the first hears otherwise: in noise the end of a word is silent."""
     end_sure: float = 0.16
-    """Silence that ends an utterance which both listeners hear alike, parses whole, and cannot go on."""
+    """Silence that ends an utterance which both recognizers hear alike, parses whole, and cannot go on."""
     sure: float = 0.9
     """The confidence that takes."""
     end_agreed: float = 0.7

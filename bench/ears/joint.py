@@ -1,6 +1,6 @@
-"""One answer and one confidence out of what two listeners found.
+"""One answer and one confidence out of what two recognizers found.
 
-Readings that mean the same count together. Meanings are ranked by the second listener's log probability, a little by
+Readings that mean the same count together. Meanings are ranked by the second recognizer's log probability, a little by
 the first's confidence, and by whether they answer what was asked. The confidence of the best, the chance that speech
 was for us and that it is right, is a logistic regression (Cox 1958) on three numbers.
 The second's log probability tells talk by itself: it counts a reading against everything else that can be said in
@@ -49,7 +49,7 @@ class Weights:
 class Joint:
     """A reading of each meaning with the meaning's share, best first, and the numbers that speak for the best.
 
-    `first` is the first listener's confidence in it.
+    `first` is the first recognizer's confidence in it.
     """
 
     readings: tuple[tuple[Words, float], ...] = ()
@@ -59,17 +59,17 @@ class Joint:
 
 @dataclass(frozen=True, slots=True)
 class JointConfidence:
-    """`unwritten` are words that the second listener does not write ("uh")."""
+    """`unwritten` are words that the second recognizer does not write ("uh")."""
 
     weights: Weights
     unwritten: frozenset[str]
 
     def plain(self, words: Words) -> Words:
-        """Words as the second listener writes them."""
+        """Words as the second recognizer writes them."""
         return tuple(word for word in words if word not in self.unwritten)
 
     def alone(self, readings: Sequence[Reading], sense: SenseOf) -> Hypothesis | None:
-        """The second listener's best reading by itself, and its confidence; None without readings."""
+        """The second recognizer's best reading by itself, and its confidence; None without readings."""
         if not readings:
             return None
         found = self.evidence(Heard(()), readings, sense)
@@ -95,7 +95,7 @@ class JointConfidence:
         return (Hypothesis(words, best), *(Hypothesis(words, scale * other) for words, other in others))
 
     def _weighed(self, readings: Sequence[Reading], sure: dict[Hashable, float], sense: SenseOf) -> Joint:
-        """The meanings of the readings, `sure` being the first listener's confidence in each."""
+        """The meanings of the readings, `sure` being the first recognizer's confidence in each."""
         found: dict[Hashable, list[Reading]] = {}
         against: dict[Hashable, float] = {}
         for reading in readings:

@@ -42,7 +42,7 @@ class Recognizer(Protocol):
     def early(self, agreed: bool = True) -> Heard | None:
         """What will be heard if nothing follows the pause, once that is known with a calibrated confidence.
 
-        Of several listeners all must be `agreed` on it, unless the one that decides is to be asked alone.
+        Of several recognizers all must be `agreed` on it, unless the one that decides is to be asked alone.
         """
         return None
 

@@ -1,7 +1,7 @@
-"""Two listeners, one answer: Vosk follows the speech, the second listener decides what was said.
+"""Two recognizers, one answer: Vosk follows the speech, the second recognizer decides what was said.
 
 Vosk hears along, ends the utterance, and gives its readings; alone it answers too. From the first pause on the second
-listener searches the grammar of the moment, and scores what Vosk read and it did not. One confidence is made of both.
+searches the grammar of the moment, and scores what Vosk read and it did not. One confidence is made of both.
 """
 
 from __future__ import annotations
@@ -23,16 +23,16 @@ from bench.language.meaning import Expectation, Heard, Hypothesis
 log = logging.getLogger(__name__)
 
 _SURE = 0.95
-"""So sure, the second listener need not hear it again, nor score what the first read otherwise."""
+"""So sure, the second recognizer need not hear it again, nor score what the first read otherwise."""
 _UNHEARD = 0.2
-"""Seconds of sound that came after the second listener began, and may hold the end of a word."""
+"""Seconds of sound that came after the second recognizer began, and may hold the end of a word."""
 _TOLD = 3
-"""Readings of each listener that the log keeps."""
+"""Readings of each recognizer that the log keeps."""
 
 
 @dataclass(frozen=True, slots=True)
 class Apart:
-    """What each listener made of the last utterance, for the log, `--json` and measuring. None: no answer in time.
+    """What each recognizer made of the last utterance, for the log, `--json` and measuring. None: no answer in time.
 
     `alone` is what the first's confidence was made of, `evidence` what that of both was.
     """
@@ -54,7 +54,7 @@ def scores_told(readings: Readings) -> str:
 
 
 class TwoListeners(Recognizer):
-    """Both listeners as one recognizer. `apart` is what each heard of the last utterance.
+    """Both as one recognizer. `apart` is what each heard of the last utterance.
 
     `senses` tells what readings mean.
     """
@@ -76,7 +76,7 @@ class TwoListeners(Recognizer):
     @property
     def name(self) -> str:
         """Both, or the first alone while the second is missing."""
-        return f"{self._first.name} and a second listener" if self.second.ready else self._first.name
+        return f"{self._first.name} and a second recognizer" if self.second.ready else self._first.name
 
     def expect(self, expectation: Expectation) -> None:
         """Both know what can be said now. Raises BenchError when the first cannot take it."""
@@ -96,7 +96,7 @@ class TwoListeners(Recognizer):
         self._blocks.append(block)
 
     def pause(self) -> None:
-        """The second listener begins to work on what was said so far, unless it is at it or has heard the same."""
+        """The second recognizer begins to work on what was said so far, unless it is at it or has heard the same."""
         if self._ticket:
             readings = self.second.peek(self._ticket)
             if readings is None or self._settled(self._first.partial(), readings):
@@ -104,7 +104,7 @@ class TwoListeners(Recognizer):
         self._hear()
 
     def resume(self) -> None:
-        """What the second listener works on is not the end."""
+        """What the second recognizer works on is not the end."""
         self._ticket = 0
 
     def partial(self) -> Heard:
@@ -144,7 +144,7 @@ class TwoListeners(Recognizer):
         return heard
 
     def wait(self) -> bool:
-        """Wait until the second listener is up; false when it does not come."""
+        """Wait until the second recognizer is up; false when it does not come."""
         self.second.start()
         return self.second.wait()
 
@@ -168,7 +168,7 @@ class TwoListeners(Recognizer):
         return best is not None and self._alike(first, best)
 
     def _sure(self, readings: Readings) -> Hypothesis | None:
-        """What the second listener hears, where it is sure."""
+        """What the second recognizer hears, where it is sure."""
         best = self._confidence.alone(readings, self._sense)
         return best if best is not None and best.confidence >= _SURE else None
 

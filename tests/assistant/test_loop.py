@@ -147,8 +147,8 @@ def test_a_failure_is_told_and_so_is_its_end(assistant: Assistant) -> None:
     assert "say sound" in assistant.take(Recovered("speaker", "sound"))
 
 
-def test_that_the_second_listener_is_up_is_shown_and_not_said(assistant: Assistant) -> None:
-    assert assistant.take(ears.SecondListening()) == [f"notice {screen_words().second_listener}"]
+def test_that_the_second_recognizer_is_up_is_shown_and_not_said(assistant: Assistant) -> None:
+    assert assistant.take(ears.SecondListening()) == [f"notice {screen_words().second_recognizer}"]
 
 
 def test_silence_is_told_at_its_times_and_then_left_alone(assistant: Assistant) -> None:

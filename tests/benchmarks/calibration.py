@@ -23,7 +23,7 @@ EDGES = (0.0, 0.1, 0.25, 0.45, 0.6, 0.75, 0.9, 1.01)
 
 @dataclass(frozen=True)
 class Case:
-    """One utterance: what spoke for its best reading, whether it was for us and that reading right, by each listener.
+    """One utterance: what spoke for its best reading, whether it was for us and that reading right, by each recognizer.
 
     Every second one that is for us and the second half of the talk are not learned from, but `check` what was learned.
     """

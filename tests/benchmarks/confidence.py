@@ -1,4 +1,4 @@
-"""What the first listener's confidence is worth: the curves of its `bench.toml`, and whether they hold for others.
+"""What the first recognizer's confidence is worth: the curves of its `bench.toml`, and whether they hold for others.
 
     python -m tests.benchmarks.confidence [--part 3] [--write models/bench-en/bench.toml]
     python -m tests.benchmarks.confidence hearing.json false_accepts.json ... [--write FILE]

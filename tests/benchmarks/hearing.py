@@ -1,4 +1,4 @@
-"""Recognition accuracy: one table with the first listener alone and both together, from one run.
+"""Recognition accuracy: one table with the first recognizer alone and both together, from one run.
 
     python -m tests.benchmarks.hearing [--model DIR] [--second DIR] [--part 4] [--confusions]
     python -m tests.benchmarks.hearing --slice 1/4 --out one.json     a share of it; 2/4, 3/4, 4/4 elsewhere

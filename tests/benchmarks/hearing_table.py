@@ -1,4 +1,4 @@
-"""The tables of `tests.benchmarks.hearing`: one listener and both, side by side."""
+"""The tables of `tests.benchmarks.hearing`: one recognizer and both, side by side."""
 
 from __future__ import annotations
 
@@ -14,14 +14,14 @@ _LEVELS = (None, 15.0, 6.0, 0.0)
 def table(trials: Sequence[Trial]) -> Iterator[str]:
     """All of it, as text."""
     groups = list(dict.fromkeys(trial.what for trial in trials))
-    yield "| % | n | one listener: clean / 15 / 6 / 0 dB | both |"
+    yield "| % | n | one recognizer: clean / 15 / 6 / 0 dB | both |"
     yield "|---|---|---|---|"
     for what in groups:
         mine = [trial for trial in trials if trial.what == what]
         yield _several(what, mine) if mine[0].words else _single(what, mine)
     single = [trial for trial in trials if not trial.words]
     yield ""
-    for name, of in (("one listener", _first), ("both", _both)):
+    for name, of in (("one recognizer", _first), ("both", _both)):
         yield _sure_and_wrong(name, [(trial, of(trial)) for trial in single])
     yield ""
     yield from _added(groups, single)
@@ -71,11 +71,11 @@ def _sure_and_wrong(name: str, trials: Sequence[tuple[Trial, Outcome]]) -> str:
 
 
 def _added(groups: Sequence[str], trials: Sequence[Trial]) -> Iterator[str]:
-    """What each listener adds, and what becomes of it."""
+    """What each recognizer adds, and what becomes of it."""
     yield (
         "| %, all levels | n | first right | second right | only the first | only the second | both "
         "| true reading among the first's | among the second's | among either's "
-        "| taken, one listener | taken, both | wrong taken, one | wrong taken, both | time a second of sound |"
+        "| taken, one recognizer | taken, both | wrong taken, one | wrong taken, both | time a second of sound |"
     )
     yield "|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|"
     for what in groups:

@@ -1,4 +1,4 @@
-"""What the confidence of two listeners is worth: its weights, and whether they hold for what they were not fitted to.
+"""What the confidence of two recognizers is worth: its weights, and whether they hold for what they were not fitted to.
 
     python -m tests.benchmarks.joint_confidence [--part 3] [--write models/second/bench.toml]
     python -m tests.benchmarks.joint_confidence hearing.json false_accepts.json ... [--write FILE]
@@ -21,7 +21,7 @@ from tests.benchmarks.calibration import Case, Floats, balanced, cases, halves, 
 
 RIDGE = 0.02
 ALONE = 2
-"""Of the features, those of the second listener."""
+"""Of the features, those of the second recognizer."""
 
 
 def design(cases: Sequence[Case], features: int) -> Floats:

@@ -63,7 +63,7 @@ def main() -> int:
     parser.add_argument("--snr", type=float, default=6.0, help="decibels from the noise up to the speech")
     parser.add_argument("--ear", default="auto", help="which listeners")
     parser.add_argument("--voice", default="flite rms", help="the person's voice")
-    parser.add_argument("--listeners", action="store_true", help="tell what each listener heard")
+    parser.add_argument("--listeners", action="store_true", help="tell what each recognizer heard")
     args = parser.parse_args()
     if args.listeners:
         logging.basicConfig(format="      %(message)s", stream=sys.stdout)

@@ -51,8 +51,8 @@ class Result:
 def options(text: str | None) -> argparse.ArgumentParser:
     """The options that say with which models is measured, on how much, and where the results go."""
     parser = argparse.ArgumentParser(description=text, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--model", type=Path, help="another Vosk model for the first listener")
-    parser.add_argument("--second", type=Path, help="another model for the second listener")
+    parser.add_argument("--model", type=Path, help="another Vosk model for the first recognizer")
+    parser.add_argument("--second", type=Path, help="another model for the second recognizer")
     parser.add_argument("--part", type=int, default=1, help="only every so many clips")
     parser.add_argument("--slice", default="1/1", metavar="I/K", help="of those, the Ith of K shares")
     parser.add_argument("--out", type=Path, help="write the results as JSON, and no table")

@@ -9,7 +9,7 @@ from bench.ears.confidence import Evidence
 
 @dataclass(frozen=True)
 class Outcome:
-    """What one listener, or both, made of it.
+    """What one recognizer, or both, made of it.
 
     `right`: the best reading means what was said, however unsure. `among`: one of the readings does. `taken`: Bench
     would act on it without asking again. `wrong`: it would act on another meaning (numbers are still read back);
@@ -29,8 +29,8 @@ class Outcome:
 class Trial:
     """One utterance that was for us. `noise` is None for the recording as it is.
 
-    `alone` is what the first listener's confidence was made of, `joint` what that of both was. Of numbers of several
-    words: how many words, and how many wrong by the first listener and by both.
+    `alone` is what the first recognizer's confidence was made of, `joint` what that of both was. Of numbers of several
+    words: how many words, and how many wrong by the first recognizer and by both.
     """
 
     what: str

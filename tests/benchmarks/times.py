@@ -118,7 +118,7 @@ def start_up(rig: AudioRig, ear: str, model: str | None, cache: Path) -> tuple[d
     signs: dict[str, float] = {}
     wanted = {"first words sound": "Speaking(", "ears listen": " Listening("}
     if ear == EARS[0]:
-        wanted["second listener is up"] = "SecondListening("
+        wanted["second recognizer is up"] = "SecondListening("
     size = 0
     while time.time() - began < 30 and len(signs) <= len(wanted):
         if select.select([ours], [], [], 0.01)[0]:
@@ -151,7 +151,7 @@ def main() -> int:
         first, _ = start_up(rig, args.ear, args.model, Path(cache))
         print(row("the very first start to: ears listen", [first["ears listen"]]), flush=True)
         starts = [start_up(rig, args.ear, args.model, Path(cache)) for _ in range(args.starts)]
-        for name in ("first screenful", "first words sound", "ears listen", "second listener is up"):
+        for name in ("first screenful", "first words sound", "ears listen", "second recognizer is up"):
             print(row(f"start to: {name}", [signs[name] for signs, _ in starts if name in signs]), flush=True)
         with rig.here(), tempfile.TemporaryDirectory() as folder:
             given = {"ear": args.ear}

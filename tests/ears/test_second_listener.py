@@ -1,4 +1,4 @@
-"""The second listener's parts against outside references: CTranslate2, its tokenizer, and the grammar."""
+"""The second recognizer's parts against outside references: CTranslate2, its tokenizer, and the grammar."""
 
 from __future__ import annotations
 

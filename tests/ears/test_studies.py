@@ -60,7 +60,7 @@ def test_a_wrong_number_acted_on_with_confidence_is_counted() -> None:
     lines = list(table([trial(0, RIGHT), trial(1, WRONG)]))
     assert "| digits, right | 2 | 100.0 | 50.0 |" in lines
     assert any(line.startswith("both:") and "1 of 2: seven as eleven 0.93" in line for line in lines)
-    assert any(line.startswith("one listener:") and line.endswith("0 of 2") for line in lines)
+    assert any(line.startswith("one recognizer:") and line.endswith("0 of 2") for line in lines)
 
 
 @pytest.mark.parametrize(

@@ -37,7 +37,7 @@ Told = list[Failed | Recovered]
 
 
 class Outages:
-    """What the second listener tells."""
+    """What the second recognizer tells."""
 
     def __init__(self) -> None:
         self.told: Told = []
@@ -111,7 +111,7 @@ def test_what_passes_for_a_pause_in_noise_is_heard_to_its_end(both: TwoListeners
 
 
 def test_an_answer_that_both_are_sure_of_ends_at_once(both: TwoListeners) -> None:
-    """Between two answers only 0.4 s of quiet, and both are heard: one listener alone waits for 0.35 s and longer."""
+    """Between two answers only 0.4 s of quiet, and both are heard: one recognizer alone waits for 0.35 s and longer."""
     track = np.concatenate([quiet(1), real("yes"), quiet(0.4), real("no"), quiet(1.5)])
     listener = Listener(RecordingSource(track), both, YESNO)
     listener.ears.start()
@@ -206,7 +206,7 @@ class Stopped:
 
 @pytest.fixture
 def stopped(monkeypatch: pytest.MonkeyPatch) -> Iterator[Stopped]:
-    """The second listener stopped once it was ready. Whoever waits for it for ten seconds is let go."""
+    """The second recognizer stopped once it was ready. Whoever waits for it for ten seconds is let go."""
     if not hasattr(signal, "SIGSTOP"):
         pytest.skip("processes cannot be stopped here")
     monkeypatch.setattr("bench.ears.choose.PATIENCE", 0.1)

@@ -1,6 +1,6 @@
 """What a person says besides measures, by real speech: the lesson, names, one breath, cancel, undo, all the marks.
 
-Both listeners hear synthetic voices under the grammar of the moment (`by_ear.py`). What must come of an order is what
+Both recognizers hear synthetic voices under the grammar of the moment (`by_ear.py`). What must come of an order is what
 its numbers say; the reply reads them back in words.
 """
 

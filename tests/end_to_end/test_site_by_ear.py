@@ -1,6 +1,6 @@
 """What is measured on site, by real speech: box to box, match a bend or a curve, holes, compound and concentric bends.
 
-Both listeners hear a synthetic voice under the grammar of the moment (`by_ear.py`). The answers are those of the
+Both recognizers hear a synthetic voice under the grammar of the moment (`by_ear.py`). The answers are those of the
 scripts `boxes`, `match` and `concentric`, with their sources beside them there.
 """
 

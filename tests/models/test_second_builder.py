@@ -1,4 +1,4 @@
-"""The builder of the second listener: texts, phrases, weights and settings, without training."""
+"""The builder of the second recognizer: texts, phrases, weights and settings, without training."""
 
 from __future__ import annotations
 

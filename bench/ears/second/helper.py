@@ -1,4 +1,4 @@
-"""The process of the second listener, seen from outside: begun, written to by a thread of its own, ended.
+"""The process of the second recognizer, seen from outside: begun, written to by a thread of its own, ended.
 
 Whoever asks never waits: a process that is stopped, or too busy to read, would hold up whoever writes to it once its
 pipe is full. What is to be sent waits in a short queue; a process that does not take it in time is killed.
@@ -26,7 +26,7 @@ READS_WITHIN = 3.0
 """Seconds that the process may take to read a message; it reads while it works, so it is never busy for so long."""
 _WAITING = 16
 """Messages that may wait; more means that it does not read."""
-REMEDY = "Bench goes on with one listener, and tries again by itself."
+REMEDY = "Bench goes on with one recognizer, and tries again by itself."
 
 
 class Helper:
@@ -37,7 +37,7 @@ class Helper:
         self.stuck = False
         """Whether it was killed because it did nothing any more."""
         self._waiting: queue.Queue[Made | None] = queue.Queue(_WAITING)
-        self._thread = threading.Thread(target=self._send_all, name="to the second listener", daemon=True)
+        self._thread = threading.Thread(target=self._send_all, name="to the second recognizer", daemon=True)
         try:
             self._come_up()
         except BaseException:
@@ -81,7 +81,7 @@ class Helper:
         told = pipes.receive(self.process.stdout)
         late.cancel()
         if told is None or told[0]["event"] != "ready":
-            message = told[0]["message"] if told else "The second listener does not start."
+            message = told[0]["message"] if told else "The second recognizer does not start."
             raise BenchError(message, REMEDY, code="second_failed")
 
     def _send_all(self) -> None:
@@ -96,7 +96,7 @@ class Helper:
             except (OSError, ValueError):
                 return  # it has ended; whoever takes its answers notices
             except Exception:
-                log.exception("a message to the second listener could not be made")
+                log.exception("a message to the second recognizer could not be made")
                 self.give_up()
                 return
             finally:

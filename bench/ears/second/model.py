@@ -1,4 +1,4 @@
-"""The second listener's model on disk: where it is, what its maker wrote down about it, whether it is whole."""
+"""The second recognizer's model on disk: where it is, what its maker wrote down about it, whether it is whole."""
 
 from __future__ import annotations
 
