@@ -5,6 +5,7 @@ Each test was written for a fault that no other noticed (`tests.benchmarks.mutat
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from fractions import Fraction
 
@@ -17,7 +18,7 @@ from bench.dialogue.machine import expectation, initial, step
 from bench.dialogue.plans import whole_stick
 from bench.dialogue.stages.rack import SPACING
 from bench.dialogue.stages.sticks import RUN
-from bench.dialogue.state import UNDO_DEPTH, AsideKind, Stage, State
+from bench.dialogue.state import UNDO_DEPTH, AsideKind, Stage, State, state_from_json, state_to_json
 from bench.job.layout import lay_out_job
 from bench.job.model import Job, JobBend, JobStick, Tools
 from bench.language.meaning import Heard, Hypothesis, typed
@@ -134,3 +135,14 @@ def test_two_readings_are_offered_and_then_something_else_is_tried() -> None:
     assert offered == [10, 9]
     assert state.aside is not None
     assert state.aside.kind is AsideKind.WHOLE
+
+
+def test_a_state_on_disk_holds_each_stick_once() -> None:
+    """Twelve steps can be undone; each of those places knows all the sticks of the job."""
+    talk = after("emt", "half inch", "typical", "stub", "twelve", "yes")
+    stick = replace(talk.state.now.stick, finish=None)
+    place = replace(talk.state.now, done=tuple(replace(stick, name=str(n)) for n in range(100)))
+    alone, undone = State(now=place), State(now=place, past=(place,) * 12)
+    sizes = [len(json.dumps(state_to_json(state))) for state in (alone, undone)]
+    assert sizes[1] < 1.3 * sizes[0]
+    assert state_from_json(json.loads(json.dumps(state_to_json(undone)))).past == undone.past
