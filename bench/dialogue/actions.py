@@ -39,6 +39,8 @@ def adjusted(correction: Correction, units: Units, knowledge: Knowledge) -> tupl
             knowledge.words["trim"].format(length=text(correction.trim, units)),
             knowledge.words["trim_where"],
         )
+    if correction.verdict is Verdict.MOVE:
+        return knowledge.words["move_out"], knowledge.words["or_remake"]
     return (knowledge.words["remake"],)
 
 

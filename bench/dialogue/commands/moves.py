@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from bench.dialogue import learning, undone
+from bench.dialogue.in_hand import bent_already
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Turn
 from bench.dialogue.stages import STAGES, progress, prompt_of, rack, site, tweak
@@ -103,7 +104,7 @@ def change(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     if place.stage is Stage.READ_BACK:
         return Turn(state.moved(replace(place, stage=Stage.WHICH)))
     if place.stage in (Stage.WORK, Stage.TWEAK, Stage.AFTER) and place.stick.bends:
-        if place.stick.shift or place.stick.bends[-1].finished:
+        if place.stick.shift or place.stick.bends[-1].finished or bent_already(state, knowledge):
             return Turn(state, (knowledge.note("remake_to_change"),))
         return Turn(state.moved(progress.taken_up_again(place, Stage.WHICH)))
     return Turn(state, (knowledge.note("nothing_to_change"),))

@@ -15,11 +15,15 @@ from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.plans import setup_of, whole_stick
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.scenes import finished
+from bench.dialogue.stages.progress import forward
 from bench.dialogue.state import Stage, State
 from bench.dialogue.steps.step import Doing
 from bench.dialogue.wording import lines, place_title
 from bench.job.model import JobStick, Number, Reading
 from bench.language.meaning import Expectation, Kind
+
+LEFT_SO = (Verdict.REMAKE, Verdict.MOVE)
+"""What bending cannot correct: made again, or gone on with as it is."""
 
 
 def tweak_prompt(state: State, knowledge: Knowledge) -> Prompt:
@@ -35,7 +39,7 @@ def tweak_prompt(state: State, knowledge: Knowledge) -> Prompt:
         lines=lines(correction.notes, state.units),
     )
     expect = Expectation(Kind.COMMAND, commands=(*ALWAYS, *WORKING, "done", "remake"))
-    then = "remake_or_on" if correction.verdict in (Verdict.REMAKE, Verdict.MOVE) else "tweak_done"
+    then = "or_on" if correction.verdict in LEFT_SO else "tweak_done"
     return Prompt(correction.notes, view, expect, once=(knowledge.note(then),))
 
 
@@ -48,15 +52,25 @@ def correction_now(state: State, knowledge: Knowledge) -> Correction:
 def after_tweak(state: State, knowledge: Knowledge) -> Turn:
     """The correction is made: the same check again, or the first one where checks were only offered yet.
 
-    What else was measured is now as predicted.
+    What else was measured is now as predicted. What bending cannot correct is left as it is; where
+    the step asked for it, the next step comes.
     """
+    correction = correction_now(state, knowledge)
+    step, measured = step_now(state, knowledge), state.now.measured
+    at = state.now.at + (step.doing is Doing.OFFER)
+    if correction.verdict in LEFT_SO and measured is not None:
+        others = tuple(pair for pair in state.now.observed if pair[0] != measured[0])
+        left = replace(state.now, stage=Stage.WORK, measured=None, observed=others)
+        if step.check is not None and step.check.key == measured[0]:
+            return forward(replace(state, now=left), knowledge)
+        return Turn(state.moved(replace(left, at=at)))
     *earlier, last = bend_checked(state, knowledge).readings
     stick = stick_with_readings(state, (*earlier, replace(last, mended=True)), knowledge)
-    predicted = correction_now(state, knowledge).predicted
     observed = tuple(
-        (key, _like(value, predicted[key])) for key, value in state.now.observed if key in predicted
+        (key, _like(value, correction.predicted[key]))
+        for key, value in state.now.observed
+        if key in correction.predicted
     )
-    at = state.now.at + (step_now(state, knowledge).doing is Doing.OFFER)
     place = replace(state.now, stage=Stage.WORK, at=at, measured=None, stick=stick, observed=observed)
     return Turn(state.moved(place))
 
