@@ -1,7 +1,7 @@
 """The background model: a free loop of phones, scored beside every hypothesis.
 
-A grammar explains what belongs to it almost as well as a free choice of phones does, and other talk far worse. The
-difference of the two log likelihoods, for each second, tells whether the sound was one of the phrases at all.
+A phrase of the grammar has almost the likelihood of the best sequence of phones, other talk a far lower one. The
+difference of the two log likelihoods, per second of sound, tells whether it was one of the phrases at all.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ _FAST = ("--beam=6", "--lattice-beam=0.1")
 
 
 class Background:
-    """Scores the same sound as a recognizer. Does nothing for a model that names no phones."""
+    """Scores the sound that a recognizer hears. Does nothing for a model without phones in its settings."""
 
     def __init__(self, vosk: VoskModel, settings: ModelSettings) -> None:
         self._vosk = vosk

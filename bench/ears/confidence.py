@@ -7,15 +7,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 Curve = Sequence[tuple[float, float]]
-"""Points of evidence and chance, the evidence rising; straight between them and level beyond the ends."""
+"""Points (value, probability) of a calibration curve in rising order: linear between them, constant beyond the ends."""
 
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """What speaks for the readings of one utterance.
+    """The numbers from which the confidence of an n-best list is computed.
 
-    `shares` of the readings among each other, 0 to 1 in sum, best first. `fit`, where there is a rival: the log
-    likelihood of the best reading less that of any sounds of speech at all, for each second.
+    `shares` are the posterior probabilities of the readings, best first. `fit` is the log likelihood ratio of the best
+    reading to the background model, per second of sound; None without a background model.
     """
 
     shares: tuple[float, ...]
@@ -30,7 +30,7 @@ def shares(scores: Sequence[float], scale: float) -> list[float]:
 
 
 def calibrated(value: float, points: Curve) -> float:
-    """A value through a calibration curve."""
+    """The value of a calibration curve, interpolated linearly."""
     below = max((point for point in points if point[0] <= value), default=min(points))
     above = min((point for point in points if point[0] >= value), default=max(points))
     if above[0] == below[0]:
@@ -39,10 +39,10 @@ def calibrated(value: float, points: Curve) -> float:
 
 
 def confidences(evidence: Evidence, right: Curve, ours: Curve) -> tuple[float, ...]:
-    """The confidence of each reading: that it was for us (`ours`), times that this one is right (`right`).
+    """The confidence of each reading: the probability that the speech was for us (`ours`) times that of the reading.
 
-    What is left of certainty by the best reading is divided among the others by their shares, so together their sum
-    never exceeds the chance that it was for us.
+    The probability that the best reading leaves is divided among the others by their shares, so the sum never exceeds
+    the probability that the speech was for us.
     """
     meant = 1.0 if evidence.fit is None or not ours else calibrated(evidence.fit, ours)
     first, *others = evidence.shares

@@ -10,7 +10,7 @@ from bench.language.meaning import Heard
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """How loud it is, at most ten times a second.
+    """The sound level, at most ten times a second.
 
     `dbfs` is the loudness of the last tenth of a second and `floor` that of the quiet between sounds, both in
     decibels below full scale; `clipped` is true when the microphone was driven beyond what it can take.
@@ -40,26 +40,26 @@ class VoiceStarted:
 
 @dataclass(frozen=True, slots=True)
 class VoiceStopped:
-    """The speaking ended; an Utterance follows, unless the ears were deafened in the middle of it."""
+    """The speech ended. An Utterance follows, unless the ears were closed in the middle of it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Partial:
-    """What it sounds like so far. For showing only: it changes until the Utterance comes."""
+    """The best reading so far. For display only: it may change until the Utterance."""
 
     heard: Heard
 
 
 @dataclass(frozen=True, slots=True)
 class Utterance:
-    """What was said, whole. No hypotheses: speech that was not for us."""
+    """A whole utterance. Without hypotheses, the speech was not for us."""
 
     heard: Heard
 
 
 @dataclass(frozen=True, slots=True)
 class Ended:
-    """A recording that stood in for the microphone has been played to its end."""
+    """The recording in place of the microphone is over."""
 
 
 Speech = VoiceStarted | VoiceStopped | Partial | Utterance

@@ -33,7 +33,7 @@ _RECOGNIZER_REMEDY = "Go on with the keys; Bench tries the recognizer again at t
 
 
 class Ears:
-    """Listens to a source and tells `on_event`, from its own thread, what it hears.
+    """Listens to a source and calls `on_event` from its own thread with what it hears.
 
     `understand` is asked during pauses whether what was heard so far is whole: that decides how long to wait.
     `start` returns at once; a microphone that is not there is a Failed event, followed by Recovered when it comes.
@@ -75,15 +75,15 @@ class Ears:
         self._thread.start()
 
     def expect(self, expectation: Expectation) -> None:
-        """Only this can be said from now on; an utterance that was begun is forgotten."""
+        """Set what can be said from now on. An utterance that was begun is dropped."""
         self._orders.put(expectation)
 
     def deafen(self, deaf: bool) -> None:
-        """True: hear nothing, and forget what was begun. False: hear again, what goes on past the hold-off."""
+        """True: hear nothing, and drop what was begun. False: hear again, first what lasts past the hold-off."""
         self._orders.put(deaf)
 
     def close(self) -> None:
-        """Stop listening and give back the microphone and the recognizer. Safe to call twice."""
+        """Stop listening and release the microphone and the recognizer. Safe to call twice."""
         self._stop.set()
         if self._thread.is_alive() and self._thread is not threading.current_thread():
             self._thread.join(5)
@@ -105,7 +105,7 @@ class Ears:
             self._source.close()
 
     def _stumble(self, error: Exception) -> None:
-        """A fault of our own: tell it, drop the utterance, and begin to listen anew."""
+        """Report a programming error, drop the utterance, and start to listen again."""
         log.exception("fault while listening")
         self._outages.failed("ears", f"The ears failed: {error}.", "Bench goes on listening.")
         self._activity.forget()
@@ -126,7 +126,7 @@ class Ears:
         return False
 
     def _listen(self) -> None:
-        """Take sound until the source falls silent altogether. Its first sound may be slow to come."""
+        """Process sound until the source delivers none any more. Its first sound may take longer."""
         patience = self._settings.first_sound
         told = False
         last = time.monotonic()
@@ -156,7 +156,7 @@ class Ears:
         self._outages.failed("microphone", message, remedy)
 
     def _finish_recording(self) -> None:
-        """A recording is at its end: what was being said is over too."""
+        """The recording is over, and with it the utterance."""
         if self._activity.in_utterance:
             self._conclude()
         self._tell(Ended())
@@ -177,7 +177,7 @@ class Ears:
             self._expect(self._expectation)
 
     def _expect(self, wanted: Expectation) -> None:
-        """Hand the grammar of the moment to the recognizer. What fails is tried again."""
+        """Give the current grammar to the recognizer. A failure is tried again."""
         self._expected = self._guarded(lambda: self._recognizer.expect(wanted))
         self._expect_again = time.monotonic() + self._settings.retry_every
 
@@ -226,7 +226,7 @@ class Ears:
         self._guarded(lambda: self._recognizer.accept(self._gain.add(sound)))
 
     def _follow(self, chunk: Samples, phase: Phase) -> None:
-        """Give the recognizer more; ask it now and then what it hears; end the utterance when it is over."""
+        """Give the recognizer one more frame, and end the utterance when it is over."""
         if phase is Phase.OVERRUN:
             self._give_up()
         elif not self._guarded(lambda: self._recognizer.accept(self._gain.add(chunk))):
@@ -237,7 +237,7 @@ class Ears:
             self._conclude()
 
     def _conclude(self) -> None:
-        """The utterance is over: tell what was heard."""
+        """End the utterance and report what was heard."""
         begun = self._clock - self._activity.length
         self._activity.end()
         self._tell(VoiceStopped())
@@ -251,14 +251,14 @@ class Ears:
         self._tell(Utterance(self._surroundings.weigh(heard, begun, self._clock)))
 
     def _give_up(self) -> None:
-        """Too long to be an answer: talk. Told as speech that was not for us."""
+        """The speech is too long for an answer. Report it as talk that was not for us."""
         seconds = self._activity.length
         self._guarded(self._recognizer.finish)
         self._tell(VoiceStopped())
         self._told(Heard((), seconds), self._clock - seconds)
 
     def _guarded(self, work: Callable[[], object]) -> bool:
-        """Do `work` of the recognizer; its trouble becomes an event. True when it went well."""
+        """Run `work` of the recognizer. An error becomes an event. True without one."""
         try:
             work()
         except BenchError as error:

@@ -42,7 +42,7 @@ class Endpointing:
         self._understood: tuple[tuple[Hypothesis, ...], Understanding] | None = None
 
     def speaking(self) -> None:
-        """One more frame of speech: a pause before it was none, and now and then a partial reading is told."""
+        """One more frame of speech. Ends a pause, and reports a partial reading from time to time."""
         if self._looked:
             self._looked = 0
             self._guarded(self._recognizer.resume)
@@ -59,20 +59,20 @@ class Endpointing:
         return pause >= settings.end_open or self._agreed(pause) or self._heard_whole(pause)
 
     def _agreed(self, pause: float) -> bool:
-        """Whether both recognizers are sure already of an answer, and nothing is likely to follow it."""
+        """Whether both recognizers agree on an answer, are sure of it, and nothing is likely to follow."""
         if pause < self._settings.end_sure:
             return False
         return self._is_whole(self._sure(), may_go_on=pause >= self._settings.end_agreed)
 
     def _heard_whole(self, pause: float) -> bool:
-        """Whether the words of one recognizer, the second's only where it is sure, are whole and nothing can follow."""
+        """Whether one recognizer has a whole answer to which nothing can be added; the second must be sure of it."""
         wait = self._settings.end_whole
         if pause < wait or not self._due(wait / 2):
             return False
         return self._is_whole(self._partial()) or self._is_whole(self._sure(agreed=False))
 
     def _due(self, every: float) -> bool:
-        """Whether the last question to the recognizer is at least `every` seconds of sound ago."""
+        """Whether the recognizer was last asked at least `every` seconds of sound ago."""
         if self._activity.length - self._asked < every:
             return False
         self._asked = self._activity.length
@@ -91,7 +91,7 @@ class Endpointing:
         return heard
 
     def _sure(self, agreed: bool = True) -> Heard:
-        """What the recognizer is sure of already; nothing when it is not."""
+        """The result so far if the recognizer is sure of it, else nothing."""
         heard = Heard(())
 
         def ask() -> None:

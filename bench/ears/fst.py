@@ -27,9 +27,9 @@ _NEVER = float("inf")
 
 @dataclass(frozen=True, slots=True)
 class Costs:
-    """What a path pays besides the sound: `word` for each word, `filler` for leaving the grammar for filler words.
+    """Costs of a path besides the acoustic ones: `word` for each word, `filler` for entering the filler loop.
 
-    `hesitation` comes on top of `word` for a word that changes nothing ("uh"): else noise is full of them.
+    `hesitation` is added to `word` for a word that changes nothing ("uh"). Without it they are recognized in noise.
     """
 
     word: float = 0.0

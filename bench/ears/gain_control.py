@@ -30,7 +30,7 @@ def loudness(sound: Samples) -> float:
 
 
 def gain_for(loud: float) -> float:
-    """What brings speech of this loudness to the wanted one."""
+    """The gain that brings speech of this loudness to the target."""
     return min(WANTED / max(loud, 1.0), _MOST)
 
 
@@ -52,7 +52,7 @@ class GainControl:
         self._blocks = []
 
     def add(self, block: Samples) -> Samples:
-        """More of an utterance: the block at the loudness wanted."""
+        """The next block of an utterance, amplified."""
         self._blocks.append(block)
         return amplified(block, gain_for(self._usual))
 

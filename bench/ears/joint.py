@@ -1,10 +1,10 @@
-"""One answer and one confidence out of what two recognizers found.
+"""Combines the readings of both recognizers into one n-best list with one confidence.
 
-Readings that mean the same count together. Meanings are ranked by the second recognizer's log probability, a little by
-the first's confidence, and by whether they answer what was asked. The confidence of the best, the chance that speech
-was for us and that it is right, is a logistic regression (Cox 1958) on three numbers.
-The second's log probability tells talk by itself: it counts a reading against everything else that can be said in
-English, so that neither its free reading nor the first's background adds to it (`tests.benchmarks.joint_confidence`).
+Readings with the same meaning count together. Meanings are ranked by the second recognizer's log probability, a little
+by the first's confidence, and by whether they answer the question. The confidence of the best is the probability that
+the speech was for us and the meaning is right: a logistic regression (Cox 1958) on three features. The second's log
+probability separates answers from talk by itself, because it compares a reading with all English text. Neither a free
+transcript nor the first's background model improves that (`tests.benchmarks.joint_confidence`).
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ may be a word that the second was not taught."""
 
 @dataclass(frozen=True)
 class Weights:
-    """Fitted to people and talk that no model was trained on; they stand in the `bench.toml` of the second's model.
+    """Fitted weights, from the `bench.toml` of the second recognizer's model. The fit used held-out people and talk.
 
     `first` is what the log of the first's confidence counts in ranking, `unasked` the log odds against a meaning that
     does not answer what was asked (a command, an order of several parts). `both` weigh the lead of the best meaning
@@ -47,7 +47,7 @@ class Weights:
 
 @dataclass(frozen=True, slots=True)
 class Joint:
-    """A reading of each meaning with the meaning's share, best first, and the numbers that speak for the best.
+    """One reading for each meaning with the probability of the meaning, best first, and the features of the best.
 
     `first` is the first recognizer's confidence in it.
     """
@@ -69,14 +69,14 @@ class JointConfidence:
         return tuple(word for word in words if word not in self.unwritten)
 
     def alone(self, readings: Sequence[Reading], sense: SenseOf) -> Hypothesis | None:
-        """The second recognizer's best reading by itself, and its confidence; None without readings."""
+        """The best reading of the second recognizer alone, with its confidence. None without readings."""
         if not readings:
             return None
         found = self.evidence(Heard(()), readings, sense)
         return Hypothesis(found.readings[0][0], _logistic(self.weights.alone, found.features[:2]))
 
     def evidence(self, first: Heard, readings: Sequence[Reading], sense: SenseOf) -> Joint:
-        """What speaks for the readings; nothing without any."""
+        """The meanings of the readings with their features. Empty without readings."""
         sure: dict[Hashable, float] = {}
         for one in first.hypotheses:
             meaning = sense(self.plain(one.words)).meaning
@@ -84,7 +84,7 @@ class JointConfidence:
         return self._weighed(readings, sure, sense) if readings else Joint()
 
     def hypotheses(self, evidence: Joint) -> tuple[Hypothesis, ...]:
-        """The readings with their confidence: the others by their share beside the best, at most what it leaves."""
+        """The readings with their confidence. The others share at most what the confidence of the best leaves."""
         if not evidence.readings:
             return ()
         best = max(_logistic(self.weights.both, evidence.features), _UNTAUGHT * evidence.first)
@@ -118,7 +118,7 @@ class JointConfidence:
 
 
 def _sum(scores: Sequence[float]) -> float:
-    """The log of the sum of what these are the logs of."""
+    """The logarithm of the sum of the exponentials."""
     most = max(scores)
     return most + math.log(sum(math.exp(score - most) for score in scores))
 

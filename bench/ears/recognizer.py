@@ -9,11 +9,11 @@ from bench.language.meaning import Expectation, Heard
 
 
 class Recognizer(Protocol):
-    """Sound to words within what can be said now. One utterance at a time; used from one thread at a time.
+    """Turns sound into words that the current grammar allows. One utterance at a time, from one thread at a time.
 
-    `expect` chooses the grammar of the next utterance and drops one that was begun. `accept` takes the sound
-    of the utterance piece by piece, `partial` tells what it sounds like so far, `finish` ends it. `finish`
-    returns no hypotheses when the sound fits nothing that can be said. Engine failures raise BenchError.
+    `expect` sets the grammar of the next utterance and drops one that was begun. `accept` takes the sound block by
+    block, `partial` returns the best reading so far, `finish` ends the utterance. It returns no hypotheses when the
+    sound fits nothing in the grammar. Engine failures raise BenchError.
     """
 
     @property
@@ -22,33 +22,33 @@ class Recognizer(Protocol):
         raise NotImplementedError
 
     def expect(self, expectation: Expectation) -> None:
-        """Only this can be said from now on. Raises BenchError when the engine cannot take it."""
+        """Set the grammar from now on. Raises BenchError when the engine cannot load it."""
 
     def accept(self, block: Samples) -> None:
         """More sound of the utterance."""
 
     def partial(self) -> Heard:
-        """What it sounds like so far: the best reading only, its confidence not calibrated."""
+        """The best reading so far. Its confidence is not calibrated."""
         raise NotImplementedError
 
     def pause(self) -> None:
-        """A pause has begun, or lasts: what takes time may be started on the sound so far."""
+        """A pause has begun or continues. Slow work on the sound so far may start."""
         return
 
     def resume(self) -> None:
-        """Speech goes on after the pause: what was started is of no use."""
+        """Speech continues after the pause. Work that was started is dropped."""
         return
 
     def early(self, agreed: bool = True) -> Heard | None:
-        """What will be heard if nothing follows the pause, once that is known with a calibrated confidence.
+        """The result if nothing follows the pause, with calibrated confidence. None while it is not known.
 
-        Of several recognizers all must be `agreed` on it, unless the one that decides is to be asked alone.
+        With `agreed`, all recognizers must have found the same. Otherwise the deciding one is asked alone.
         """
         return None
 
     def finish(self) -> Heard:
-        """The utterance is over: its readings, best first. The next `accept` begins a new one."""
+        """End the utterance. Returns its readings, best first. The next `accept` begins a new one."""
         raise NotImplementedError
 
     def close(self) -> None:
-        """Give back memory and files."""
+        """Release memory and files."""

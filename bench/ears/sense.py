@@ -1,4 +1,4 @@
-"""What a reading means where it was heard: readings that mean the same do not speak against one another."""
+"""The meaning of a reading in the current state. Readings with the same meaning are not rivals."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from bench.language.understand import meant
 
 @dataclass(frozen=True, slots=True)
 class Sense:
-    """`meaning` is equal for readings that mean the same; `asked` when it answers what was asked for."""
+    """`meaning` is equal for readings with the same meaning. `asked` is true of an answer to the current question."""
 
     meaning: Hashable
     asked: bool = True
@@ -22,18 +22,18 @@ class Sense:
 
 Words: TypeAlias = tuple[str, ...]
 SenseOf: TypeAlias = Callable[[Words], Sense]
-"""What words mean at one moment."""
+"""The meaning of words in one state of the dialogue."""
 Senses: TypeAlias = Callable[[Expectation], SenseOf]
-"""What they mean by what can be said."""
+"""The same, for any expectation."""
 
 
 def literal(_: Expectation) -> SenseOf:
-    """Every reading means itself: where grammars are not of the product's phrases."""
+    """Each reading is its own meaning, for grammars other than the product's phrases."""
     return Sense
 
 
 def phrases(lexicon: Lexicon) -> Senses:
-    """What the phrases of Bench mean."""
+    """The meanings of the product's phrases."""
 
     @lru_cache(maxsize=256)  # asked again and again while a pause lasts
     def sense(expectation: Expectation, words: Words) -> Sense:

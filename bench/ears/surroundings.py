@@ -1,6 +1,6 @@
-"""After talk for somebody else more of it is likely: for a while, an answer needs a higher confidence.
+"""Lowers the confidence of speech shortly after talk that was not for us, because more talk is likely then.
 
-Pure: what was heard and its time in, the same with its confidence adjusted out.
+Pure: an utterance with its times in, the same with adjusted confidence out.
 """
 
 from __future__ import annotations
@@ -12,19 +12,19 @@ from bench.language.meaning import Heard
 
 
 def at_odds(confidence: float, odds: float) -> float:
-    """A confidence found under even odds, when speech is `odds` times less likely to be for us (Bayes' rule)."""
+    """The confidence at prior odds of `odds` to 1 against speech for us, from that at even odds (Bayes' rule)."""
     return confidence / (confidence + (1 - confidence) * odds)
 
 
 class Surroundings:
-    """Remembers when speech was last heard that was not for us. Times in seconds of sound."""
+    """Remembers when the last speech that was not for us ended. Times are in seconds of sound."""
 
     def __init__(self, settings: EarSettings) -> None:
         self._settings = settings
         self._talked: float | None = None
 
     def weigh(self, heard: Heard, begun: float, ended: float) -> Heard:
-        """What was heard from `begun` to `ended`, with less confidence if there was talk shortly before."""
+        """The utterance from `begun` to `ended`, with lower confidence if there was talk shortly before."""
         settings = self._settings
         lately = self._talked is not None and begun - self._talked < settings.talk_lasts
         if heard.confidence < settings.not_ours:

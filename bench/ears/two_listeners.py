@@ -1,7 +1,8 @@
 """Two recognizers, one answer: Vosk follows the speech, the second recognizer decides what was said.
 
-Vosk hears along, ends the utterance, and gives its readings; alone it answers too. From the first pause on the second
-searches the grammar of the moment, and scores what Vosk read and it did not. One confidence is made of both.
+Vosk decodes while the person speaks and ends the utterance; without the second recognizer its result counts. The
+second searches the current grammar from the first pause on, and scores the readings that only Vosk has. Both together
+give one confidence.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ from bench.language.meaning import Expectation, Heard, Hypothesis
 log = logging.getLogger(__name__)
 
 _SURE = 0.95
-"""So sure, the second recognizer need not hear it again, nor score what the first read otherwise."""
+"""With this confidence the second recognizer neither hears it again nor scores other readings of the first."""
 _UNHEARD = 0.2
 """Seconds of sound that came after the second recognizer began, and may hold the end of a word."""
 _TOLD = 3
@@ -32,9 +33,9 @@ _TOLD = 3
 
 @dataclass(frozen=True, slots=True)
 class Apart:
-    """What each recognizer made of the last utterance, for the log, `--json` and measuring. None: no answer in time.
+    """The results of each recognizer for the last utterance. `second` is None when it did not answer in time.
 
-    `alone` is what the first's confidence was made of, `evidence` what that of both was.
+    `alone` are the numbers behind the confidence of the first, `evidence` those behind that of both.
     """
 
     first: Heard
@@ -79,7 +80,7 @@ class TwoListeners(Recognizer):
         return f"{self._first.name} and a second recognizer" if self.second.ready else self._first.name
 
     def expect(self, expectation: Expectation) -> None:
-        """Both know what can be said now. Raises BenchError when the first cannot take it."""
+        """Set the grammar of both. Raises BenchError when the first cannot load it."""
         self._forget()
         self._expectation = expectation
         self._sense = self._senses(expectation)
@@ -96,7 +97,7 @@ class TwoListeners(Recognizer):
         self._blocks.append(block)
 
     def pause(self) -> None:
-        """The second recognizer begins to work on what was said so far, unless it is at it or has heard the same."""
+        """Start the second recognizer on the sound so far, unless it is busy with it or agrees with the first."""
         if self._ticket:
             readings = self.second.peek(self._ticket)
             if readings is None or self._settled(self._first.partial(), readings):
@@ -104,7 +105,7 @@ class TwoListeners(Recognizer):
         self._hear()
 
     def resume(self) -> None:
-        """What the second recognizer works on is not the end."""
+        """The sound that the second recognizer works on is not the whole utterance."""
         self._ticket = 0
 
     def partial(self) -> Heard:
@@ -112,7 +113,7 @@ class TwoListeners(Recognizer):
         return self._first.partial()
 
     def early(self, agreed: bool = True) -> Heard | None:
-        """What the second has made of the sound up to the pause, if the first hears the same or need not; or None."""
+        """The result of the second for the sound up to the pause. With `agreed`, only if the first has the same."""
         best = self._confidence.alone(self.second.peek(self._ticket) or (), self._sense)
         if best is None:
             return None
@@ -149,7 +150,7 @@ class TwoListeners(Recognizer):
         return self.second.wait()
 
     def close(self) -> None:
-        """Give back both."""
+        """Release both."""
         self.second.close()
         self._first.close()
 
@@ -159,11 +160,11 @@ class TwoListeners(Recognizer):
             self._ticket = self.second.hear(np.concatenate(self._blocks), self._expectation)
 
     def _more(self) -> bool:
-        """Whether the second has not heard all: in noise the end of a word passes for a pause."""
+        """Whether more sound has come since the second began: in noise, the end of a word looks like a pause."""
         return sum(len(block) for block in self._blocks[self._heard :]) > _UNHEARD * RATE
 
     def _settled(self, first: Heard, readings: Readings) -> bool:
-        """Whether both hear the same, and the second surely."""
+        """Whether both agree and the second is sure."""
         best = self._sure(readings)
         return best is not None and self._alike(first, best)
 
@@ -185,7 +186,7 @@ class TwoListeners(Recognizer):
         self._ticket = 0
 
     def _completed(self, readings: Readings, first: Heard) -> Readings:
-        """With a score for what the first read and the second did not."""
+        """The readings of the second, with scores for those that only the first has."""
         known = {reading.words for reading in readings}
         read = dict.fromkeys(self._confidence.plain(one.words) for one in first.hypotheses)
         missing = [words for words in read if words and words not in known]

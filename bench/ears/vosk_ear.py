@@ -31,7 +31,7 @@ _GIVES_BACK_EVERY = 16
 class VoskRecognizer(Recognizer):
     """Recognizes within the grammar of the current expectation.
 
-    `evidence` is what the last utterance's confidence was made from.
+    `evidence` are the numbers behind the confidence of the last utterance.
     """
 
     def __init__(self, model: ModelDirectory, grammar: Callable[[Expectation], Automaton]) -> None:
@@ -83,7 +83,7 @@ class VoskRecognizer(Recognizer):
         self._background.accept(sound)
 
     def partial(self) -> Heard:
-        """The best path so far; Vosk decodes in steps of about 0.2 s, so it lags by that much."""
+        """The best path so far. Vosk decodes in steps of about 0.2 s and lags by that much."""
         if self._engine is None:
             return Heard(())
         words = json.loads(self._engine.partial())["partial"].split()
@@ -92,7 +92,7 @@ class VoskRecognizer(Recognizer):
         return Heard((Hypothesis(tuple(words), 0.0),), self._seconds)
 
     def finish(self) -> Heard:
-        """The readings, best first; none when the filler explains the sound better than the grammar does."""
+        """The readings, best first. None when the filler fits the sound better than the grammar."""
         if self._engine is None:
             return Heard((), self._seconds)
         result = json.loads(self._engine.final())
@@ -131,7 +131,7 @@ class VoskRecognizer(Recognizer):
         return tuple(Hypothesis(words, one) for (words, _), one in zip(readings, sure, strict=True))
 
     def _directory(self, expectation: Expectation) -> Path:
-        """That of the grammar, made on first use. Those not used for longest are removed: a wide one takes 2 MB."""
+        """The directory of the grammar, built on first use. A wide one takes 2 MB: the least recently used goes."""
         path = self._directories.pop(expectation, None)
         if path is None or not path.is_dir():
             path = self._build(expectation)

@@ -30,7 +30,7 @@ _REMEDY = "Run `bench model verify`; put a whole copy of the model in its place.
 
 
 class VoskModel:
-    """A model from which Vosk can be given one grammar after another. `words` numbers all it knows.
+    """A model that Vosk loads with one grammar after another. `words` are the numbers of the words it knows.
 
     Raises BenchError when Vosk is not installed.
     """
@@ -72,7 +72,7 @@ class VoskModel:
             (path / "graph" / "words.txt").write_text(lines, encoding="utf-8")
 
     def load(self, path: Path) -> Model:
-        """What `build` made, in memory. Raises BenchError when the model is damaged."""
+        """Load a directory made by `build`. Raises BenchError when the model is damaged."""
         try:
             loaded = Model(path)
             Engine(loaded, RATE)  # a damaged graph is noticed only here

@@ -1,4 +1,4 @@
-"""A recording heard as one utterance, as fast as it can be."""
+"""Recognizes a whole recording as one utterance, without waiting for real time."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from bench.language.meaning import Heard
 
 _EDGE = round(0.3 * RATE)
 _HISS = 4
-"""Recognizers want a moment of quiet around the words, and digital silence is not what quiet sounds like."""
+"""Recognizers need a moment of quiet around the words. Digital silence would not do: no microphone delivers it."""
 _BLOCK = RATE // 10
 
 
@@ -22,7 +22,7 @@ def padded(sound: Samples) -> Samples:
 
 
 def hear_whole(recognizer: Recognizer, sound: Samples) -> Heard:
-    """All of `sound` as one utterance within what the recognizer was told to expect. Raises BenchError."""
+    """Recognize all of `sound` as one utterance under the current grammar. Raises BenchError."""
     whole = padded(amplified(sound, gain_for(loudness(sound))))
     for start in range(0, len(whole), _BLOCK):
         recognizer.accept(whole[start : start + _BLOCK])
