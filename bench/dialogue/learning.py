@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from bench.core.bender import Bender
-from bench.core.learned import LEAST_BENDS, evidence_of, worth_offering
+from bench.core.evidence import evidence_of
+from bench.core.learned import LEAST_BENDS, worth_offering
 from bench.core.notes import BenchError
 from bench.dialogue.effects import Effect, ForgetBender, KeepBender, KeepLearning
 from bench.dialogue.in_hand import steps_of

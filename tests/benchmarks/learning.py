@@ -25,13 +25,13 @@ from bench.core.bender import SQUARE_CORNER, Bender, Setup
 from bench.core.bends import work_out
 from bench.core.checks import Check, checks, gauges
 from bench.core.corrections import Verdict, correct
+from bench.core.evidence import evidence_of
 from bench.core.given import Number
 from bench.core.learned import (
     TYPICAL_SPREAD,
     Evidence,
     Numbers,
     estimate,
-    evidence_of,
     worth_offering,
 )
 from bench.core.lengths import round_to

@@ -12,6 +12,7 @@ import pytest
 
 from bench.core.bender import Bender
 from bench.core.bends import work_out
+from bench.core.evidence import evidence_of
 from bench.core.given import Number
 from bench.core.learned import (
     LEAST_BENDS,
@@ -19,7 +20,6 @@ from bench.core.learned import (
     Evidence,
     Numbers,
     estimate,
-    evidence_of,
     learned_bender,
     worth_offering,
 )
