@@ -113,7 +113,8 @@ def correct(plan: Plan, setup: Setup, observed: Mapping[str, Number]) -> Correct
 
 
 def _goals(plan: Plan, found: Shape, closing: bool, wanted: Mapping[str, Fraction | float]) -> list[Goal]:
-    """What was read is to come right; what was not, and is likely to be right, is to stay so."""
+    """What was read is to come right. What was not is to stay right where it is likely to be right, and otherwise to
+    become no more than twice as wrong."""
     able = [gauge for gauge in gauges(plan) if (gauge.bends if closing else gauge.turns)]
     read = [
         Goal(gauge, float(wanted[gauge.key]), float(tolerance_of(gauge)))
@@ -122,11 +123,11 @@ def _goals(plan: Plan, found: Shape, closing: bool, wanted: Mapping[str, Fractio
     ]
     rest = [gauge for gauge in able if gauge.routine and gauge.key not in wanted]
     likely = zip(rest, found.read(rest), Shape.planned(plan, found.setup).read(rest), strict=True)
-    stay = [
-        Goal(gauge, value, float(tolerance_of(gauge)))
-        for gauge, value, planned in likely
-        if abs(value - planned) <= float(tolerance_of(gauge)) / 2
-    ]
+    stay = []
+    for gauge, value, planned in likely:
+        tolerance, off = float(tolerance_of(gauge)), abs(value - planned)
+        right = off <= tolerance / 2
+        stay.append(Goal(gauge, value, tolerance) if right else Goal(gauge, planned, 2 * max(tolerance, off)))
     return [*read, *stay]
 
 

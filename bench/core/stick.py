@@ -20,30 +20,14 @@ from bench.core.plan import Mark, Plan
 from bench.core.simulate import arc_of
 from bench.core.simulate import arcs as arcs_of
 from bench.core.stick_order import NO_ORDER, bending_order
-from bench.core.vectors import Vector, degrees_between, dot, minus
+from bench.core.taping import Taped, taped
+from bench.core.vectors import Vector, dot, minus
 
 _A_CORNER = 60.0
 """A bend that turns the run by this much or more is measured from its back afterwards, as a 90 is."""
 
 _OVERLAP = "bends_overlap"
 """Code of the error where two bends run into each other."""
-
-_SQUARE_WITHIN = 0.5
-"""Degrees within which a bend is a 90, with a back to hook the tape on."""
-
-
-_PARALLEL_WITHIN = 0.5
-"""Degrees within which two straights are parallel enough to tape along one to a mark on the other."""
-
-
-@dataclass(frozen=True, slots=True)
-class Taped:
-    """How far a mark is from the back of the last finished 90 (`from_back`), or else from the tape end; inches on the
-    tape's scale. `past` bends between, the tape is held straight and not along the conduit."""
-
-    at: Fraction
-    from_back: bool
-    past: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,27 +103,14 @@ class Stick:
         return None if number == len(self.marks) else self.marks[number].at - here.at
 
     def taped(self, number: int, made: Collection[int]) -> Taped | None:
-        """How mark `number` is taped where conduit before it is bent already: no tape reaches round a 90, and one laid
-        along other bends reads short or long.
+        """How mark `number` is taped where conduit before it is bent already, as `taping.taped` has it.
 
-        `made` are the numbers of the marks bent. None where nothing before it is bent, or where no straight line leads
-        to it: the straight it lies on goes another way.
+        `made` are the numbers of the marks bent. None where nothing before it is bent, or where no tape leads to it.
         """
         mark, bender = self.mark(number), self.setup.bender
-        start, place = arc_of(mark, bender).start, float(mark.place)
         bent = [arc_of(self.mark(other), bender) for other in made if other != number]
-        before = sorted((arc for arc in bent if arc.start < start), key=lambda arc: arc.start)
-        if not before:
-            return None
-        path = build_path(before, bender.radius, float(self.length))
-        squares = [index for index, arc in enumerate(before, 1) if abs(arc.angle - 90) <= _SQUARE_WITHIN]
-        leg, own = path.segments[2 * squares[-1] if squares else 0], path.segments[-1]
-        past = leg is not own
-        if past and (place < own.start or degrees_between(leg.along, own.along) > _PARALLEL_WITHIN):
-            return None
-        reach = dot(minus(own.point(place), leg.origin), leg.along)
-        back = bender.radius + self.setup.od / 2 if squares else 0.0
-        return Taped(round_to(reach + back, self.setup.scale), bool(squares), past)
+        start = arc_of(mark, bender).start
+        return taped(float(mark.place), [arc for arc in bent if arc.start < start], self.setup, self.length)
 
 
 def lay_out(

@@ -122,6 +122,16 @@ def test_offset_rise_comes_back(angle: float, sixteenths: int, over: float) -> N
     assert correction.predicted["rise"] == pytest.approx(legs_apart(path), abs=1 / 16)
 
 
+def test_a_height_alone_is_not_corrected_at_the_cost_of_the_far_leg() -> None:
+    """A rise of 10 1/16 for 9 15/16 once closed the far bend alone by 4.5 degrees: the height fits, the far leg leans
+    by as much (plane geometry: the legs of two opposite bends lean by what one is more than the other)."""
+    made = plan("offset", distance=Fraction(60), angle=22.5, rise=Fraction(159, 16))
+    close = [0.0, 0.0]
+    for tweak in correct(made, HALF, {"rise": Fraction(161, 16)}).tweaks:
+        close[tweak.mark - 1] = tweak.close
+    assert abs(close[0] - close[1]) <= 1.0
+
+
 @settings(max_examples=examples(30))
 @given(st.sampled_from(["saddle3", "saddle4"]), st.floats(-2.5, 2.5))
 def test_saddle_height_comes_back_and_legs_stay_in_line(kind: str, over: float) -> None:

@@ -47,7 +47,8 @@ PHASES = (Phase.explicit, Phase.reuse, Phase.generate)
 """Without shrinking: each example is a whole job, and making it smaller takes minutes."""
 FROM = (
     "(?: from the back of the ninety|"
-    "( straight from the back of the ninety| from the tape end, tape held straight))?"
+    "( straight from the back of the ninety| from the tape end, tape held straight|"
+    " from the ninety, over the bend's outside| from the tape end, over the bend's outside))?"
 )
 LENGTH = re.compile(r"(?:\d+' ?)?(?:\d+(?: \d+/\d+)?|\d+/\d+)(?:\"| mm)|\d+'")
 
@@ -172,7 +173,7 @@ class Talk:
         number = (view.stick.current or 0) + 1 if view.stick else 0
         place = meaning.value
         if heard[3]:
-            place = self._past_bends(number, place, from_back="back" in heard[3])
+            place = self._past_bends(number, place, "ninety" in heard[3], "outside" in heard[3])
         elif "from the back" in said:
             place = self._from_the_tape_end(number, place)
         stick = self.state.now.stick.name
@@ -208,9 +209,10 @@ class Talk:
         assert abs(exact - nearest) <= Fraction(1, 16), (exact, nearest)
         return nearest
 
-    def _past_bends(self, number: int, place: Fraction, from_back: bool) -> Fraction:
+    def _past_bends(self, number: int, place: Fraction, from_back: bool, outside: bool) -> Fraction:
         """A mark past finished bends, by a straight tape beside the simulation of `independent`: from the tape end or
-        the back of the last 90, along the leg there, square across to the mark."""
+        the back of the last 90, along the leg there, square across to the mark; or over the outside of one bend,
+        half a diameter beyond its centerline."""
         stick = self.state.now.stick
         spoken, profile = stick.spoken, stick.tools.profile
         assert spoken is not None
@@ -224,11 +226,17 @@ class Talk:
         corners = [at for at, mark in enumerate(before, start=1) if mark.bend == 90]
         assert bool(corners) == from_back
         leg, own = made.straights[corners[-1] if corners else 0], made.straights[-1]
-        assert leg.along @ own.along > 0.999
-        mark = own.start + own.along * (float(along[number - 1].at) - made.arcs[-1][1])
         radius = (float(profile.gain) - od) / (2 - math.pi / 2)
-        straight = (mark - leg.start) @ leg.along + (radius + od / 2 if corners else 0.0)
-        assert abs(float(place) - straight) <= 1 / 16, (place, straight)
+        mark = own.start + own.along * (float(along[number - 1].at) - made.arcs[-1][1])
+        if outside:
+            turn = math.acos(leg.along @ own.along)
+            legs = (leg.end - leg.start) @ leg.along + (mark - own.start) @ own.along
+            reach = legs + (radius + od / 2) * turn
+        else:
+            assert leg.along @ own.along > 0.999
+            reach = (mark - leg.start) @ leg.along
+        reach += radius + od / 2 if corners else 0.0
+        assert abs(float(place) - reach) <= 1 / 16, (place, reach)
         return along[number - 1].at
 
     def job(self, conduit: str, size: str, metric: bool, asked: Sequence[AskedStick]) -> None:

@@ -7,15 +7,18 @@ from collections.abc import Sequence
 from bench.core.lengths import Units, text
 from bench.core.notes import Note
 from bench.core.stick import Stick
+from bench.core.taping import Over
 from bench.dialogue import rows
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.steps.step import Doing, Pace, WorkStep
 from bench.language.write import written_value
 
 _TAPED = {
-    (True, False): ("mark_from_back", "from_back"),
-    (True, True): ("mark_past_back", "past_back"),
-    (False, True): ("mark_past", "past_bends"),
+    (True, Over.NOTHING): ("mark_from_back", "from_back"),
+    (True, Over.BENDS): ("mark_past_back", "past_back"),
+    (False, Over.BENDS): ("mark_past", "past_bends"),
+    (True, Over.OUTSIDE): ("mark_outside_back", "outside_back"),
+    (False, Over.OUTSIDE): ("mark_outside", "outside_bend"),
 }
 """Prompt and words of the screen for a mark behind a finished ninety, and past other bends."""
 
@@ -53,11 +56,12 @@ def _row(stick: Stick, row: tuple[int, ...], units: Units, knowledge: Knowledge)
 def mark_step(
     stick: Stick, index: int, to_make: Sequence[int], units: Units, knowledge: Knowledge
 ) -> WorkStep:
-    """A mark from the tape end, or from the back of a finished ninety; past other bends by a straight tape."""
+    """A mark from the tape end, or from the back of a finished ninety; past other bends by a straight tape, or over
+    the outside of one bend."""
     taped = stick.taped(index + 1, rows.made_marks(stick, to_make))
     at, note, where = stick.marks[index].at, "mark", "from_tape_end"
     if taped is not None:
-        at, (note, where) = taped.at, _TAPED[taped.from_back, taped.past]
+        at, (note, where) = taped.at, _TAPED[taped.from_back, taped.over]
     say = knowledge.note(note, name=index + 1, at=at)
     action = (knowledge.words[where],)
     return WorkStep(Doing.MARK, (say,), text(at, units), mark=index, action=action)
