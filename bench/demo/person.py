@@ -21,11 +21,13 @@ class Watched:
     display: Display
     mark_verb: str
     views: list[View] = field(default_factory=list)
+    shown: int = 0
     changed: float = 0.0
 
     def show(self, view: View) -> None:
         """Show the view and store it."""
         self.views.append(view)
+        self.shown += 1
         self.changed = time.monotonic()
         self.display.show(view)
 
@@ -90,7 +92,7 @@ class Person:
         answered, said_at, quiet_since = 0, 0.0, time.monotonic()
         asked: deque[str] = deque(maxlen=20)
         while not self._over.wait(0.05):
-            now, shown = time.monotonic(), len(self._watched.views)
+            now, shown = time.monotonic(), self._watched.shown
             if not self._may_speak():
                 quiet_since = now
             settled = now - max(quiet_since, self._watched.changed) >= self.THINKS

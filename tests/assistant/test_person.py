@@ -177,3 +177,24 @@ def test_a_misheard_order_ends_at_the_same_marks(misheard: tuple[str, ...], tmp_
         assistant.session.handle(Said(typed(one.answer(said))))
     assistant.close()
     assert watched.marks == wanted.marks
+
+
+def test_views_that_are_forgotten_are_no_new_question() -> None:
+    """A long day forgets what was shown; the person said the same answer twice then, on top of each other."""
+    said: list[str] = []
+    watched = Watched(FakeDisplay([]), "MARK")
+
+    def say(words: str) -> None:
+        said.append(words)
+        watched.views[:-1] = []
+
+    one = Person((Part(("",), "next"),), watched, say, lambda: True)
+    one.THINKS = 0.02
+    for number in range(5):
+        watched.show(View("MARK", str(number), said="Mark one"))
+    thread = threading.Thread(target=one.run)
+    thread.start()
+    time.sleep(0.5)
+    one.stop()
+    thread.join()
+    assert said == ["next"]
