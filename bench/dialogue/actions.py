@@ -39,8 +39,9 @@ def adjusted(correction: Correction, units: Units, knowledge: Knowledge) -> tupl
             knowledge.words["trim"].format(length=text(correction.trim, units)),
             knowledge.words["trim_where"],
         )
-    if correction.verdict is Verdict.MOVE:
-        return knowledge.words["move_out"], knowledge.words["or_remake"]
+    if correction.verdict is Verdict.MOVE and correction.trim is not None:
+        move = knowledge.words["move_out"].format(length=text(abs(correction.trim), units))
+        return move, knowledge.words["or_remake"]
     return (knowledge.words["remake"],)
 
 
