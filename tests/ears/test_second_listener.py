@@ -12,6 +12,7 @@ from bench.audio.samples import RATE, Samples
 from bench.core.notes import BenchError
 from bench.data.phrases import lexicon
 from bench.ears.joint import JointConfidence, Weights
+from bench.ears.second import token_graph
 from bench.ears.second.mel import log_mel
 from bench.ears.second.model import check, find_second, second_model
 from bench.ears.second.network import BEGIN, END, Network, Pair
@@ -115,6 +116,23 @@ def test_the_graph_holds_what_the_grammar_accepts_and_nothing_else(
     assert accepted(" Repeat.")
     for text in (" Thirty one and a quarter.", " Thirty-one and a", " A quarter thirty.", " Hello.", "."):
         assert not accepted(text), text
+
+
+def test_a_graph_keeps_a_bounded_number_of_nodes_and_unfolds_the_others_again(
+    lengths: TokenGraph, spelling: Spelling, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every noise leads the search elsewhere: over a day memory grew without bound."""
+    monkeypatch.setattr(token_graph, "_MOST_UNFOLDED", 40)
+    graph = TokenGraph(lengths._arcs, lengths._finals, spelling, frozenset(lexicon().hesitations))
+    reached, waiting = {graph.start}, [graph.start]
+    while waiting and len(reached) < 500:
+        for node in graph.following(waiting.pop(0)).values():
+            if node not in reached:
+                reached.add(node)
+                waiting.append(node)
+        assert len(graph._unfolded) <= 40
+    assert len(reached) >= 500
+    assert graph.following(graph.start) == lengths.following(lengths.start)
 
 
 def test_lengths_are_heard_and_nothing_outside_the_grammar(
