@@ -43,7 +43,7 @@ class Verdict(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Tweak:
-    """One bend to mend: `mark` counts from the tape end; `close` is degrees to bend further (negative: open),
+    """One bend to correct: `mark` counts from the tape end; `close` is degrees to bend further (negative: open),
     `turn` degrees to turn it back about the conduit against the lean."""
 
     mark: int
@@ -53,7 +53,7 @@ class Tweak:
 
 @dataclass(frozen=True, slots=True)
 class Correction:
-    """What to do, and what will then be measured: `predicted` by key of the check, from simulating the mended bend.
+    """What to do, and what will then be measured: `predicted` by key of the check, from simulating the corrected bend.
 
     `trim` is inches to cut off the tape end; negative: to move the bend out. `notes` say it all, the most
     important first.
@@ -148,7 +148,7 @@ def _place(plan: Plan, found: Shape, wanted: Mapping[str, Fraction | float]) -> 
 
 def _limit(gauge: Gauge) -> float:
     """Tolerances within which it fits. At the limit itself only bending is worth the work, and not for a leg, which
-    bends that mend the height move by as much."""
+    bends that correct the height move by as much."""
     return _JUST_UNDER if gauge.bends and gauge.level is None else 1.0
 
 

@@ -1,4 +1,4 @@
-"""From a bend as it came out to the change that mends it: as few bends as can do it, in steps a person can hold."""
+"""From a bend as it came out to the change that corrects it: in few bends, in steps a person can hold."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from bench.core.gauges import Gauge
 from bench.core.linear import dot, solve
 
 MOST_OPENED, MOST_CLOSED, MOST_TURNED = 5.0, 10.0, 10.0
-"""Degrees beyond which mending flattens or kinks the conduit; common practice, no source. That an over-bent
+"""Degrees beyond which a correction flattens or kinks the conduit; common practice, no source. That an over-bent
 90 can be brought back a little is taught (Conduit Fabrication Level I, lesson 5)."""
 
 _STEP = 0.5
@@ -158,7 +158,7 @@ def _worst(readings: Sequence[float], goals: Sequence[Goal]) -> float:
 
 
 def _spoils(before: Sequence[float], after: Sequence[float], goals: Sequence[Goal]) -> bool:
-    """Whether a reading that is right, or nearly, is put wrong to mend another."""
+    """Whether a reading that is right, or nearly, is made wrong to correct another."""
     return any(
         abs(there - goal.wanted) > max(goal.tolerance, abs(here - goal.wanted))
         for here, there, goal in zip(before, after, goals, strict=True)

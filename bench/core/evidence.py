@@ -39,8 +39,8 @@ def evidence_of(
     """What the readings of one bend teach; None where they teach nothing or are misread.
 
     `read` are readings by key of the check; `fits` are those among them that were only said to fit. `setup` is the
-    one that the plan was made with. They are of the bend as it first came out, or once it was `mended`: then its
-    angles tell nothing of springback and hand any more, but its places still tell of take-up and radius.
+    one that the plan was made with. They are of the bend as it first came out, or after it was corrected
+    (`mended`): then its angles tell nothing about springback and hand, but its places still tell of take-up and radius.
     """
     told = set(fits)
     known = [one for one in gauges(plan) if one.key in read and not one.turns]

@@ -179,13 +179,9 @@ def _hook_reaches(mark: Mark, seat: Span, end: float, setup: Setup) -> None:
 
 
 def _refuse_seat(mark: Mark, lack: float, setup: Setup) -> None:
-    if lack > float(setup.scale):
-        raise _cannot(
-            "hook_on_bend",
-            "At mark {mark} the hook would sit {lack} on a finished bend.",
-            mark,
-            lack=on_scale(lack, setup.scale),
-        )
+    _refuse_lack(
+        "hook_on_bend", "At mark {mark} the hook would sit {lack} on a finished bend.", mark, lack, setup
+    )
 
 
 def _foot_stands(mark: Mark, foot: Span, end: float, setup: Setup) -> None:
@@ -201,13 +197,14 @@ def _foot_stands(mark: Mark, foot: Span, end: float, setup: Setup) -> None:
 
 
 def _refuse_foot(mark: Mark, lack: float, setup: Setup) -> None:
+    _refuse_lack(
+        "foot_on_bend", "At mark {mark} the foot would stand {lack} on a finished bend.", mark, lack, setup
+    )
+
+
+def _refuse_lack(code: str, template: str, mark: Mark, lack: float, setup: Setup) -> None:
     if lack > float(setup.scale):
-        raise _cannot(
-            "foot_on_bend",
-            "At mark {mark} the foot would stand {lack} on a finished bend.",
-            mark,
-            lack=on_scale(lack, setup.scale),
-        )
+        raise _cannot(code, template, mark, lack=on_scale(lack, setup.scale))
 
 
 def _cannot(code: str, template: str, mark: Mark, **values: Value) -> BenchError:

@@ -179,5 +179,5 @@ FIRST_SQUARE = Gauge(
 )
 SQUARE = Gauge("square", "Check the bend for square: {planned}.", _squareness, last, degrees=True)
 SHIFT = (FAR_LEG, DOGLEG, RISE, TAPE_LEG_AWAY)
-"""What two bends that carry the conduit over to a parallel line are measured by, in the order that mends: parallel,
+"""What two bends that carry the conduit over to a parallel line are measured by, in the order of correction: parallel,
 then the plane, which closing a turned bend would leave again, then the height."""

@@ -56,7 +56,7 @@ class Evidence:
     """What one bend taught. `bend` tells it apart from others: job, stick, pipe, place on the stick.
 
     `information` is the upper half of the symmetric matrix H'V^-1 H by rows, `pull` is H'V^-1 z. `mended` is true
-    of what was read once the bend was mended.
+    of what was read after the bend was corrected.
     """
 
     bend: tuple[str, ...]

@@ -27,7 +27,7 @@ class Note:
 
 
 class BenchError(Exception):
-    """Something the person can mend: what is wrong, and what would work instead.
+    """Something the person can put right: what is wrong, and what would work instead.
 
     `message` and `remedy` are notes so that voice, screen and command line can each say them well.
     Programming mistakes are ordinary exceptions, never this.

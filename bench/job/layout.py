@@ -20,7 +20,7 @@ from bench.core.plan import Mark, Plan
 from bench.core.run import Run, Section, plan_run
 from bench.core.stick import OnStick, Stick, lay_out, same_again
 from bench.core.trade import Trade
-from bench.job.model import Job, JobBend, JobStick, Profile, Spoken, SpokenMark, Tools
+from bench.job.model import Job, JobBend, JobStick, Profile, Spoken, SpokenMark, Tools, of_stick
 
 
 class Tables(Protocol):
@@ -191,12 +191,7 @@ def _laid_or_named(stick: JobStick, tables: Tables) -> LaidStick:
     try:
         return lay_out_stick(stick, tables)
     except BenchError as error:
-        message = Note(
-            error.code,
-            "Stick {stick}: " + error.message.template,
-            {**error.message.values, "stick": stick.name},
-        )
-        raise BenchError(message, error.remedy) from error
+        raise of_stick(error, stick.name) from error
 
 
 def _known(stick: JobStick) -> bool:

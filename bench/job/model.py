@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Self
 
 from bench.core.lengths import Units
+from bench.core.notes import BenchError, Note
 from bench.core.plan import Hook, Mark, Method, Reference
 
 Number = Fraction | float | int
@@ -206,3 +207,10 @@ class Job:
     def kinds(self) -> tuple[str, ...]:
         """The kinds of bend in it, each once."""
         return tuple(dict.fromkeys(bend.kind for stick in self.sticks for bend in stick.bends))
+
+
+def of_stick(error: BenchError, name: str) -> BenchError:
+    """The error with the name of the stick that it is about."""
+    message = error.message
+    template, values = "Stick {stick}: " + message.template, {**message.values, "stick": name}
+    return BenchError(Note(message.code, template, values), error.remedy)

@@ -15,7 +15,7 @@ from bench.core.given import measure_key
 from bench.core.lengths import MILLIMETER, Units
 from bench.core.notes import BenchError, Note, Value
 from bench.core.plan import Measure, Method, Quantity
-from bench.job.model import Job, JobBend, JobStick, Number, Profile, Tools
+from bench.job.model import Job, JobBend, JobStick, Number, Profile, Tools, of_stick
 from bench.language.read import read_angle, read_count, read_length
 
 Written = str | int | float
@@ -206,12 +206,7 @@ def _named(stick: WrittenStick, copy: int, job: WrittenJob) -> JobStick:
     try:
         return _stick(stick, copy, job)
     except BenchError as error:
-        message = Note(
-            error.code,
-            "Stick {stick}: " + error.message.template,
-            {**error.message.values, "stick": stick.name},
-        )
-        raise BenchError(message, error.remedy) from error
+        raise of_stick(error, stick.name) from error
 
 
 def _stick(stick: WrittenStick, copy: int, job: WrittenJob) -> JobStick:

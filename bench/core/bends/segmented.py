@@ -41,7 +41,7 @@ def _later(count: int) -> list[float]:
 
 
 STUB = replace(STUB_HEIGHT, bends=_later)
-"""Its height is mended by a pair of shots against each other; what they cannot mend is cut off or moved."""
+"""Its height is corrected by two shots, one closed and one opened; what they cannot correct is cut off or moved."""
 
 
 class Segmented(Bend):
