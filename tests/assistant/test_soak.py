@@ -24,9 +24,14 @@ def test_a_part_comes_back() -> None:
 def test_a_drift_is_that_of_the_time_after_warming_up() -> None:
     assert drift_of(part(60, 3.0).samples) == pytest.approx(3.0)
     assert drift_of(part(60, 3.0).samples, "person") == pytest.approx(120.0)
-    assert drift_of(part(16, 3.0).samples) is None
+    assert drift_of(part(29, 3.0).samples) is None
     cold = tuple(Sample(float(at), {MAIN: 1000.0 - at}, 0.0, 0.0, 0) for at in range(15))
     assert drift_of((*cold, *part(60, 0.0).samples[15:])) == pytest.approx(0.0)
+
+
+def test_what_swings_with_the_grammar_in_hand_is_no_drift() -> None:
+    swinging = tuple(Sample(float(at), {MAIN: 170.0 - 7 * (at % 4)}, 0.0, 0.0, 0) for at in range(15, 60))
+    assert drift_of(swinging) == pytest.approx(0.0, abs=0.5)
 
 
 def test_parts_are_drawn_side_by_side_with_a_line_between() -> None:
