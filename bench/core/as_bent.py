@@ -1,8 +1,8 @@
-"""The bend as it came out, as far as its checks tell: the planned marks with the likeliest errors of hand.
+"""The bend as it came out, as far as its checks tell: the planned marks with the most likely errors of hand.
 
 A least-squares estimate: each bend has its usual spread in angle, turn and place of the mark, each reading its own,
 and what was read is shared among the bends by what is likely (Gauss-Newton with a prior; the gain of a Kalman
-update). So the last bend does not take the blame for all.
+update). So the error is not put down to the last bend alone.
 """
 
 from __future__ import annotations
@@ -78,7 +78,7 @@ class _Way:
 
 
 def likeliest(plan: Plan, setup: Setup, gauges: Sequence[Gauge], readings: Sequence[float]) -> Shape:
-    """The shape that these readings speak for most. A reading without a sign is taken as it is."""
+    """The most likely shape, given these readings. A reading without a sign is used as it is."""
     ways = _ways(len(plan.marks))
     spreads = [_spread(gauge) for gauge in gauges]
     amounts, shape = [0.0] * len(ways), Shape.planned(plan, setup)

@@ -1,7 +1,7 @@
 """After the bend: from what was measured (`checks.py`) which bend to open or close, or to make it again.
 
-What was read is explained by the likeliest errors of hand (`as_bent.py`), and the correction is the change of the
-fewest bends that brings every reading back (`cure.py`), both in the simulation that made the plan. For an offset
+The readings are explained by the most likely errors of hand (`as_bent.py`). The correction is the change of the fewest
+bends that makes every reading right (`cure.py`). Both use the simulation that made the plan. For an offset
 too high this is dH/dtheta = S cos(theta) + R sin(theta) for both bends together.
 """
 

@@ -29,7 +29,7 @@ _NEAR, _A_FIFTH, _TWO_FIFTHS = 2.0, 0.8, 0.6
 _CURVED = 1.2
 """How much better a change may turn out than the slopes foresee."""
 _STIFF = 1e-4
-"""Keeps a change from growing where it does nothing."""
+"""Keeps the change of a bend small where it has no effect."""
 
 
 @dataclass(frozen=True, slots=True)

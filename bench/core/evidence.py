@@ -21,7 +21,7 @@ from bench.core.linear import dot, solve
 from bench.core.plan import Plan
 
 _GATE = 4.5
-"""Spreads beyond which a reading is taken for misread."""
+"""A reading farther off than this many standard deviations is taken for misread."""
 _MANY = 6
 """Bends of one plan beyond which it teaches nothing here: the shots of a segmented bend are pulled in another way."""
 _STEP: Vector4 = (0.01, 0.01, 0.05, 0.05)
@@ -36,7 +36,7 @@ def evidence_of(
     so_far: Estimate | None = None,
     mended: bool = False,
 ) -> Evidence | None:
-    """What the readings of one bend teach; None where they teach nothing or are misread.
+    """What the readings of one bend teach; None where they tell nothing or are probably misread.
 
     `read` are readings by key of the check; `fits` are those among them that were only said to fit. `setup` is the
     one that the plan was made with. They are of the bend as it first came out, or after it was corrected

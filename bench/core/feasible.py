@@ -1,4 +1,4 @@
-"""Can these bends be made? The reason why not, before any advice on what would work.
+"""Whether these bends can be made, and if not, why.
 
 A bend needs straight conduit on both sides of its arc while it is made: on the hook's side from the arc to the
 arrow, on the other side as much as there is to stand on. What is bent by then must lie outside both. It is held

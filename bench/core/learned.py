@@ -1,4 +1,4 @@
-"""What is known of a bender and the person who uses it: an estimate that sharpens with every bend that was read.
+"""What is known of a bender and the person who uses it: an estimate that becomes more exact with every bend read.
 
 Four numbers make a bend come out as it does: take-up, radius, springback, and how far this hand bends beyond what it
 pulls to. Each bend read adds information (`evidence.py`). The estimate is the mean of a normal distribution with the
@@ -26,7 +26,7 @@ MEASURED_SPREAD: Vector4 = (1 / 16, 1 / 8, 0.75, 1.5)
 LEAST_BENDS = 4
 """Bends read before anything is offered, and again after it was declined."""
 MOST_BENDS = 60
-"""Older ones are let go: shoes wear, hands change."""
+"""Older ones are dropped: shoes wear, and people bend differently over time."""
 _NINETEEN_IN_TWENTY = 9.49
 """The 95 % point of chi-squared with four degrees of freedom (any table of it)."""
 
@@ -67,7 +67,7 @@ class Evidence:
 
 @dataclass(frozen=True, slots=True)
 class Estimate:
-    """The likeliest numbers, how far each may be off (one standard deviation), and of how many bends."""
+    """The most likely numbers, the standard deviation of each, and from how many bends."""
 
     numbers: Numbers
     spread: Numbers
@@ -76,7 +76,7 @@ class Estimate:
 
 
 def estimate(start: Numbers, spread: Vector4, evidence: Sequence[Evidence]) -> Estimate:
-    """The numbers that the evidence speaks for, beginning at `start` with its usual `spread`."""
+    """The most likely numbers by the evidence, starting from `start` with its usual `spread`."""
     matrix = [[0.0] * 4 for _ in range(4)]
     right = [0.0] * 4
     for way, (value, wide) in enumerate(zip(start.row, spread, strict=True)):
@@ -117,10 +117,10 @@ def learned_bender(found: Estimate, used: Bender, name: str) -> Bender:
 
 
 def worth_offering(found: Estimate, used: Bender, name: str) -> Bender | None:
-    """The bender learned, when enough bends speak for it and it would make another bend; else None.
+    """The bender learned, where enough bends support it and it would bend differently; else None.
 
-    Enough: what is used lies outside of where nineteen in twenty estimates would have it, and take-up and angle are
-    known well enough for the step they are told in.
+    Enough: the numbers in use lie outside the 95 % region of the estimate, and the difference is at least one step of
+    what is told: a sixteenth of take-up, an eighth of radius or half a degree.
     """
     if found.bends < LEAST_BENDS:
         return None

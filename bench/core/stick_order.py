@@ -24,8 +24,8 @@ _FEW = 4
 
 @dataclass(frozen=True, slots=True)
 class _Lack:
-    """Inches that lack at or because of one bend, by its index: of room to hold it well, and of what it cannot be made
-    without."""
+    """Inches missing at or because of one bend, by its index: `grip` of the room to hold it well, `held` of the least
+    room to make it at all."""
 
     index: int
     grip: float
@@ -63,7 +63,7 @@ def _orders(groups: Sequence[int], made: int) -> list[tuple[int, ...]]:
 
 
 def _short_of(lacks: Sequence[_Lack]) -> tuple[float, float]:
-    """What lacks in all: first of what a bend cannot be made without."""
+    """How many inches are missing in all: first of the least room, then of the room to hold it well."""
     return sum(lack.held for lack in lacks), sum(lack.grip for lack in lacks)
 
 
@@ -109,8 +109,8 @@ def _neighbors(bender: Bender, marks: Sequence[Mark], owners: Sequence[int]) -> 
 
 
 def _near(mark: Mark, arc: Span, index: int, degrees: float, other: Span, bender: Bender) -> _Lack:
-    """How much the hook lacks of its grip, or the foot of its room; and of what there must be: straight to the arrow,
-    and to stand on. A shallow bend can be stood on."""
+    """How much the hook lacks of its grip or the foot of its room, and how much of the least: straight conduit to the
+    arrow, and something to stand on. A shallow bend can be stood on."""
     room = (seat_of(mark.hook, arc, bender), foot_of(mark.hook, arc, bender))
     grip = _more_than_a_step(max(overlap(span, [other]) for span in room))
     if mark.hook is Hook.EITHER:

@@ -42,7 +42,7 @@ class Learning:
         return self.bender, self.conduit, self.size
 
     def with_(self, one: Evidence) -> Learning:
-        """With the evidence of one bend more, or anew; the oldest is let go."""
+        """With the evidence of one more bend, or of a bend read again; the oldest is dropped."""
         others = [each for each in self.evidence if (each.bend, each.mended) != (one.bend, one.mended)]
         newest = list(dict.fromkeys(each.bend for each in (*others, one)))[-MOST_BENDS:]
         return replace(self, evidence=tuple(each for each in (*others, one) if each.bend in newest))

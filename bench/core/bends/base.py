@@ -24,7 +24,7 @@ very gentle ones, where a degree of error moves the rise most."""
 
 
 STEPS_THAT_MATTER = 2
-"""Differences of this many steps of the tape's scale are worth words: an eighth of an inch is usually
+"""Differences of this many steps of the tape's scale are told: an eighth of an inch is usually
 accepted on hand-bent conduit (common practice, no source)."""
 
 

@@ -44,7 +44,7 @@ class Asked:
 def remedied(error: BenchError, asked: Asked, given: Given) -> BenchError:
     """The error with the nearest change of one measure that works as its remedy; where none does, what to change.
 
-    The remedy's values hold the measure's key, so that a program can take the way out.
+    The remedy's values hold the measure's key, so that a program can apply it.
     """
     note = next(_ways_out(asked, given, _ways_to_go(error)), None)
     if note is None and not error.remedy.template:
