@@ -101,11 +101,15 @@ class Place:
         return self.run_name or str(self.run)
 
     @property
+    def sticks(self) -> tuple[JobStick, ...]:
+        """The sticks of the job: those put away, and the one in hand if it has a bend."""
+        return (*self.done, self.stick) if self.stick.bends else self.done
+
+    @property
     def job(self) -> Job:
         """Everything done for the job in hand."""
-        sticks = (*self.done, self.stick) if self.stick.bends else self.done
         finished = self.stage is Stage.DONE
-        return Job(self.job_number, sticks, self.job_name, self.job_place, finished)
+        return Job(self.job_number, self.sticks, self.job_name, self.job_place, finished)
 
 
 class AsideKind(StrEnum):

@@ -28,11 +28,10 @@ def finish_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     if not meaning.value:
         home = place.came_from or (Stage.AFTER if place.stick.bends else Stage.PICK)
         return Turn(state.moved(replace(place, stage=home, came_from=None)))
-    done = (*place.done, place.stick) if place.stick.bends else place.done
     ended = Place(
         stage=Stage.DONE,
         tools=place.tools,
-        done=done,
+        done=place.sticks,
         run=place.run,
         queued=place.queued,
         job_number=place.job_number,
@@ -42,7 +41,7 @@ def finish_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         apart=place.apart,
         row=place.row,
     )
-    return Turn(state.moved(ended), (), (Record(RecordKind.JOB_DONE, {"sticks": len(done)}),))
+    return Turn(state.moved(ended), (), (Record(RecordKind.JOB_DONE, {"sticks": len(ended.done)}),))
 
 
 def done_prompt(state: State, knowledge: Knowledge) -> Prompt:

@@ -11,7 +11,7 @@ from bench.dialogue.in_hand import steps_of
 from bench.dialogue.knowledge import Knowledge
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.stages import pick
-from bench.dialogue.stages.sticks import new_stick, next_name
+from bench.dialogue.stages.sticks import new_stick, next_name, stick_done
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.wording import size_text, tools_title
 from bench.job.model import JobBend, JobStick, Profile, Tools
@@ -205,7 +205,7 @@ def put_away(place: Place) -> tuple[Place, tuple[Record, ...]]:
         measured=None,
         uncut=False,
     )
-    return fresh, (Record(RecordKind.STICK_DONE, {"stick": place.stick.name, "run": place.run}),)
+    return fresh, (stick_done(place),)
 
 
 def tools_said(tools: Tools, knowledge: Knowledge) -> str:

@@ -44,16 +44,12 @@ def run_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
 def new_stick(state: State, knowledge: Knowledge) -> Turn:
     """The stick in hand is put away; the next comes from the list, if any. After a job, a new job begins."""
     place = replace(next_job(state.now), uncut=False)
-    done = (*place.done, place.stick) if place.stick.bends else place.done
-    record = (
-        (Record(RecordKind.STICK_DONE, {"stick": place.stick.name, "run": place.run}),)
-        if place.stick.bends
-        else ()
-    )
+    done = place.sticks
+    record = (stick_done(place),) if place.stick.bends else ()
     if place.again:
         return _like_before(state, place, done, record, knowledge)
     if place.queued < len(state.queue):
-        return _from_list(state, done, record, knowledge)
+        return _from_list(state, place, done, record, knowledge)
     name = next_name(place) if place.stick.bends else place.stick.name
     fresh = replace(
         place, stage=Stage.PICK, at=0, bend=JobBend(), stick=JobStick(name), done=done, observed=()
@@ -62,10 +58,9 @@ def new_stick(state: State, knowledge: Knowledge) -> Turn:
 
 
 def _from_list(
-    state: State, done: tuple[JobStick, ...], record: tuple[Record, ...], knowledge: Knowledge
+    state: State, place: Place, done: tuple[JobStick, ...], record: tuple[Record, ...], knowledge: Knowledge
 ) -> Turn:
     """The next stick of the list: each of its bends is read back before it is marked."""
-    place = replace(next_job(state.now), uncut=False)
     listed = state.queue[place.queued]
     after = replace(place, done=done, queued=place.queued + 1)
     told = knowledge.note("queued", stick=listed.name)
@@ -115,6 +110,11 @@ def _listed_tools(state: State, listed: JobStick, knowledge: Knowledge) -> tuple
         "listed_tools", size=spoken_size(tools.size), conduit=knowledge.word(tools.conduit), bender=bender
     )
     return tools, (told,)
+
+
+def stick_done(place: Place) -> Record:
+    """The record that the stick in hand is put away."""
+    return Record(RecordKind.STICK_DONE, {"stick": place.stick.name, "run": place.run})
 
 
 def next_job(place: Place) -> Place:
