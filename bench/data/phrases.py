@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 from bench.core.notes import BenchError
 from bench.data.files import read_toml, structured
@@ -14,6 +17,7 @@ _PHRASES = "phrases.toml"
 _CERTAINTY = "confidence.toml"
 _GLOSSARY = "glossary.toml"
 _PLACES = "places.toml"
+_PART = re.compile(r"\{[a-z]+\}")
 
 
 @dataclass(frozen=True)
@@ -42,12 +46,32 @@ def glossary() -> Glossary:
 @cache
 def lexicon() -> Lexicon:
     """All phrases, read once. Raises BenchError naming file and key when the data is damaged."""
-    book = structured(_PHRASES, Phrasebook, read_toml(_PHRASES))
+    book = structured(_PHRASES, Phrasebook, _with_parts(read_toml(_PHRASES)))
     certainty = structured(_CERTAINTY, Certainty, read_toml(_CERTAINTY))
     slots = _slots()
     _check(book, certainty, slots)
     fields = {field: getattr(book, field) for field in Phrasebook.__dataclass_fields__}
     return Lexicon(**fields, certainty=certainty, slots=slots)
+
+
+def _with_parts(raw: dict[str, Any]) -> dict[str, Any]:
+    """The file with what many phrases share written out: `{it}` becomes what `[parts]` has for it, in parentheses."""
+    parts: dict[str, str] = {}
+    for name, said in raw.pop("parts", {}).items():
+        parts[f"{{{name}}}"] = f"({_filled(said, parts)})"
+
+    def fill(value: Any) -> Any:
+        if isinstance(value, str):
+            return _filled(value, parts)
+        if isinstance(value, list):
+            return [fill(one) for one in value]
+        return {key: fill(one) for key, one in value.items()} if isinstance(value, dict) else value
+
+    return {key: fill(value) for key, value in raw.items()}
+
+
+def _filled(template: str, parts: Mapping[str, str]) -> str:
+    return _PART.sub(lambda match: parts.get(match[0], match[0]), template)
 
 
 def _slots() -> Slots:

@@ -18,7 +18,7 @@ from bench.ears.sense import literal, phrases
 from bench.ears.two_listeners import TwoListeners
 from bench.ears.vosk_ear import VoskRecognizer
 from bench.language.automaton import Automaton
-from bench.language.grammar import grammar_automaton
+from bench.language.grammar import grammar_branches, plain_automaton
 from bench.language.meaning import Expectation
 
 _OFFLINE = 60.0
@@ -37,6 +37,8 @@ def recognizer(
 ) -> Recognizer:
     """The recognizer named by `ear`: "vosk" hears alone, "auto" has the second listener beside it.
 
+    The first listener knows the phrases in plain words, the second also with what people say around them.
+
     `model` is a Vosk model directory and `second` one of the second listener, else those that come with Bench.
     `grammar` tells what can be said now, else the phrases of Bench do.
     The second listener comes up by itself, and `tell` hears of its outages; without `tell` it is waited for.
@@ -44,17 +46,18 @@ def recognizer(
     """
     if ear not in EARS:
         raise BenchError(f"There is no ear called {ear!r}.", f"Choose one of {', '.join(EARS)}.")
-    senses = literal if grammar else phrases(lexicon())
-    grammar = grammar or _phrases()
-    first = _vosk(model, grammar)
+    words = lexicon()
+    senses = literal if grammar else phrases(words)
+    first = _vosk(model, grammar or (lambda expectation: plain_automaton(expectation, words)))
     if ear == "vosk":
         return first
     told: list[Failed | Recovered | SecondListening] = []
     folder = second or find_second()
     client = SecondListener(
         folder,
-        grammar,
-        sorted(lexicon().hesitations),
+        lambda expectation: (
+            grammar(expectation).branches() if grammar else grammar_branches(expectation, words)
+        ),
         tell or told.append,
         _OFFLINE if tell is None else PATIENCE,
     )
@@ -87,8 +90,3 @@ def _vosk(model: Path | str | None, grammar: Grammar) -> VoskRecognizer:
         remedy = "Put a whole copy of the model in its place. The keys work without it."
         raise BenchError(f"The model {path} is damaged: {', '.join(damaged)}.", remedy, code="model_damaged")
     return VoskRecognizer(directory, grammar)
-
-
-def _phrases() -> Grammar:
-    words = lexicon()
-    return lambda expectation: grammar_automaton(expectation, words)

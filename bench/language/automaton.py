@@ -1,13 +1,14 @@
-"""The grammar as a deterministic automaton over words, for a recognizer with a hard grammar."""
+"""The grammar as an automaton over words for recognizers: deterministic, or branching and quickly made."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import reduce
 
 from bench.language.deterministic import START, deterministic, minimal
 from bench.language.nodes import Node, Utterance
-from bench.language.nondeterministic import Builder
+from bench.language.nondeterministic import NOTHING, Builder
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,11 @@ class Automaton:
         """Whether more words could still belong to the answer."""
         return self.state_after(words) in self.unfinished
 
+    def branches(self) -> Branches:
+        """The same, as an automaton that could branch."""
+        arcs = tuple(tuple(out.items()) for out in self.arcs)
+        return Branches(arcs, START, self.finals, self.unfinished)
+
 
 def automaton(node: Node) -> Automaton:
     """A deterministic automaton, hardly larger than it must be, that accepts exactly what `node` can say."""
@@ -48,3 +54,53 @@ def automaton(node: Node) -> Automaton:
     arcs, finals, unfinished = minimal(deterministic(built.states, built.start))
     looped = tuple({**out, **dict.fromkeys(hesitations, state)} for state, out in enumerate(arcs))
     return Automaton(looped, finals, unfinished)
+
+
+@dataclass(frozen=True)
+class Branches:
+    """A nondeterministic automaton: `arcs[state]` has words with the states they may lead to, one word perhaps several.
+
+    The word `NOTHING` leads on without being said. `hesitations` may be said anywhere. `finals` and `unfinished` are
+    those of `Automaton`. It accepts the same words, is made in a fraction of the time and is several times smaller.
+    """
+
+    arcs: tuple[tuple[tuple[str, int], ...], ...]
+    start: int
+    finals: frozenset[int]
+    unfinished: frozenset[int]
+    hesitations: frozenset[str] = frozenset()
+
+    def accepts(self, words: Iterable[str]) -> bool:
+        """Whether the words are a whole utterance."""
+        return bool(self._after(words) & self.finals)
+
+    def goes_on(self, words: Iterable[str]) -> bool:
+        """Whether more words could still belong to the answer."""
+        states = self._after(words)
+        return bool(states) and (not states & self.finals or bool(states & self.unfinished))
+
+    def _after(self, words: Iterable[str]) -> frozenset[int]:
+        """Every state that can be reached by the words."""
+        said = (word for word in words if word not in self.hesitations)
+        return reduce(self._next, said, self._silently(frozenset((self.start,))))
+
+    def _next(self, states: frozenset[int], word: str) -> frozenset[int]:
+        return self._silently(frozenset(to for state in states for by, to in self.arcs[state] if by == word))
+
+    def _silently(self, states: frozenset[int]) -> frozenset[int]:
+        found = states
+        while states := frozenset(to for one in states for by, to in self.arcs[one] if by == NOTHING) - found:
+            found |= states
+        return found
+
+
+def branches(root: Utterance) -> Branches:
+    """The automaton of all that can be said, as it comes out of the tree."""
+    built = Builder(root.part)
+    return Branches(
+        tuple(tuple(sorted(state.arcs)) for state in built.states),
+        built.start,
+        frozenset(number for number, state in enumerate(built.states) if state.final),
+        frozenset(number for number, state in enumerate(built.states) if state.unfinished),
+        frozenset(root.hesitations),
+    )

@@ -2,21 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache, partial
 
 from bench.core.lengths import Units
-from bench.language.automaton import Automaton, automaton
+from bench.language.automaton import Automaton, Branches, automaton, branches
 from bench.language.lexicon import Lexicon, Phrases, offered, phrase
 from bench.language.meaning import NUMBERS, Expectation, Kind, Meaning, Slot
 from bench.language.measures import BENDS_OF, angle, count, length, said_number
-from bench.language.nodes import Act, Alt, Corrected, Node, Opt, Seq, Tail, Utterance, samples, words_of
+from bench.language.nodes import (
+    Act,
+    Alt,
+    Corrected,
+    Loop,
+    Node,
+    Opt,
+    Seq,
+    Tail,
+    Utterance,
+    Word,
+    samples,
+    words_of,
+)
 from bench.language.order_grammar import orders
 from bench.language.speak import spoken_angle, spoken_count, spoken_length
 
-__all__ = ["automaton", "can_say", "grammar", "grammar_automaton", "samples", "vocabulary"]
+__all__ = ["can_say", "grammar", "grammar_branches", "plain_automaton", "samples", "vocabulary"]
 
 WAKE = "start_listening"
 CHANGE = "change"
@@ -24,6 +37,8 @@ CHANGE = "change"
 _EIGHTHS = Fraction(3, 8)
 _USUAL_LENGTH = 27 + _EIGHTHS
 """An example of a length, shown where it is plausible."""
+DONE, NEXT = "done", "next"
+_RARELY = 0.03
 _SELDOM = 0.1
 """How often samples have what may stand around an answer."""
 
@@ -33,25 +48,55 @@ def grammar(expectation: Expectation, lexicon: Lexicon) -> Utterance:
     """Everything that can be said now. Values are `Meaning`s. Raises KeyError for a key without phrases."""
     if expectation.paused:
         return Utterance(_command(WAKE, lexicon), lexicon.hesitations)
-    options = [
-        *_answers(expectation, lexicon),
-        *orders(expectation, lexicon),
-        *_commands(expectation, lexicon),
-    ]
-    if not options:
+    answers = _answers(expectation, lexicon)
+    firm = answers if expectation.kind is Kind.YESNO else []
+    rest = [] if firm else answers
+    told = [*rest, *orders(expectation, lexicon), *_commands(expectation, lexicon)]
+    if not firm and not told:
         raise ValueError("nothing can be said: the expectation has neither an answer nor commands")
-    opener, closer = Opt(_any(lexicon.openers), _SELDOM), Opt(Tail(_any(lexicon.closers)), _SELDOM)
-    return Utterance(Seq((opener, Alt(tuple(options)), closer)), lexicon.hesitations)
+    hedged = [Seq((Alt(tuple(told)), *_perhaps(lexicon.hedges, _SELDOM, tail=True)))] if told else []
+    around = _one if lexicon.is_plain else _one_or_two
+    opener, closer = around(lexicon.openers), around(lexicon.closers)
+    return Utterance(Seq((opener, Alt((*firm, *hedged)), closer)), lexicon.hesitations)
 
 
-def grammar_automaton(expectation: Expectation, lexicon: Lexicon) -> Automaton:
-    """`automaton(grammar(...))`, worked out once for all expectations of which the same can be said."""
-    return _automaton(_said_alike(expectation), lexicon)
+def _perhaps(phrases: Sequence[str], often: float, tail: bool = False) -> tuple[Node, ...]:
+    """What may be said besides and changes nothing: one node, or none where there is no such phrase."""
+    said = _any(phrases)
+    return (Opt(Tail(said) if tail else said, often),) if phrases else ()
+
+
+def _one(phrases: Iterable[str]) -> Node:
+    """What may stand before or after an answer and changes nothing."""
+    return Opt(Tail(_any(phrases)), _SELDOM)
+
+
+def _one_or_two(phrases: Iterable[str]) -> Node:
+    """The same, also twice: "okay so"."""
+    return Opt(Seq((Tail(_any(phrases)), _one(phrases))), _SELDOM)
+
+
+def grammar_branches(expectation: Expectation, lexicon: Lexicon) -> Branches:
+    """`branches(grammar(...))`, worked out once for all expectations of which the same can be said."""
+    return _branches(_said_alike(expectation), lexicon)
+
+
+def plain_automaton(expectation: Expectation, lexicon: Lexicon) -> Automaton:
+    """What can be said in plain words, deterministic: without what only stands around an answer and changes nothing.
+
+    With that it would be some five times as large, and take half a second to make.
+    """
+    return _automaton(_said_alike(expectation), lexicon.plain)
 
 
 @lru_cache(maxsize=8)  # one with orders in one breath takes up to 10 MB
 def _automaton(expectation: Expectation, lexicon: Lexicon) -> Automaton:
     return automaton(grammar(expectation, lexicon))
+
+
+@lru_cache(maxsize=8)
+def _branches(expectation: Expectation, lexicon: Lexicon) -> Branches:
+    return branches(grammar(expectation, lexicon))
 
 
 def _said_alike(expectation: Expectation) -> Expectation:
@@ -130,8 +175,10 @@ def _answer(expectation: Expectation, lexicon: Lexicon) -> Node | None:
         sized = Kind.SIZE in (expectation.kind, expectation.instead)
         kind = Kind.SIZE if sized and key in lexicon.sizes else Kind.CHOICE
         choices.append(_means(kind, key, phrases[key], lexicon))
-    if choices and expectation.kind in (Kind.CHOICE, Kind.SIZE):
-        choices = [Seq((Opt(_any(lexicon.naming), _SELDOM), Alt(tuple(choices))))]
+    if choices:
+        named = expectation.kind in (Kind.CHOICE, Kind.SIZE)
+        lead = _perhaps(lexicon.naming, _SELDOM) if named else _perhaps(lexicon.asking, _RARELY)
+        choices = [Seq((*lead, Alt(tuple(choices))))]
     options += choices
     return Alt(tuple(options)) if options else None
 
@@ -154,23 +201,32 @@ def _number(kind: Kind, most: Fraction | None, units: Units) -> Node:
 
 def _commands(expectation: Expectation, lexicon: Lexicon) -> list[Node]:
     left_out = lexicon.not_at_numbers if expectation.kind in NUMBERS else ()
-    commands = [_command(key, lexicon, left_out) for key in expectation.commands]
+    reports = [key for key in expectation.commands if key in lexicon.reports]
+    commands = [_command(key, lexicon, left_out) for key in reports]
+    if asked := [_command(key, lexicon, left_out) for key in expectation.commands if key not in reports]:
+        lead, end = _perhaps(lexicon.asking, _RARELY), _perhaps(lexicon.asked, _RARELY, tail=True)
+        commands.append(Seq((*lead, Alt(tuple(asked)), *end)))
+    if {DONE, NEXT} <= set(reports) and not lexicon.is_plain:
+        both = (_any(lexicon.commands[DONE]), Tail(_any(lexicon.commands[NEXT])))
+        commands.append(Act(Seq(both), partial(Meaning, Kind.COMMAND, DONE)))
     answered = expectation.kind is Kind.YESNO or {"skip", "does_not_fit"} & set(expectation.choices)
     if CHANGE in expectation.commands and not answered:
-        commands.append(Act(_whole(lexicon.no), partial(Meaning, Kind.COMMAND, CHANGE)))
+        commands.append(Act(_whole(lexicon.no, lexicon), partial(Meaning, Kind.COMMAND, CHANGE)))
     return commands
 
 
 @lru_cache(maxsize=1024)
 def _command(key: str, lexicon: Lexicon, left_out: tuple[str, ...] = ()) -> Node:
-    phrases = (one for one in lexicon.commands[key] if one not in left_out)
-    said = Alt(tuple(lexicon.tree(one) if "{" in one else Tail(lexicon.tree(one)) for one in phrases))
+    phrases = [one for one in lexicon.commands[key] if one not in left_out]
+    open_ended = [lexicon.tree(one) for one in phrases if "{" in one]
+    plain = [one for one in phrases if "{" not in one]
+    said = Alt((*open_ended, *([_whole(plain, lexicon)] if plain else [])))
     return Act(said, partial(Meaning, Kind.COMMAND, key), key)
 
 
 def _means(kind: Kind, value: bool | str, phrases: Iterable[str], lexicon: Lexicon) -> Node:
     sized = kind is Kind.SIZE
-    said = Seq((_any(phrases), Opt(_any(lexicon.sized), _SELDOM))) if sized else _whole(phrases)
+    said = Seq((_any(phrases), Opt(_any(lexicon.sized), _SELDOM))) if sized else _whole(phrases, lexicon)
     return Act(said, partial(Meaning, kind, value))
 
 
@@ -178,9 +234,11 @@ def _any(phrases: Iterable[str]) -> Node:
     return Alt(tuple(phrase(one) for one in phrases))
 
 
-def _whole(phrases: Iterable[str]) -> Node:
-    """Phrases that mean one thing: "next" need not wait to hear whether it becomes "next one"."""
-    return Alt(tuple(Tail(phrase(one)) for one in phrases))
+def _whole(phrases: Iterable[str], lexicon: Lexicon) -> Node:
+    """Phrases that mean one thing, one after the other perhaps: "forget it, cancel". "Next" need not wait to hear
+    whether it becomes "next one"."""
+    said = Alt(tuple(Tail(phrase(one)) for one in phrases))
+    return said if lexicon.is_plain else Loop(said, Word("and", ()), _RARELY)
 
 
 def _examples(expectation: Expectation, lexicon: Lexicon) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 from bench.language.nodes import Alt, Node, Opt, Seq, Word, words_of
@@ -64,8 +64,10 @@ class Phrasebook:
     `{number}`, `{nth}`, `{term}` of the trade, `{name}` of a place, `{route}` of a run.
 
     `lead_ins` may stand before a number, `naming` before the name of a thing, `sized` after a trade size, `openers`
-    before and `closers` after anything, `articles` before a bend. In one breath `between` stands between two
-    measures, `mending` before one said anew, `labels` name them, `siding` stands before the side a bend goes to.
+    before and `closers` after anything, `hedges` after all but a yes or no, `asking` before and `asked` after a
+    command but those of `reports`, which tell what was done or seen. `articles` stand before a bend; after those of
+    `ninety` their angle can be said as "ninety". In one breath `between` stands between two measures, `mending` before
+    one said anew, `labels` name them, `siding` stands before the side a bend goes to.
     `amiss` names what is wrong beside an amount, `amount` stands between the two and `found` before both.
     `corrections` begin a corrected value, `hesitations` mean nothing, `sound_alikes` are pairs of words or word
     sequences taken for each other, `not_at_numbers` are phrases of commands that cannot be said where a number is
@@ -83,6 +85,11 @@ class Phrasebook:
     sized: tuple[str, ...]
     openers: tuple[str, ...]
     closers: tuple[str, ...]
+    hedges: tuple[str, ...]
+    asking: tuple[str, ...]
+    asked: tuple[str, ...]
+    reports: tuple[str, ...]
+    ninety: tuple[str, ...]
     articles: tuple[str, ...]
     mending: tuple[str, ...]
     between: tuple[str, ...]
@@ -93,6 +100,7 @@ class Phrasebook:
     amiss: Phrases
     corrections: tuple[str, ...]
     hesitations: tuple[str, ...]
+    plainly: Mapping[str, tuple[str, ...]]
     sound_alikes: tuple[tuple[str, str], ...]
     not_at_numbers: tuple[str, ...]
     spellings: Mapping[str, str]
@@ -101,10 +109,10 @@ class Phrasebook:
     @cached_property
     def templates(self) -> Mapping[str, tuple[str, ...]]:
         """Every list of phrases, by where it stands in the file."""
-        plain = ("hesitations", "sound_alikes", "not_at_numbers")
+        plain = ("hesitations", "sound_alikes", "not_at_numbers", "reports", "ninety")
         lists = {name: several for name, several in vars(self).items() if isinstance(several, tuple)}
         found = {f"lists: {name}": several for name, several in lists.items() if name not in plain}
-        for table in ("commands", "choices", "sizes", "amiss"):
+        for table in ("commands", "choices", "sizes", "amiss", "plainly"):
             found |= {f"{table}: {key}": several for key, several in getattr(self, table).items()}
         for key, labels in self.labels.items():
             sides = {"before": labels.before, "after": labels.after}
@@ -129,6 +137,16 @@ class Lexicon(Phrasebook):
         """Every word of every phrase."""
         words = (words_of(self.tree(one)) for several in self.templates.values() for one in several)
         return frozenset(self.hesitations).union(*words)
+
+    @cached_property
+    def plain(self) -> Lexicon:
+        """Without what only stands around an answer and changes nothing; openers and closers stay, one at a time."""
+        return replace(self, hedges=(), asking=(), asked=(), **self.plainly)
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether it is a `plain` one."""
+        return not self.hedges
 
     @cached_property
     def spelled(self) -> Mapping[str, str]:

@@ -65,15 +65,27 @@ def _named(expectation: Expectation, lexicon: Lexicon) -> Node:
     if not expectation.conduits:
         return seq(naming, bend)
     again = Opt(seq(naming, bend))
-    return seq(naming, Alt((seq(tools, again), seq(bare, bend), alone, bend)))
+    ways = [seq(tools, again), seq(bare, bend), alone, bend]
+    if not lexicon.is_plain:
+        inside = seq(alt("in", "on", "using", "with"), Opt(_any(lexicon.articles), _FEW), tools)
+        ways.append(seq(bend, inside, Opt(_measures_of_all(expectation, lexicon))))
+    return seq(naming, Alt(tuple(ways)))
 
 
 def _bend(expectation: Expectation, lexicon: Lexicon) -> Node:
     """A bend and measures. The labels of all bends are accepted after each; samples have those of their own."""
-    kinds = {slot.key: slot.kind for named in expectation.bends for slot in named.slots}
     likely = [_one_bend(named, expectation, lexicon) for named in expectation.bends]
     names = [named.bend for named in expectation.bends]
-    return Wide(_bend_of(names, tuple(kinds.items()), expectation, lexicon), Alt(tuple(likely)))
+    return Wide(_bend_of(names, _keys_of_all(expectation), expectation, lexicon), Alt(tuple(likely)))
+
+
+def _keys_of_all(expectation: Expectation) -> tuple[tuple[str, Kind], ...]:
+    """The measures of all bends."""
+    return tuple({slot.key: slot.kind for named in expectation.bends for slot in named.slots}.items())
+
+
+def _measures_of_all(expectation: Expectation, lexicon: Lexicon) -> Node:
+    return _measures(_keys_of_all(expectation), False, expectation.sides, expectation.units, lexicon)
 
 
 def _one_bend(named: NamedBend, expectation: Expectation, lexicon: Lexicon) -> Node:
@@ -84,7 +96,8 @@ def _one_bend(named: NamedBend, expectation: Expectation, lexicon: Lexicon) -> N
 def _bend_of(
     names: Sequence[str], keys: tuple[tuple[str, Kind], ...], expectation: Expectation, lexicon: Lexicon
 ) -> Node:
-    """The bend after what it is called by ("three parallel", "six inch thirty degree"), before its measures."""
+    """The bend after what it is called by ("three parallel", "six inch thirty degree"), before its measures; some
+    measures may be said first ("forty out, six up, offset")."""
     loop = _measures(keys, False, expectation.sides, expectation.units, lexicon)
     number = Act(said_number(expectation.units), partial(Given, Kind.LENGTH, measures=(ADJECTIVE,)))
     angles = tuple(key for key, kind in keys if kind is Kind.ANGLE)
@@ -92,9 +105,20 @@ def _bend_of(
     called = Loop(seq(number, Opt(degree)), Word("and"))
     likely = Alt((number, seq(number, degree), seq(number, number, degree)))
     adjective = Opt(Wide(called, likely), 0.1)
+    name = _name_of(names, angles, lexicon)
     measures = Opt(Seq((Opt(_any(lexicon.between), _FEW), Tail(loop))), 0.8)
     article = Opt(_any(lexicon.articles), _FEW)
-    return seq(article, adjective, _of("bend", names, lexicon.choices), measures)
+    said = seq(article, adjective, name, measures)
+    return said if lexicon.is_plain else Alt((said, seq(loop, article, name, measures)))
+
+
+def _name_of(names: Sequence[str], angles: tuple[str, ...], lexicon: Lexicon) -> Node:
+    """The name of one of the bends; the "ninety" of a segmented ninety is its angle."""
+    turned = [name for name in names if name in lexicon.ninety and angles]
+    called = {name: [one for one in lexicon.choices[name] if not one.endswith("ninety")] for name in turned}
+    ninety = Act(seq("ninety"), lambda *_: Given(Kind.LENGTH, Fraction(90), measures=angles))
+    others = _of("bend", [name for name in names if name not in turned], lexicon.choices)
+    return Alt((others, seq(_of("bend", turned, called), Opt(ninety, _FEW)))) if turned else others
 
 
 def _fault(expectation: Expectation, lexicon: Lexicon) -> Node:
@@ -160,7 +184,7 @@ def _act_label(side: str, templates: Iterable[str], keys: tuple[str, ...]) -> No
 def _bends_of(angles: tuple[str, ...]) -> Node:
     """ "With thirties": an angle by itself, whatever stands around it."""
     said = Act(BENDS_OF, lambda degrees: Given(Kind.LENGTH, Fraction(degrees), measures=angles))
-    return seq(alt("with", "on", "using"), said)
+    return seq(alt("with", "on", "using", "to", "in"), said)
 
 
 def _label(side: str, keys: tuple[str, ...], *_: object) -> tuple[str, tuple[str, ...]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bench.language.grammar import WAKE, grammar, grammar_automaton
+from bench.language.grammar import WAKE, grammar, grammar_branches
 from bench.language.lexicon import Certainty, Lexicon
 from bench.language.meaning import (
     NUMBERS,
@@ -210,4 +210,4 @@ def needed(meaning: Meaning, expectation: Expectation, certainty: Certainty) -> 
 
 def _goes_on(heard: Heard, expectation: Expectation, lexicon: Lexicon) -> bool:
     words = tidy(heard.hypotheses[0].words, lexicon.spelled)
-    return bool(words) and grammar_automaton(expectation, lexicon).goes_on(words)
+    return bool(words) and grammar_branches(expectation, lexicon).goes_on(words)

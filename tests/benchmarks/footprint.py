@@ -14,7 +14,7 @@ from pathlib import Path
 from bench.data.phrases import lexicon
 from bench.ears.choose import EARS, recognizer
 from bench.ears.whole import hear_whole
-from bench.language.grammar import grammar_automaton
+from bench.language.grammar import plain_automaton
 from tests.benchmarks import states
 from tests.benchmarks.sounds import people, resident_megabytes
 from tests.ears.corpus import sound
@@ -23,8 +23,8 @@ from tests.ears.corpus import sound
 def measure(name: str, model: str | None) -> None:
     """Print a row. Importing, reading the phrases and the automata of the grammars come before the clock starts."""
     short, wide = states.yes_or_no(), states.length()
-    grammar_automaton(short, lexicon())
-    grammar_automaton(wide, lexicon())
+    plain_automaton(short, lexicon())
+    plain_automaton(wide, lexicon())
     recognizer(name, model).close()
     before = resident_megabytes()
     began = time.perf_counter()

@@ -21,7 +21,7 @@ from bench.ears.choose import recognizer
 from bench.ears.model_directory import damaged_files, find_model, model_directory
 from bench.ears.recognizer import Recognizer
 from bench.ears.whole import hear_whole
-from bench.language.grammar import grammar_automaton, vocabulary
+from bench.language.grammar import plain_automaton, vocabulary
 from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, typed
 from bench.language.understand import understand
 from tests.audio_rig import AudioRig
@@ -70,7 +70,7 @@ def test_yes_and_no_by_real_people(ear: Recognizer) -> None:
 def test_nothing_outside_the_grammar_is_ever_heard(ear: Recognizer) -> None:
     """Two minutes of other words and talk: whatever comes back is a phrase of the grammar, or nothing."""
     ear.expect(YESNO)
-    grammar = grammar_automaton(YESNO, lexicon())
+    grammar = plain_automaton(YESNO, lexicon())
     for entry in list(entries(lambda one: one["source"] in ("ljspeech", "wake-word-benchmark")))[::6]:
         for hypothesis in hear_whole(ear, sound(entry)[: 6 * RATE]).hypotheses:
             assert grammar.accepts(hypothesis.words)

@@ -20,7 +20,7 @@ from bench.ears.second.search import Reading, search
 from bench.ears.second.spelling import Spelling, words_of
 from bench.ears.second.token_graph import TokenGraph, graph_of
 from bench.ears.sense import Sense, phrases
-from bench.language.grammar import grammar_automaton, vocabulary
+from bench.language.grammar import grammar_branches, vocabulary
 from bench.language.meaning import Expectation, Heard, Hypothesis, Kind
 from tests.ears.corpus import entries, sound, voices
 
@@ -45,11 +45,11 @@ def spelling() -> Spelling:
 
 @pytest.fixture(scope="module")
 def lengths(network: Network, spelling: Spelling) -> TokenGraph:
-    grammar = grammar_automaton(LENGTH, lexicon())
+    grammar = grammar_branches(LENGTH, lexicon())
     for words in (vocabulary(lexicon()), {word.capitalize() for word in vocabulary(lexicon())}):
         for word in words:
             network.list_tokens([*spelling.tokens(f" {word}"), *spelling.tokens(f"-{word}")])
-    return TokenGraph(grammar.arcs, grammar.finals, spelling, frozenset(lexicon().hesitations))
+    return TokenGraph(grammar.arcs, grammar.start, grammar.finals, spelling)
 
 
 def said() -> list[tuple[str, Samples]]:
@@ -138,7 +138,7 @@ def test_a_graph_keeps_a_bounded_number_of_nodes_and_unfolds_the_others_again(
 def test_lengths_are_heard_and_nothing_outside_the_grammar(
     network: Network, lengths: TokenGraph, spelling: Spelling
 ) -> None:
-    grammar = grammar_automaton(LENGTH, lexicon())
+    grammar = grammar_branches(LENGTH, lexicon())
     right = 0
     for words, samples in said():
         found = search(network, network.encode(samples), lengths, spelling)

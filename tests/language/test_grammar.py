@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from random import Random
 
 import pytest
 
 from bench.data.phrases import lexicon
-from bench.language.grammar import automaton, can_say, grammar, samples, vocabulary
+from bench.language.automaton import Automaton, Branches, automaton, branches
+from bench.language.grammar import can_say, grammar, plain_automaton, samples, vocabulary
 from bench.language.meaning import Expectation, Kind, typed
-from bench.language.nodes import readings
+from bench.language.nodes import Utterance, readings
 from bench.language.understand import understand
 from tests.language.phones import dictionary
 from tests.language.states import STATES
@@ -25,9 +27,12 @@ def test_every_sample_is_read_back_as_what_it_was_made_from(expectation: Expecta
 
 
 @every_state
-def test_the_automaton_accepts_every_sample_and_nothing_that_is_not_read(expectation: Expectation) -> None:
-    tree = grammar(expectation, lexicon())
-    machine = automaton(tree)
+@pytest.mark.parametrize("made", [automaton, branches])
+def test_an_automaton_accepts_every_sample_and_nothing_that_is_not_read(
+    expectation: Expectation, made: Callable[[Utterance], Automaton | Branches]
+) -> None:
+    tree = grammar(expectation, lexicon().plain if made is automaton else lexicon())
+    machine = made(tree)
     rng = Random(11)
     for sample in samples(tree, 300, rng):
         assert machine.accepts(sample.words), sample
@@ -38,10 +43,29 @@ def test_the_automaton_accepts_every_sample_and_nothing_that_is_not_read(expecta
 
 
 @every_state
+def test_both_automata_go_on_after_the_same_words(expectation: Expectation) -> None:
+    tree = grammar(expectation, lexicon().plain)
+    one, other = automaton(tree), branches(tree)
+    rng = Random(12)
+    for sample in samples(tree, 100, rng):
+        words = sample.words[: rng.randrange(len(sample.words) + 1)]
+        assert one.goes_on(words) == other.goes_on(words), words
+    assert not other.goes_on(("nonsense",))
+
+
+@every_state
+def test_what_the_first_listener_knows_the_second_knows_too(expectation: Expectation) -> None:
+    plain = grammar(expectation, lexicon().plain)
+    wide = branches(grammar(expectation, lexicon()))
+    for sample in samples(plain, 200, Random(13)):
+        assert wide.accepts(sample.words), sample
+
+
+@every_state
 def test_the_automaton_is_small_and_its_words_are_plain(expectation: Expectation) -> None:
-    machine = automaton(grammar(expectation, lexicon()))
-    assert sum(map(len, machine.arcs)) < 90_000
-    assert len(machine.arcs) < 1800
+    machine = plain_automaton(expectation, lexicon())
+    assert sum(map(len, machine.arcs)) < 125_000
+    assert len(machine.arcs) < 3600
     words = {word for out in machine.arcs for word in out}
     assert words <= vocabulary(lexicon())
     assert all(word.replace("'", "").isalpha() and word.islower() for word in words)

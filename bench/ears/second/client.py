@@ -19,7 +19,7 @@ from bench.ears.ear_events import SecondListening
 from bench.ears.second.helper import LOADS_WITHIN, READS_WITHIN, REMEDY, Helper, Made
 from bench.ears.second.model import check
 from bench.ears.second.search import Reading
-from bench.language.automaton import Automaton
+from bench.language.automaton import Branches
 from bench.language.meaning import Expectation
 from bench.language.write import written
 
@@ -44,22 +44,20 @@ _GRAMMARS = 12
 class SecondListener:
     """Readings for a sound, worked out in a process of its own. All methods return at once but `found`.
 
-    The model in `folder` is checked before each start. `unwritten` are words that it does not spell ("uh"). `tell`
-    hears of outages, from any thread. An answer is waited for `patience` seconds. Nothing raises: without the
-    process there is just no answer.
+    The model in `folder` is checked before each start. `grammar` may take a while: it is worked out in the sending
+    thread. `tell` hears of outages, from any thread. An answer is waited for `patience` seconds. Nothing raises:
+    without the process there is just no answer.
     """
 
     def __init__(
         self,
         folder: Path | None,
-        grammar: Callable[[Expectation], Automaton],
-        unwritten: Sequence[str],
+        grammar: Callable[[Expectation], Branches],
         tell: Tell,
         patience: float = PATIENCE,
     ) -> None:
         self._folder = folder
         self._grammar = grammar
-        self._unwritten = list(unwritten)
         self._tell = tell
         self._outages = Outages(tell)
         self._patience = patience
@@ -106,9 +104,8 @@ class SecondListener:
         """Hand over what can be said now, unless that was done before."""
         number = self._slot(expectation)
         if self._ready and number not in self._sent:
-            grammar = self._grammar(expectation)
             self._sent.add(number)
-            self._send(lambda: (self._written_out(number, grammar), b""))
+            self._send(lambda: (_written_out(number, self._grammar(expectation)), b""))
 
     def hear(self, sound: Samples, expectation: Expectation) -> int:
         """Begin to work on a sound; a sound that was asked about before is dropped. Returns a ticket, 0 for none."""
@@ -236,16 +233,6 @@ class SecondListener:
         self._slots.move_to_end(expectation)
         return self._slots[expectation]
 
-    def _written_out(self, number: int, grammar: Automaton) -> pipes.Message:
-        """The grammar of the moment as a message."""
-        return {
-            "do": "grammar",
-            "number": number,
-            "arcs": [dict(out) for out in grammar.arcs],
-            "finals": sorted(grammar.finals),
-            "unwritten": self._unwritten,
-        }
-
     def _asked(self, message: pipes.Message, data: bytes = b"") -> int:
         if not self._ready:
             return 0
@@ -258,3 +245,14 @@ class SecondListener:
     def _send(self, made: Made) -> bool:
         helper = self._helper
         return helper is not None and helper.send(made)
+
+
+def _written_out(number: int, grammar: Branches) -> pipes.Message:
+    """The grammar of the moment as a message."""
+    return {
+        "do": "grammar",
+        "number": number,
+        "arcs": grammar.arcs,
+        "start": grammar.start,
+        "finals": sorted(grammar.finals),
+    }

@@ -11,6 +11,7 @@ import queue
 import sys
 import threading
 import time
+from collections.abc import Sequence
 from pathlib import Path
 from typing import IO
 
@@ -24,7 +25,8 @@ from bench.data.memory import give_back
 from bench.ears.second.network import Network, Pair
 from bench.ears.second.search import Reading, search
 from bench.ears.second.spelling import Spelling, written_ways
-from bench.ears.second.token_graph import TokenGraph, graph_of
+from bench.ears.second.token_graph import Arcs, TokenGraph, graph_of
+from bench.language.nondeterministic import NOTHING
 from bench.language.write import written
 
 _NO_LEAD = float("inf")
@@ -41,14 +43,12 @@ class Listener:
         self._graphs: dict[int, TokenGraph] = {}
         self._sound: list[Pair] = []
 
-    def grammar(
-        self, number: int, arcs: list[dict[str, int]], finals: list[int], unwritten: list[str]
-    ) -> None:
-        """Sentences that can be said: an automaton over words."""
-        words = dict.fromkeys(word for out in arcs for word in out)
+    def grammar(self, number: int, arcs: Arcs, start: int, finals: Sequence[int]) -> None:
+        """Sentences that can be said: an automaton over words, with branches."""
+        words = dict.fromkeys(word for out in arcs for word, _ in out if word != NOTHING)
         spelled = [text for word in words for before in _BEFORE for text in written_ways(before, word)]
         self._network.list_tokens([token for text in spelled for token in self._spelling.tokens(text)])
-        self._graphs[number] = TokenGraph(arcs, frozenset(finals), self._spelling, frozenset(unwritten))
+        self._graphs[number] = TokenGraph(arcs, start, frozenset(finals), self._spelling)
 
     def hear(self, sound: np.ndarray[tuple[int], np.dtype[np.int16]], number: int) -> tuple[Reading, ...]:
         """The readings of a grammar that fit a sound."""
@@ -66,7 +66,7 @@ def main() -> None:
     pipe = own_output()
     try:
         listener = Listener(Path(sys.argv[1]))
-        listener.grammar(0, [{"ready": 1}, {}], [1], [])
+        listener.grammar(0, [[("ready", 1)], []], 0, [1])
         listener.hear(np.zeros(16_000, np.int16), 0)
     except BenchError as error:
         send(pipe, {"event": "failed", "message": written(error.message), "remedy": written(error.remedy)})
@@ -83,7 +83,7 @@ def _serve(listener: Listener, pipe: IO[bytes]) -> None:
     while (request := waiting.get()) is not None:
         message, data = request
         if message["do"] == "grammar":
-            listener.grammar(message["number"], message["arcs"], message["finals"], message["unwritten"])
+            listener.grammar(message["number"], message["arcs"], message["start"], message["finals"])
             give_back()
         elif message["ticket"] >= newest[0]:
             send(pipe, _answer(listener, message, data))

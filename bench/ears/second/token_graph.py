@@ -11,9 +11,10 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from bench.ears.second.spelling import STOP, Spelling, written_ways
+from bench.language.nondeterministic import NOTHING
 
-Arcs: TypeAlias = Sequence[Mapping[str, int]]
-"""For each state of an automaton the words that may follow, and where they lead; 0 is the start."""
+Arcs: TypeAlias = Sequence[Sequence[tuple[str, int]]]
+"""For each state of an automaton the words that may follow, and where each may lead: `NOTHING` leads on unsaid."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,18 +34,15 @@ Node: TypeAlias = frozenset[_Place]
 
 
 class TokenGraph:
-    """The sentences of an automaton. `unwritten` are words that may stand anywhere and are not spelled ("uh")."""
+    """The sentences of an automaton that begins in `start` and may end in `finals`."""
 
-    def __init__(
-        self, arcs: Arcs, finals: frozenset[int], spelling: Spelling, unwritten: frozenset[str] = frozenset()
-    ) -> None:
+    def __init__(self, arcs: Arcs, start: int, finals: frozenset[int], spelling: Spelling) -> None:
         self._arcs = arcs
         self._finals = finals
         self._spelling = spelling
-        self._unwritten = unwritten
         self._unfolded: dict[Node, Mapping[int, Node]] = {}
         (self.stop,) = spelling.tokens(STOP)
-        self.start: Node = frozenset((_Place(0, ""),))
+        self.start: Node = frozenset((_Place(start, ""),))
 
     def following(self, node: Node) -> Mapping[int, Node]:
         """The tokens that may come next, and where each leads. The stop leads to the empty node."""
@@ -61,26 +59,33 @@ class TokenGraph:
                 first, *rest = place.left
                 found.setdefault(first, set()).add(_Place(place.state, place.before, tuple(rest)))
                 continue
-            if place.state in self._finals and place.before:
-                found.setdefault(self.stop, set())
-            for word, state in self._arcs[place.state].items():
-                ways = () if word in self._unwritten else written_ways(place.before, word)
-                for text in ways:
-                    first, *rest = self._spelling.tokens(text)
-                    found.setdefault(first, set()).add(_Place(state, word, tuple(rest)))
+            for at in self._silently(place.state):
+                if at in self._finals and place.before:
+                    found.setdefault(self.stop, set())
+                for word, state in self._arcs[at]:
+                    for text in written_ways(place.before, word) if word else ():
+                        first, *rest = self._spelling.tokens(text)
+                        found.setdefault(first, set()).add(_Place(state, word, tuple(rest)))
         return {token: frozenset(places) for token, places in found.items()}
+
+    def _silently(self, state: int) -> list[int]:
+        """The state and all that is reached from it without a word."""
+        found = [state]
+        for one in found:
+            found += [to for word, to in self._arcs[one] if word == NOTHING and to not in found]
+        return found
 
 
 def graph_of(readings: Sequence[Sequence[str]], spelling: Spelling) -> TokenGraph:
     """A graph of these sentences alone."""
-    arcs: list[dict[str, int]] = [{}]
+    ways: list[dict[str, int]] = [{}]
     finals = set()
     for words in readings:
         state = 0
         for word in words:
-            if word not in arcs[state]:
-                arcs[state][word] = len(arcs)
-                arcs.append({})
-            state = arcs[state][word]
+            if word not in ways[state]:
+                ways[state][word] = len(ways)
+                ways.append({})
+            state = ways[state][word]
         finals.add(state)
-    return TokenGraph(arcs, frozenset(finals), spelling)
+    return TokenGraph([list(out.items()) for out in ways], 0, frozenset(finals), spelling)
