@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property, lru_cache
 
 from bench.language.nodes import Alt, Node, Opt, Seq, Word, words_of
@@ -58,6 +58,20 @@ class Labels:
     after: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Plainly:
+    """What the first recognizer knows in place of the lists of these names: it must hear word by word."""
+
+    openers: tuple[str, ...]
+    closers: tuple[str, ...]
+    naming: tuple[str, ...]
+    lead_ins: tuple[str, ...]
+    between: tuple[str, ...]
+    siding: tuple[str, ...]
+    found: tuple[str, ...]
+    amount: tuple[str, ...]
+
+
 @dataclass(frozen=True)
 class Phrasebook:
     """Every phrase by its key, the first one being offered. Templates know `[left out]`, `(a|b)`, and slots:
@@ -100,7 +114,7 @@ class Phrasebook:
     amiss: Phrases
     corrections: tuple[str, ...]
     hesitations: tuple[str, ...]
-    plainly: Mapping[str, tuple[str, ...]]
+    plainly: Plainly
     sound_alikes: tuple[tuple[str, str], ...]
     not_at_numbers: tuple[str, ...]
     spellings: Mapping[str, str]
@@ -112,8 +126,9 @@ class Phrasebook:
         plain = ("hesitations", "sound_alikes", "not_at_numbers", "reports", "ninety")
         lists = {name: several for name, several in vars(self).items() if isinstance(several, tuple)}
         found = {f"lists: {name}": several for name, several in lists.items() if name not in plain}
-        for table in ("commands", "choices", "sizes", "amiss", "plainly"):
+        for table in ("commands", "choices", "sizes", "amiss"):
             found |= {f"{table}: {key}": several for key, several in getattr(self, table).items()}
+        found |= {f"plainly: {one.name}": getattr(self.plainly, one.name) for one in fields(Plainly)}
         for key, labels in self.labels.items():
             sides = {"before": labels.before, "after": labels.after}
             found |= {f"labels: {key}.{side}": several for side, several in sides.items() if several}
@@ -141,7 +156,21 @@ class Lexicon(Phrasebook):
     @cached_property
     def plain(self) -> Lexicon:
         """Without what only stands around an answer and changes nothing; openers and closers stay, one at a time."""
-        return replace(self, hedges=(), asking=(), asked=(), **self.plainly)
+        said = self.plainly
+        return replace(
+            self,
+            hedges=(),
+            asking=(),
+            asked=(),
+            openers=said.openers,
+            closers=said.closers,
+            naming=said.naming,
+            lead_ins=said.lead_ins,
+            between=said.between,
+            siding=said.siding,
+            found=said.found,
+            amount=said.amount,
+        )
 
     @property
     def is_plain(self) -> bool:

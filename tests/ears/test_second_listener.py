@@ -123,7 +123,7 @@ def test_a_graph_keeps_a_bounded_number_of_nodes_and_unfolds_the_others_again(
 ) -> None:
     """Every noise leads the search elsewhere: over a day memory grew without bound."""
     monkeypatch.setattr(token_graph, "_MOST_UNFOLDED", 40)
-    graph = TokenGraph(lengths._arcs, lengths._finals, spelling, frozenset(lexicon().hesitations))
+    graph = TokenGraph(lengths._arcs, next(iter(lengths.start)).state, lengths._finals, spelling)
     reached, waiting = {graph.start}, [graph.start]
     while waiting and len(reached) < 500:
         for node in graph.following(waiting.pop(0)).values():
