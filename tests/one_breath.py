@@ -87,6 +87,8 @@ def one_breath(rng: Random, bend: str, units: Units = Units.INCH, set_up: bool =
     names = knowledge().lexicon.choices[bend]
     if bend == "kick":
         names = tuple(one for one in names if "up" not in one)  # "kick up four": up is what the four is
+    if bend in knowledge().lexicon.ninety:
+        names = tuple(one for one in names if not one.endswith(_NINETY))  # there it is the angle
     name = _pick(rng, names)
     in_order = iter(bare)
     for key in [next(in_order) if key in bare else key for key in turns]:
