@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import tempfile
 from collections.abc import Iterator
 
 os.environ.setdefault(
@@ -14,6 +15,14 @@ from hypothesis import settings
 
 from tests.audio_rig import AudioRig
 from tests.examples import examples
+
+
+@pytest.fixture(scope="session", autouse=True)
+def own_cache() -> Iterator[None]:
+    """Tests share a cache of their own; they find nothing in the user's and leave nothing there."""
+    with tempfile.TemporaryDirectory(prefix="bench-tests-") as folder, pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_CACHE_HOME", folder)
+        yield
 
 
 @pytest.fixture(scope="session")

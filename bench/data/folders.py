@@ -41,6 +41,13 @@ def log_folder() -> Path:
     return _chosen or _of_system(platformdirs.user_log_path("bench", appauthor=False))
 
 
+def cache_folder() -> Path:
+    """The folder of files that can be made again. Raises BenchError."""
+    return (
+        _chosen / "cache" if _chosen else _of_system(platformdirs.user_cache_path("bench", appauthor=False))
+    )
+
+
 def _of_system(folder: Path) -> Path:
     if not folder.is_absolute():
         remedy = "Name a folder for its files with --data."

@@ -9,6 +9,7 @@ from bench.core.notes import BenchError
 from bench.data.phrases import lexicon
 from bench.dialogue.events import Failed, Recovered
 from bench.ears.ear_events import SecondListening
+from bench.ears.grammar_store import GrammarStore
 from bench.ears.joint import JointConfidence, Weights
 from bench.ears.model_directory import damaged_files, find_model, model_directory
 from bench.ears.recognizer import Recognizer
@@ -48,7 +49,8 @@ def recognizer(
         raise BenchError(f"There is no ear called {ear!r}.", f"Choose one of {', '.join(EARS)}.")
     words = lexicon()
     senses = literal if grammar else phrases(words)
-    first = _vosk(model, grammar or (lambda expectation: plain_automaton(expectation, words)))
+    store = None if grammar else GrammarStore()
+    first = _vosk(model, grammar or (lambda expectation: plain_automaton(expectation, words)), store)
     if ear == "vosk":
         return first
     told: list[Failed | Recovered | SecondListening] = []
@@ -79,7 +81,7 @@ def _confidence(folder: Path | None) -> JointConfidence:
     return JointConfidence(weights, frozenset(lexicon().hesitations))
 
 
-def _vosk(model: Path | str | None, grammar: Grammar) -> VoskRecognizer:
+def _vosk(model: Path | str | None, grammar: Grammar, store: GrammarStore | None) -> VoskRecognizer:
     path = model if model is not None else find_model()
     if path is None:
         remedy = "Install Bench again, or name a Vosk model directory with --model. The keys work without it."
@@ -89,4 +91,4 @@ def _vosk(model: Path | str | None, grammar: Grammar) -> VoskRecognizer:
     if damaged:
         remedy = "Put a whole copy of the model in its place. The keys work without it."
         raise BenchError(f"The model {path} is damaged: {', '.join(damaged)}.", remedy, code="model_damaged")
-    return VoskRecognizer(directory, grammar)
+    return VoskRecognizer(directory, grammar, store)

@@ -16,6 +16,7 @@ from bench.data.memory import give_back
 from bench.ears.background import Background
 from bench.ears.confidence import Evidence, confidences, shares
 from bench.ears.fst import Costs, grammar_fst
+from bench.ears.grammar_store import GrammarStore
 from bench.ears.model_directory import ModelDirectory
 from bench.ears.recognizer import Recognizer
 from bench.ears.vosk_library import Engine, Model
@@ -29,14 +30,20 @@ _GIVES_BACK_EVERY = 16
 
 
 class VoskRecognizer(Recognizer):
-    """Recognizes within the grammar of the current expectation.
+    """Recognizes within the grammar of the current expectation. A `store` keeps grammars once they are compiled.
 
     `evidence` are the numbers behind the confidence of the last utterance.
     """
 
-    def __init__(self, model: ModelDirectory, grammar: Callable[[Expectation], Automaton]) -> None:
+    def __init__(
+        self,
+        model: ModelDirectory,
+        grammar: Callable[[Expectation], Automaton],
+        store: GrammarStore | None = None,
+    ) -> None:
         self._model = model
         self._grammar = grammar
+        self._store = store
         self._vosk = VoskModel(model)
         self._directories: OrderedDict[Expectation, Path] = OrderedDict()
         self._loaded: Path | None = None
@@ -145,4 +152,11 @@ class VoskRecognizer(Recognizer):
             return self._vosk.build(None)
         words, decoding = self._vosk.words, self._model.settings.decoding
         costs = Costs(decoding.word_cost, decoding.filler_cost, decoding.hesitation_cost)
-        return self._vosk.build(grammar_fst(self._grammar(expectation), words, costs, decoding.filler))
+
+        def made() -> bytes:
+            return grammar_fst(self._grammar(expectation), words, costs, decoding.filler)
+
+        if self._store is None:
+            return self._vosk.build(made())
+        weights = repr((words, costs, decoding.filler)).encode()
+        return self._vosk.build(self._store.compiled(expectation, weights, made))

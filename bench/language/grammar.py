@@ -29,7 +29,7 @@ from bench.language.nodes import (
 from bench.language.order_grammar import orders
 from bench.language.speak import spoken_angle, spoken_count, spoken_length
 
-__all__ = ["can_say", "grammar", "grammar_branches", "plain_automaton", "samples", "vocabulary"]
+__all__ = ["can_say", "grammar", "grammar_branches", "plain_automaton", "said_alike", "samples", "vocabulary"]
 
 WAKE = "start_listening"
 CHANGE = "change"
@@ -78,7 +78,7 @@ def _one_or_two(phrases: Iterable[str]) -> Node:
 
 def grammar_branches(expectation: Expectation, lexicon: Lexicon) -> Branches:
     """`branches(grammar(...))`, worked out once for all expectations of which the same can be said."""
-    return _branches(_said_alike(expectation), lexicon)
+    return _branches(said_alike(expectation), lexicon)
 
 
 def plain_automaton(expectation: Expectation, lexicon: Lexicon) -> Automaton:
@@ -86,7 +86,7 @@ def plain_automaton(expectation: Expectation, lexicon: Lexicon) -> Automaton:
 
     With that it would be some five times as large, and take half a second to make.
     """
-    return _automaton(_said_alike(expectation), lexicon.plain)
+    return _automaton(said_alike(expectation), lexicon.plain)
 
 
 @lru_cache(maxsize=8)  # one with orders in one breath takes up to 10 MB
@@ -99,7 +99,7 @@ def _branches(expectation: Expectation, lexicon: Lexicon) -> Branches:
     return branches(grammar(expectation, lexicon))
 
 
-def _said_alike(expectation: Expectation) -> Expectation:
+def said_alike(expectation: Expectation) -> Expectation:
     """The expectation without what changes the meaning alone: what is known and what is plausible."""
     least, most = Fraction(0), _rounded_up(expectation)
     slots = tuple(_bare(slot) for slot in expectation.slots)
