@@ -43,7 +43,7 @@ _FIRST = (
     "end_to_end",
     "voice/test_speaker",
     "ears/test_ears",
-    "ears/test_two_listeners",
+    "ears/test_two_recognizers",
     "ears/test_rec",
     "ears/test_second",
     "assistant/test_devices",

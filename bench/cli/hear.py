@@ -29,7 +29,7 @@ from bench.data.phrases import lexicon
 from bench.data.reading import read_text_file
 from bench.ears.choose import EARS, recognizer
 from bench.ears.recognizer import Recognizer
-from bench.ears.two_listeners import TwoListeners
+from bench.ears.two_recognizers import TwoRecognizers
 from bench.ears.whole import hear_whole
 from bench.language.meaning import Expectation, Heard, Kind, typed
 from bench.language.numerals import number_words, plain_numerals, words_wrong
@@ -127,7 +127,7 @@ def _hear(ear: Recognizer, path: Path, sound: Samples, asked: Asked) -> dict[str
 
 def _recognizers(ear: Recognizer) -> dict[str, object]:
     """The results of the two recognizers: confidence of the first, log probability of the second."""
-    if not isinstance(ear, TwoListeners):
+    if not isinstance(ear, TwoRecognizers):
         return {}
     second = [{"words": " ".join(one.words), "score": one.score} for one in ear.apart.second or ()]
     return {"listeners": {"first": _readings(ear.apart.first), "second": second}}

@@ -13,10 +13,10 @@ from bench.ears.grammar_store import GrammarStore
 from bench.ears.joint import JointConfidence, Weights
 from bench.ears.model_directory import damaged_files, find_model, model_directory
 from bench.ears.recognizer import Recognizer
-from bench.ears.second.client import PATIENCE, SecondListener, Tell
+from bench.ears.second.client import PATIENCE, SecondRecognizer, Tell
 from bench.ears.second.model import find_second, second_model
 from bench.ears.sense import literal, phrases
-from bench.ears.two_listeners import TwoListeners
+from bench.ears.two_recognizers import TwoRecognizers
 from bench.ears.vosk_ear import VoskRecognizer
 from bench.language.automaton import Automaton
 from bench.language.grammar import grammar_branches, plain_automaton
@@ -36,14 +36,14 @@ def recognizer(
     tell: Tell | None = None,
     grammar: Grammar | None = None,
 ) -> Recognizer:
-    """The recognizer named by `ear`: "vosk" hears alone, "auto" has the second listener beside it.
+    """The recognizer named by `ear`: "vosk" hears alone, "auto" has the second recognizer beside it.
 
-    The first listener knows the phrases in plain words, the second also with what people say around them.
+    The first recognizer knows the phrases in plain words, the second also with what people say around them.
 
-    `model` is a Vosk model directory and `second` one of the second listener, else those that come with Bench.
+    `model` is a Vosk model directory and `second` one of the second recognizer, else those that come with Bench.
     `grammar` tells what can be said now, else the phrases of Bench do.
-    The second listener comes up by itself, and `tell` hears of its outages; without `tell` it is waited for.
-    Raises BenchError saying what is missing and what to do; what ails the second listener, only without `tell`.
+    The second recognizer comes up by itself, and `tell` hears of its outages; without `tell` it is waited for.
+    Raises BenchError saying what is missing and what to do; what ails the second recognizer, only without `tell`.
     """
     if ear not in EARS:
         raise BenchError(f"There is no ear called {ear!r}.", f"Choose one of {', '.join(EARS)}.")
@@ -55,7 +55,7 @@ def recognizer(
         return first
     told: list[Failed | Recovered | SecondListening] = []
     folder = second or find_second()
-    client = SecondListener(
+    client = SecondRecognizer(
         folder,
         lambda expectation: (
             grammar(expectation).branches() if grammar else grammar_branches(expectation, words)
@@ -63,12 +63,12 @@ def recognizer(
         tell or told.append,
         _OFFLINE if tell is None else PATIENCE,
     )
-    both = TwoListeners(first, client, _confidence(folder), senses)
+    both = TwoRecognizers(first, client, _confidence(folder), senses)
     if tell is None and not both.wait():
         both.close()
         failed = [event for event in told if isinstance(event, Failed)]
-        message = failed[-1].message if failed else "The second listener does not start."
-        remedy = "Run `bench model verify`, or take one listener: --ear vosk."
+        message = failed[-1].message if failed else "The second recognizer does not start."
+        remedy = "Run `bench model verify`, or take one recognizer: --ear vosk."
         raise BenchError(message, remedy, code="second_failed")
     return both
 
@@ -77,7 +77,7 @@ def _confidence(folder: Path | None) -> JointConfidence:
     try:
         weights = second_model(folder).confidence if folder else Weights()
     except BenchError:
-        weights = Weights()  # the second listener tells what is wrong
+        weights = Weights()  # the second recognizer tells what is wrong
     return JointConfidence(weights, frozenset(lexicon().hesitations))
 
 

@@ -16,7 +16,7 @@ import soundfile
 
 from models.corpus import RECORDINGS, training_lists
 from models.whisper.corpus import LABELS, LONGEST, rows
-from models.whisper.listen import Listener
+from models.whisper.transcriber import Transcriber
 
 RATE = 16_000
 FEWEST = 3
@@ -38,7 +38,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("model", type=Path)
     args = parser.parse_args()
-    listener, lists, out = Listener(args.model), training_lists(), []
+    transcriber, lists, out = Transcriber(args.model), training_lists(), []
     for row in rows():
         unwritten = row["category"] == "reading" and row["speaker"] in lists["speakers"]
         unwritten &= not row["text"] or row["duration"] > LONGEST
@@ -46,8 +46,8 @@ def main() -> None:
             continue
         samples, _ = soundfile.read(RECORDINGS / row["path"], dtype="int16")
         for begin, end in cuts(samples):
-            heard = listener.encode(samples[begin:end], least=3000)
-            text = listener.read(heard)[0].strip()
+            heard = transcriber.encode(samples[begin:end], least=3000)
+            text = transcriber.read(heard)[0].strip()
             if len(text.split()) < FEWEST:
                 continue
             piece = {"path": row["path"], "begin": round(begin / RATE, 2), "end": round(end / RATE, 2)}

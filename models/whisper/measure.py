@@ -18,9 +18,9 @@ import numpy as np
 from bench.language.numbers import ONES, TEENS, TENS, cardinal
 from models.corpus import Clip, plain
 from models.whisper import sets
-from models.whisper.listen import Listener
 from models.whisper.search import Decoder, Tree, search
 from models.whisper.text import written
+from models.whisper.transcriber import Transcriber
 from models.whisper.weights import as_float, read
 
 Words = tuple[str, ...]
@@ -93,14 +93,14 @@ class Ear:
     """A loaded model for measuring."""
 
     def __init__(self, folder: Path) -> None:
-        self.listener = Listener(folder)
+        self.transcriber = Transcriber(folder)
         self.decoder = Decoder(as_float(read(folder / "model.bin")))
 
     def tree(self, choices: Sequence[Words]) -> Tree:
         """The choices as a prefix tree."""
         tree = Tree()
         for words in choices:
-            tree.add(self.listener.ids(written(words)), meaning(words))
+            tree.add(self.transcriber.ids(written(words)), meaning(words))
         return tree
 
 
@@ -108,7 +108,7 @@ def choose(ear: Ear, tree: Tree, clips: Sequence[Clip]) -> tuple[int, int]:
     """Counts of clips with the correct best hypothesis, and with the correct one in the n-best list."""
     right = among = 0
     for clip in clips:
-        found = [one for one, _ in search(ear.decoder, ear.listener.encode(clip.samples, WINDOW)[0], tree)]
+        found = [one for one, _ in search(ear.decoder, ear.transcriber.encode(clip.samples, WINDOW)[0], tree)]
         true = meaning(clip.words)
         right += found[:1] == [true]
         among += true in found[:FIRST]
@@ -119,7 +119,7 @@ def wrong_digits(ear: Ear, clips: Sequence[Clip], errors: bool) -> tuple[int, in
     """Substituted, deleted and inserted number words in free transcripts, and the number of spoken ones."""
     wrong = said = 0
     for clip in clips:
-        read_words = plain(ear.listener.read(ear.listener.encode(clip.samples, WINDOW))[0])
+        read_words = plain(ear.transcriber.read(ear.transcriber.encode(clip.samples, WINDOW))[0])
         heard, true = digits(read_words), digits(clip.words)
         away = distance(heard, true)
         if errors and away:

@@ -10,7 +10,7 @@ import torch.nn.functional as F
 from torch import Tensor, nn
 
 from models.augment import WARPS
-from models.whisper.listen import FLOOR, FRAME, SPAN, STEP, mel_bank
+from models.whisper.transcriber import FLOOR, FRAME, SPAN, STEP, mel_bank
 
 EMBEDDINGS = "decoder/embeddings/weight"
 POSITIONS = "position_encodings"
@@ -90,7 +90,7 @@ class Network(nn.Module):
 
 
 class LogMel(nn.Module):
-    """`listen.features` for batches, with a vocal tract length per clip (an index into `augment.WARPS`)."""
+    """`transcriber.features` for batches, with a vocal tract length per clip (an index into `augment.WARPS`)."""
 
     banks: Tensor
     plain: Tensor

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from scipy.special import erf
 
-from models.whisper.listen import END, PLAIN, START
+from models.whisper.transcriber import END, PLAIN, START
 
 Cache = tuple[np.ndarray, np.ndarray]
 

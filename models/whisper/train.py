@@ -28,10 +28,10 @@ from models.corpus import Clip, noises, synthetic
 from models.shop_noise import made
 from models.speak import read_speech
 from models.whisper import sets
-from models.whisper.listen import END, PLAIN, START, STEP
 from models.whisper.network import EMBEDDINGS, LogMel, Network, arrays_of
 from models.whisper.pieces import pieces
 from models.whisper.text import written
+from models.whisper.transcriber import END, PLAIN, START, STEP
 from models.whisper.weights import as_float, as_int8, read, restored
 
 SHARES = {"recorded": 0.4, "pieces": 0.24, "kokoro": 0.3, "hibari": 0.12, "espeak": 0.1, "flite": 0.08}

@@ -27,7 +27,7 @@ from bench.ears.choose import EARS, recognizer
 from bench.ears.ear_events import EarEvent, Ended, Utterance
 from bench.ears.ears import Ears
 from bench.ears.recognizer import Recognizer
-from bench.ears.two_listeners import TwoListeners
+from bench.ears.two_recognizers import TwoRecognizers
 from bench.ears.vosk_ear import VoskRecognizer
 from bench.language.meaning import Expectation, Heard, Kind, Trouble
 from bench.language.understand import understand
@@ -100,7 +100,7 @@ def _made_of(ear: Recognizer, heard: Heard, expectation: Expectation) -> Overhea
     taken = "" if meaning is None else "commands" if meaning.kind in (Kind.COMMAND, Kind.YESNO) else "numbers"
     asked = understood.trouble not in (None, Trouble.NOTHING)
     alone, joint = None, []
-    if isinstance(ear, TwoListeners) and heard.hypotheses:
+    if isinstance(ear, TwoRecognizers) and heard.hypotheses:
         alone, joint = ear.apart.alone, list(ear.apart.evidence.features)
     elif isinstance(ear, VoskRecognizer) and heard.hypotheses:
         alone = ear.evidence

@@ -23,7 +23,7 @@ from datetime import date
 
 from bench.audio.samples import RATE, Samples
 from bench.data.phrases import lexicon
-from bench.ears.two_listeners import TwoListeners
+from bench.ears.two_recognizers import TwoRecognizers
 from bench.ears.whole import hear_whole
 from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, Meaning, typed
 from bench.language.numerals import WORDS as NUMBER_WORDS
@@ -31,7 +31,7 @@ from bench.language.numerals import number_words, plain_numerals, words_wrong
 from bench.language.understand import understand
 from tests.benchmarks import states
 from tests.benchmarks.hearing_table import confusions, table
-from tests.benchmarks.parts import Share, both_listeners, load, options, save, share
+from tests.benchmarks.parts import Share, both_recognizers, load, options, save, share
 from tests.benchmarks.records import Outcome, Trial
 from tests.benchmarks.sounds import LEVELS, people, with_noise
 from tests.ears.corpus import sound, voices
@@ -90,7 +90,7 @@ def _lengths() -> list[Clip]:
     return [Clip(words, samples) for words, samples in voices()]
 
 
-def single(ear: TwoListeners, one: Share) -> Iterator[Trial]:
+def single(ear: TwoRecognizers, one: Share) -> Iterator[Trial]:
     """Every answer of one share, heard in its state."""
     for task in tasks():
         ear.expect(task.expectation)
@@ -99,7 +99,7 @@ def single(ear: TwoListeners, one: Share) -> Iterator[Trial]:
                 yield trial(ear, task, number, clip, level)
 
 
-def trial(ear: TwoListeners, task: Task, number: int, clip: Clip, level: float | None) -> Trial:
+def trial(ear: TwoRecognizers, task: Task, number: int, clip: Clip, level: float | None) -> Trial:
     """What the ears, told of the task's state, make of one clip at one level of noise."""
     meant = _meaning(typed(clip.words), task.expectation)
 
@@ -141,7 +141,7 @@ def trial(ear: TwoListeners, task: Task, number: int, clip: Clip, level: float |
     )
 
 
-def several(ear: TwoListeners, one: Share) -> Iterator[Trial]:
+def several(ear: TwoRecognizers, one: Share) -> Iterator[Trial]:
     """The numbers of several words of one share."""
     known = set(NUMBER_WORDS)
     for source, name in SEVERAL.items():
@@ -165,10 +165,10 @@ def _meaning(heard: Heard, expectation: Expectation) -> Meaning | None:
 
 def measured(args: argparse.Namespace) -> list[Trial]:
     """One share of all there is."""
-    ear = both_listeners(args)
+    ear = both_recognizers(args)
     trials = list(single(ear, share(args)))
     ear.close()
-    ear = both_listeners(args, lambda _: number_words())
+    ear = both_recognizers(args, lambda _: number_words())
     ear.expect(states.count())
     trials += several(ear, share(args))
     ear.close()

@@ -61,13 +61,13 @@ def main() -> int:
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
     parser.add_argument("--snr", type=float, default=6.0, help="decibels from the noise up to the speech")
-    parser.add_argument("--ear", default="auto", help="which listeners")
+    parser.add_argument("--ear", default="auto", help="which recognizers")
     parser.add_argument("--voice", default="flite rms", help="the person's voice")
     parser.add_argument("--listeners", action="store_true", help="tell what each recognizer heard")
     args = parser.parse_args()
     if args.listeners:
         logging.basicConfig(format="      %(message)s", stream=sys.stdout)
-        logging.getLogger("bench.ears.two_listeners").setLevel(logging.INFO)
+        logging.getLogger("bench.ears.two_recognizers").setLevel(logging.INFO)
     began = time.monotonic()
     with AudioRig() as rig, rig.here(), tempfile.TemporaryDirectory() as folder:
         demo = NoisyDemo(Path(folder) / "jobs", Options({"ear": args.ear}), rig, args.voice, args.snr)

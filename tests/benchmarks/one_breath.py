@@ -26,7 +26,7 @@ from bench.dialogue.machine import expectation
 from bench.language.meaning import Expectation
 from tests.benchmarks.hearing import Clip, Task, trial
 from tests.benchmarks.hearing_table import confusions, table
-from tests.benchmarks.parts import both_listeners, load, options, save, share
+from tests.benchmarks.parts import both_recognizers, load, options, save, share
 from tests.benchmarks.records import Trial
 from tests.benchmarks.sounds import synthetic
 from tests.dialogue.conversation import Conversation
@@ -75,7 +75,7 @@ def measured(args: argparse.Namespace) -> list[Trial]:
     between, first = states()
     bare = Task("orders", between, list, LEVELS)
     with_set_up = Task("orders with set-up", first, list, LEVELS)
-    ear = both_listeners(args)
+    ear = both_recognizers(args)
     found = []
     mine = share(args).taken(list(orders(Random(SEED), args.count)))
     for (number, order), clip in clips(mine, args.clips):

@@ -18,7 +18,7 @@ import cattrs
 from bench.ears.choose import EARS, Grammar, recognizer
 from bench.ears.model_directory import find_model, model_directory
 from bench.ears.second.model import find_second, second_model
-from bench.ears.two_listeners import TwoListeners
+from bench.ears.two_recognizers import TwoRecognizers
 
 Item = TypeVar("Item")
 Record = TypeVar("Record")
@@ -68,10 +68,10 @@ def share(args: argparse.Namespace) -> Share:
     return Share(args.part, at, of)
 
 
-def both_listeners(args: argparse.Namespace, grammar: Grammar | None = None) -> TwoListeners:
-    """Both listeners with the models of the options."""
+def both_recognizers(args: argparse.Namespace, grammar: Grammar | None = None) -> TwoRecognizers:
+    """Both recognizers with the models of the options."""
     ear = recognizer(EARS[0], args.model, args.second, grammar=grammar)
-    assert isinstance(ear, TwoListeners)
+    assert isinstance(ear, TwoRecognizers)
     return ear
 
 

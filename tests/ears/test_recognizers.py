@@ -125,7 +125,7 @@ def test_every_word_of_every_phrase_can_be_heard() -> None:
     assert vocabulary(lexicon()) - words == set()
 
 
-def test_auto_takes_two_listeners_with_the_models_that_come_along() -> None:
+def test_auto_takes_two_recognizers_with_the_models_that_come_along() -> None:
     both = recognizer()
     both.close()
     assert both.name == "Vosk (bench-en)", "the second has been ended"

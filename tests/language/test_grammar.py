@@ -54,7 +54,7 @@ def test_both_automata_go_on_after_the_same_words(expectation: Expectation) -> N
 
 
 @every_state
-def test_what_the_first_listener_knows_the_second_knows_too(expectation: Expectation) -> None:
+def test_what_the_first_recognizer_knows_the_second_knows_too(expectation: Expectation) -> None:
     plain = grammar(expectation, lexicon().plain)
     wide = branches(grammar(expectation, lexicon()))
     for sample in samples(plain, 200, Random(13)):

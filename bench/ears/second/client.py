@@ -1,4 +1,4 @@
-"""The second listener as the ears hold it: a helper process that is begun, lost, begun again, or given a rest."""
+"""The second recognizer as the ears hold it: a helper process that is begun, lost, begun again, or given a rest."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ log = logging.getLogger(__name__)
 Readings = tuple[Reading, ...]
 Tell = Callable[[Failed | Recovered | SecondListening], None]
 
-ROOM = "second listener"
+ROOM = "second recognizer"
 RETRY_S = (2.0, 5.0, 15.0)
 """Waits before it is begun again; the last one repeats."""
 PATIENCE = 0.6
@@ -41,7 +41,7 @@ _LONGEST = 12 * RATE
 _GRAMMARS = 12
 
 
-class SecondListener:
+class SecondRecognizer:
     """Readings for a sound, worked out in a process of its own. All methods return at once but `found`.
 
     The model in `folder` is checked before each start. `grammar` may take a while: it is worked out in the sending
@@ -149,8 +149,8 @@ class SecondListener:
             except BenchError as error:
                 self._outages.failed(ROOM, written(error.message), written(error.remedy) or REMEDY)
             except Exception as error:
-                log.exception("fault in the second listener")
-                self._outages.failed(ROOM, f"The second listener failed: {error}.", REMEDY)
+                log.exception("fault in the second recognizer")
+                self._outages.failed(ROOM, f"The second recognizer failed: {error}.", REMEDY)
             self._attempts += 1
             self._end()
             waits, times = (RESTS_S, self._too_slow) if self._too_slow else (RETRY_S, self._attempts)
@@ -159,8 +159,8 @@ class SecondListener:
     def _begin(self) -> None:
         """Check the files, start the process, wait until it listens. Raises BenchError."""
         if self._folder is None:
-            remedy = "Install Bench again. Bench goes on with one listener."
-            raise BenchError("The model of the second listener is not there.", remedy, code="model_missing")
+            remedy = "Install Bench again. Bench goes on with one recognizer."
+            raise BenchError("The model of the second recognizer is not there.", remedy, code="model_missing")
         check(self._folder)
         helper = Helper(self._folder)
         if self._over.is_set():
@@ -178,7 +178,7 @@ class SecondListener:
 
     def _works(self) -> None:
         self._tell(SecondListening())
-        self._outages.over(ROOM, "The second listener works again.")
+        self._outages.over(ROOM, "The second recognizer works again.")
 
     def _listen(self) -> None:
         """Take answers until the process ends; tell of its end."""
@@ -194,7 +194,7 @@ class SecondListener:
                 self._changed.notify_all()
         if self._helper is helper and not self._over.is_set():
             what = "does not answer any more" if helper.stuck else "has ended"
-            self._outages.failed(ROOM, f"The second listener {what}.", REMEDY)
+            self._outages.failed(ROOM, f"The second recognizer {what}.", REMEDY)
 
     def _end(self) -> None:
         with self._changed:
@@ -208,7 +208,7 @@ class SecondListener:
         """An answer came in time, or late.
 
         A process that has told nothing at all for a while is stopped: killed, and begun again. A machine on which
-        most answers come late is too slow for it: told once, and left at one listener for a while.
+        most answers come late is too slow for it: told once, and left at one recognizer for a while.
         """
         owed, helper = self._owed_since, self._helper
         if late and helper and owed is not None and time.monotonic() - owed > READS_WITHIN:
@@ -216,7 +216,7 @@ class SecondListener:
             return
         self._late = [*self._late[1 - _OF :], late and self._ready]
         if sum(self._late) >= _SLOW:
-            self._outages.failed(ROOM, "This machine is too slow for the second listener.", REMEDY)
+            self._outages.failed(ROOM, "This machine is too slow for the second recognizer.", REMEDY)
             self._too_slow += 1
             self._end()
         elif self._too_slow and len(self._late) == _OF and not any(self._late):

@@ -1,4 +1,4 @@
-"""The helper process of the second listener: loads the weights, takes grammars and sounds, gives readings.
+"""The helper process of the second recognizer: loads the weights, takes grammars and sounds, gives readings.
 
 In a process of its own its arithmetic delays nothing else, and a crash or a machine too slow for it takes nothing
 along. Run by `bench.ears.second.client` with the model's directory as its argument.
@@ -34,7 +34,7 @@ _BEFORE = ("", "and", "twenty")
 """Words before another that matter for how it is written: none, any, and one that takes a hyphen."""
 
 
-class Listener:
+class Decoder:
     """The network, the grammars it was given by number, and the sound it heard last. Raises BenchError."""
 
     def __init__(self, folder: Path) -> None:
@@ -65,17 +65,17 @@ def main() -> None:
     """Answer until the pipe closes."""
     pipe = own_output()
     try:
-        listener = Listener(Path(sys.argv[1]))
-        listener.grammar(0, [[("ready", 1)], []], 0, [1])
-        listener.hear(np.zeros(16_000, np.int16), 0)
+        decoder = Decoder(Path(sys.argv[1]))
+        decoder.grammar(0, [[("ready", 1)], []], 0, [1])
+        decoder.hear(np.zeros(16_000, np.int16), 0)
     except BenchError as error:
         send(pipe, {"event": "failed", "message": written(error.message), "remedy": written(error.remedy)})
         return
     send(pipe, {"event": "ready"})
-    _serve(listener, pipe)
+    _serve(decoder, pipe)
 
 
-def _serve(listener: Listener, pipe: IO[bytes]) -> None:
+def _serve(decoder: Decoder, pipe: IO[bytes]) -> None:
     """Do what is asked, in order; of several sounds that wait only the last is heard."""
     waiting: queue.SimpleQueue[tuple[Message, bytes] | None] = queue.SimpleQueue()
     newest = [0]
@@ -83,10 +83,10 @@ def _serve(listener: Listener, pipe: IO[bytes]) -> None:
     while (request := waiting.get()) is not None:
         message, data = request
         if message["do"] == "grammar":
-            listener.grammar(message["number"], message["arcs"], message["start"], message["finals"])
+            decoder.grammar(message["number"], message["arcs"], message["start"], message["finals"])
             give_back()
         elif message["ticket"] >= newest[0]:
-            send(pipe, _answer(listener, message, data))
+            send(pipe, _answer(decoder, message, data))
 
 
 def _collect(waiting: queue.SimpleQueue[tuple[Message, bytes] | None], newest: list[int]) -> None:
@@ -96,12 +96,12 @@ def _collect(waiting: queue.SimpleQueue[tuple[Message, bytes] | None], newest: l
     waiting.put(None)
 
 
-def _answer(listener: Listener, message: Message, data: bytes) -> Message:
+def _answer(decoder: Decoder, message: Message, data: bytes) -> Message:
     began = time.monotonic()
     if message["do"] == "hear":
-        found = listener.hear(np.frombuffer(data, np.int16), message["number"])
+        found = decoder.hear(np.frombuffer(data, np.int16), message["number"])
     else:
-        found = listener.judge(message["readings"])
+        found = decoder.judge(message["readings"])
     return {
         "event": "found",
         "ticket": message["ticket"],

@@ -1,4 +1,4 @@
-"""Two listeners as one recognizer, and what becomes of it when the second is missing, damaged, killed or slow."""
+"""Two recognizers as one recognizer, and what becomes of it when the second is missing, damaged, killed or slow."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from bench.ears.choose import recognizer
 from bench.ears.second import client, helper
 from bench.ears.second.client import ROOM
 from bench.ears.second.model import find_second
-from bench.ears.two_listeners import TwoListeners
+from bench.ears.two_recognizers import TwoRecognizers
 from bench.ears.whole import hear_whole, padded
 from bench.language.meaning import Expectation, Kind, typed
 from bench.language.understand import understand
@@ -64,19 +64,19 @@ def _tried_again_soon_and_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture
-def both() -> Iterator[TwoListeners]:
+def both() -> Iterator[TwoRecognizers]:
     ear = recognizer()
-    assert isinstance(ear, TwoListeners)
+    assert isinstance(ear, TwoRecognizers)
     ear.expect(YESNO)
     yield ear
     ear.close()
 
 
-def hears_yes(ear: TwoListeners) -> bool:
+def hears_yes(ear: TwoRecognizers) -> bool:
     return hear_whole(ear, real("yes")).text == "yes"
 
 
-def test_both_are_heard_and_told_apart(both: TwoListeners) -> None:
+def test_both_are_heard_and_told_apart(both: TwoRecognizers) -> None:
     heard = hear_whole(both, real("no"))
     assert heard.text == "no"
     assert heard.confidence > 0.9
@@ -85,7 +85,7 @@ def test_both_are_heard_and_told_apart(both: TwoListeners) -> None:
     assert both.apart.second[0].words == ("no",)
 
 
-def test_a_reading_of_the_first_alone_is_scored_by_the_second(both: TwoListeners) -> None:
+def test_a_reading_of_the_first_alone_is_scored_by_the_second(both: TwoRecognizers) -> None:
     """Whatever the first reads is among the readings of both, with a score."""
     for entry in list(entries(lambda one: one["source"] == "wake-word-benchmark"))[:3]:
         hear_whole(both, sound(entry))
@@ -96,7 +96,7 @@ def test_a_reading_of_the_first_alone_is_scored_by_the_second(both: TwoListeners
             assert {tuple(word for word in words if word not in unwritten) for words in first} <= scored
 
 
-def test_what_passes_for_a_pause_in_noise_is_heard_to_its_end(both: TwoListeners) -> None:
+def test_what_passes_for_a_pause_in_noise_is_heard_to_its_end(both: TwoRecognizers) -> None:
     """The second begins in the middle of "seven"; the rest comes without speech having been noticed again."""
     both.expect(COUNT)
     word = padded(real("seven"))
@@ -110,7 +110,7 @@ def test_what_passes_for_a_pause_in_noise_is_heard_to_its_end(both: TwoListeners
     assert both.apart.second[0].words == ("seven",)
 
 
-def test_an_answer_that_both_are_sure_of_ends_at_once(both: TwoListeners) -> None:
+def test_an_answer_that_both_are_sure_of_ends_at_once(both: TwoRecognizers) -> None:
     """Between two answers only 0.4 s of quiet, and both are heard: one recognizer alone waits for 0.35 s and longer."""
     track = np.concatenate([quiet(1), real("yes"), quiet(0.4), real("no"), quiet(1.5)])
     listener = Listener(RecordingSource(track), both, YESNO)
@@ -120,7 +120,7 @@ def test_an_answer_that_both_are_sure_of_ends_at_once(both: TwoListeners) -> Non
     assert texts(listener) == ["yes", "no"]
 
 
-def test_what_could_go_on_ends_sooner_when_both_are_sure(both: TwoListeners) -> None:
+def test_what_could_go_on_ends_sooner_when_both_are_sure(both: TwoRecognizers) -> None:
     """0.8 s between two answers of which the first could go on: where they are not sure they wait for 0.9."""
     assert understand(typed("eight"), COUNT, lexicon()).could_go_on
     track = np.concatenate([quiet(1), real("eight"), quiet(0.8), real("seven"), quiet(1.5)])
@@ -131,7 +131,7 @@ def test_what_could_go_on_ends_sooner_when_both_are_sure(both: TwoListeners) -> 
     assert texts(listener) == ["eight", "seven"]
 
 
-def test_grammars_make_room_for_one_another(both: TwoListeners, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_grammars_make_room_for_one_another(both: TwoRecognizers, monkeypatch: pytest.MonkeyPatch) -> None:
     """The process keeps a few; one that had to go is handed over again."""
     monkeypatch.setattr(client, "_GRAMMARS", 2)
     counts = [Expectation(Kind.COUNT, most=Fraction(most)) for most in (10, 20)]
@@ -142,9 +142,9 @@ def test_grammars_make_room_for_one_another(both: TwoListeners, monkeypatch: pyt
         assert both.apart.second
 
 
-def with_second(folder: Path | None, told: Outages) -> TwoListeners:
+def with_second(folder: Path | None, told: Outages) -> TwoRecognizers:
     ear = recognizer(second=folder, tell=told)
-    assert isinstance(ear, TwoListeners)
+    assert isinstance(ear, TwoRecognizers)
     ear.expect(YESNO)
     return ear
 
@@ -197,9 +197,9 @@ def test_killed_it_is_begun_again() -> None:
 
 @dataclass(frozen=True)
 class Stopped:
-    """Two listeners of which the second's process is stopped, and what they told."""
+    """Two recognizers of which the second's process is stopped, and what they told."""
 
-    ear: TwoListeners
+    ear: TwoRecognizers
     told: Outages
     process: subprocess.Popen[bytes]
 
@@ -256,7 +256,7 @@ def test_stopped_with_room_in_its_pipe_it_is_missed_all_the_same(stopped: Stoppe
     stopped.told.wait(Recovered)
 
 
-def test_a_machine_too_slow_for_it_is_told_once_and_one_listener_goes_on(
+def test_a_machine_too_slow_for_it_is_told_once_and_one_recognizer_goes_on(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """No answer is waited for. Some are there all the same, so it is heard until most were late."""

@@ -16,7 +16,7 @@ from bench.audio.samples import RATE, Samples
 from bench.ears.confidence import Evidence
 from bench.ears.joint import Joint, JointConfidence
 from bench.ears.recognizer import Recognizer
-from bench.ears.second.client import Readings, SecondListener
+from bench.ears.second.client import Readings, SecondRecognizer
 from bench.ears.sense import Sense, SenseOf, Senses
 from bench.ears.vosk_ear import VoskRecognizer
 from bench.language.meaning import Expectation, Heard, Hypothesis
@@ -54,14 +54,14 @@ def scores_told(readings: Readings) -> str:
     return ", ".join(f"{' '.join(one.words)} {one.score:.1f}" for one in readings[:_TOLD]) or "-"
 
 
-class TwoListeners(Recognizer):
+class TwoRecognizers(Recognizer):
     """Both as one recognizer. `apart` is what each heard of the last utterance.
 
     `senses` tells what readings mean.
     """
 
     def __init__(
-        self, first: VoskRecognizer, second: SecondListener, confidence: JointConfidence, senses: Senses
+        self, first: VoskRecognizer, second: SecondRecognizer, confidence: JointConfidence, senses: Senses
     ) -> None:
         self._first = first
         self.second = second

@@ -50,7 +50,7 @@ def features(samples: np.ndarray, frames: int) -> np.ndarray:
     return np.ascontiguousarray(mel.T[None].astype(np.float32))
 
 
-class Listener:
+class Transcriber:
     """A loaded model directory."""
 
     def __init__(self, folder: Path, threads: int = 2) -> None:
