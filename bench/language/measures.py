@@ -52,7 +52,8 @@ BARE_FRACTION = alt(FRACTION, Word("half", (HALF,)), Word("quarter", (Fraction(1
 """A fraction at the beginning, where "half inch" and "quarter inch" are said without "a"."""
 
 SWALLOWED = named({"half": HALF, "quarter": Fraction(1, 4)})
-"""A fraction whose "and a" is not heard: "thirty-one quarter" can be thirty-one and a quarter."""
+"""A fraction whose "and a" is not heard: "thirty-one quarter" is thirty-one and a quarter, and could be thirty and one
+quarter."""
 
 INCH_WORD = alt("inches", "inch")
 OF_INCH = alt("inch", "an inch", "of an inch", "inches")
@@ -89,8 +90,8 @@ def inches(top: int, must_say_unit: bool = False) -> Node:
     and_fraction = seq(opt("and"), FRACTION)
     unit = _unit(INCH_WORD, must_say_unit)
     options = [
-        seq(number, opt(and_fraction), unit),
         seq(TENS_ONES, SWALLOWED, unit),
+        seq(number, opt(and_fraction), unit),
         seq(number, INCH_WORD, tail(and_fraction)),
         seq(BARE_FRACTION, _unit(OF_INCH, must_say_unit)),
         seq(opt(alt("an", "a")), Word("inch", (1,)), opt("and", FRACTION)),

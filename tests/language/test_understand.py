@@ -80,7 +80,7 @@ def test_another_measure_or_a_correction_is_an_order(words: str) -> None:
         ("twenty seven and a sixteenth", F(7, 16)),
         ("four foot two", 42),
         ("five", 9),
-        ("thirty one quarter", F(125, 4)),
+        ("thirty one quarter", F(121, 4)),
     ],
 )
 def test_what_sounds_alike_is_an_alternative(words: str, other: object) -> None:
