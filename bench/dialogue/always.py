@@ -56,7 +56,10 @@ SETTINGS = (*UNITS, "quiet_mode", "voice_mode", *PACE)
 WORKING = ("change", "next_mark_distance", "degrees_left", "quiet_mode", "voice_mode", *PACE)
 """Valid while marking and bending."""
 
-NAMES = ("name_job", "name_place", "name_run", "find_job", "list_jobs")
+NAMING = ("name_job", "name_place", "name_run")
+"""Names of jobs, places and runs."""
+
+NAMES = (*NAMING, "find_job", "list_jobs")
 """Names of jobs, places and runs, and finding them again."""
 
 BETWEEN = (

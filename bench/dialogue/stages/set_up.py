@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from bench.core.notes import Note
-from bench.dialogue.always import ALWAYS, NAMES, UNITS
+from bench.dialogue.always import ALWAYS, NAMES, NAMING, UNITS
 from bench.dialogue.effects import View
 from bench.dialogue.in_hand import steps_of
 from bench.dialogue.knowledge import Knowledge
@@ -29,7 +29,7 @@ def conduit_prompt(state: State, knowledge: Knowledge) -> Prompt:
         title=knowledge.verbs["set_up"],
         lines=tuple(map(knowledge.word, kinds)),
     )
-    expect = Expectation(Kind.CHOICE, choices=kinds, commands=(*ALWAYS, *UNITS))
+    expect = Expectation(Kind.CHOICE, choices=kinds, commands=(*ALWAYS, *UNITS, *NAMING))
     return Prompt((knowledge.note("conduit"),), view, pick.orderable(expect, state, knowledge))
 
 
