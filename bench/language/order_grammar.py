@@ -115,10 +115,15 @@ def _bend_of(
 def _name_of(names: Sequence[str], angles: tuple[str, ...], lexicon: Lexicon) -> Node:
     """The name of one of the bends; the "ninety" of a segmented ninety is its angle."""
     turned = [name for name in names if name in lexicon.ninety and angles]
-    called = {name: [one for one in lexicon.choices[name] if not one.endswith("ninety")] for name in turned}
-    ninety = Act(seq("ninety"), lambda *_: Given(Kind.LENGTH, Fraction(90), measures=angles))
-    others = _of("bend", [name for name in names if name not in turned], lexicon.choices)
-    return Alt((others, seq(_of("bend", turned, called), Opt(ninety, _FEW)))) if turned else others
+    others = [name for name in names if name not in turned]
+    ways = [_of("bend", others, lexicon.choices)] if others else []
+    if turned:
+        called = {
+            name: [one for one in lexicon.choices[name] if not one.endswith("ninety")] for name in turned
+        }
+        ninety = Act(seq("ninety"), lambda *_: Given(Kind.LENGTH, Fraction(90), measures=angles))
+        ways.append(seq(_of("bend", turned, called), Opt(ninety, _FEW)))
+    return Alt(tuple(ways))
 
 
 def _fault(expectation: Expectation, lexicon: Lexicon) -> Node:
