@@ -94,9 +94,13 @@ class Branches:
         return found
 
 
+_SHARED_FROM = 40
+"""Arcs: a quarter of the automaton is left. A deterministic one would come out somewhat larger."""
+
+
 def branches(root: Utterance) -> Branches:
     """The automaton of all that can be said, as it comes out of the tree."""
-    built = Builder(root.part)
+    built = Builder(root.part, _SHARED_FROM)
     return Branches(
         tuple(tuple(sorted(state.arcs)) for state in built.states),
         built.start,

@@ -89,12 +89,12 @@ def plain_automaton(expectation: Expectation, lexicon: Lexicon) -> Automaton:
     return _automaton(said_alike(expectation), lexicon.plain)
 
 
-@lru_cache(maxsize=8)  # one with orders in one breath takes up to 10 MB
+@lru_cache(maxsize=1)  # one with orders in one breath takes up to 6 MB
 def _automaton(expectation: Expectation, lexicon: Lexicon) -> Automaton:
     return automaton(grammar(expectation, lexicon))
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=8)  # up to 3 MB
 def _branches(expectation: Expectation, lexicon: Lexicon) -> Branches:
     return branches(grammar(expectation, lexicon))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import inf
 
 from bench.language.nodes import Act, Alt, Corrected, Loop, Node, Opt, Seq, Tail, Wide, Word
 
@@ -24,10 +25,12 @@ class State:
 class Builder:
     """Builds states from the end of the utterance backwards: each node is entered with what follows it.
 
-    The same node followed by the same state is built once, so trees used in many places cost little.
+    The same node followed by the same state is built once, so trees used in many places cost little. A state with
+    `shared_from` arcs or more that is part of several others is led to from each without a word, not copied into it.
     """
 
-    def __init__(self, root: Node) -> None:
+    def __init__(self, root: Node, shared_from: float = inf) -> None:
+        self._shared_from = shared_from
         self.states: list[State] = []
         self._numbers: dict[State, int] = {}
         self._built: dict[tuple[int, int, bool], State] = {}
@@ -50,9 +53,9 @@ class Builder:
                     after = self._number(self._before(part, after, tail))
                 return self._before(node.parts[0], after, tail)
             case Alt():
-                return _merged([self._before(option, after, tail) for option in node.options])
+                return self._merged([self._before(option, after, tail) for option in node.options])
             case Opt():
-                return _merged([self.states[after], self._before(node.part, after, tail)])
+                return self._merged([self.states[after], self._before(node.part, after, tail)])
             case Tail():
                 return self._before(node.part, after, True)
             case Act() | Wide():
@@ -67,7 +70,7 @@ class Builder:
         """A loop: after the part may come the marker and then the part again."""
         again = len(self.states)
         self.states.append(State(frozenset()))
-        corrected = _merged([self.states[after], self._before(node.marker, again, True)])
+        corrected = self._merged([self.states[after], self._before(node.marker, again, True)])
         start = self._before(node.part, self._number(corrected), tail)
         self.states[again] = start
         return start
@@ -79,20 +82,25 @@ class Builder:
         start = self._before(node.part, self._number(State(frozenset(((NOTHING, going_on),)))), tail)
         self.states[again] = start
         between = self._before(node.between, again, True)
-        self.states[going_on] = _merged([self.states[after], between, replace(start, unfinished=False)])
+        self.states[going_on] = self._merged([self.states[after], between, replace(start, unfinished=False)])
         return start
+
+    def _merged(self, states: Sequence[State]) -> State:
+        """Whatever can be said from any of the states."""
+        arcs: set[tuple[str, int]] = set()
+        for state in states:
+            if len(state.arcs) < self._shared_from:
+                arcs |= state.arcs
+            else:
+                arcs.add((NOTHING, self._number(State(state.arcs))))
+        return State(
+            frozenset(arcs),
+            any(state.final for state in states),
+            any(state.unfinished for state in states),
+        )
 
     def _number(self, state: State) -> int:
         if state not in self._numbers:
             self._numbers[state] = len(self.states)
             self.states.append(state)
         return self._numbers[state]
-
-
-def _merged(states: Sequence[State]) -> State:
-    """Whatever can be said from any of the states."""
-    return State(
-        frozenset().union(*(state.arcs for state in states)),
-        any(state.final for state in states),
-        any(state.unfinished for state in states),
-    )

@@ -16,6 +16,7 @@ from bench.ears.second import token_graph
 from bench.ears.second.mel import log_mel
 from bench.ears.second.model import check, find_second, second_model
 from bench.ears.second.network import BEGIN, END, Network, Pair
+from bench.ears.second.packed_arcs import PackedArcs, pack
 from bench.ears.second.search import Reading, search
 from bench.ears.second.spelling import Spelling, words_of
 from bench.ears.second.token_graph import TokenGraph, graph_of
@@ -49,7 +50,13 @@ def lengths(network: Network, spelling: Spelling) -> TokenGraph:
     for words in (vocabulary(lexicon()), {word.capitalize() for word in vocabulary(lexicon())}):
         for word in words:
             network.list_tokens([*spelling.tokens(f" {word}"), *spelling.tokens(f"-{word}")])
-    return TokenGraph(grammar.arcs, grammar.start, grammar.finals, spelling)
+    return TokenGraph(PackedArcs(*pack(grammar.arcs)), grammar.start, grammar.finals, spelling)
+
+
+def test_packed_arcs_are_the_arcs() -> None:
+    arcs = grammar_branches(LENGTH, lexicon()).arcs
+    unpacked = PackedArcs(*pack(arcs))
+    assert tuple(tuple(unpacked.of(state)) for state in range(len(arcs))) == arcs
 
 
 def said() -> list[tuple[str, Samples]]:

@@ -18,6 +18,7 @@ from bench.dialogue.events import Failed, Recovered
 from bench.ears.ear_events import SecondListening
 from bench.ears.second.helper import LOADS_WITHIN, READS_WITHIN, REMEDY, Helper, Made
 from bench.ears.second.model import check
+from bench.ears.second.packed_arcs import pack
 from bench.ears.second.search import Reading
 from bench.language.automaton import Branches
 from bench.language.meaning import Expectation
@@ -105,7 +106,7 @@ class SecondRecognizer:
         number = self._slot(expectation)
         if self._ready and number not in self._sent:
             self._sent.add(number)
-            self._send(lambda: (_written_out(number, self._grammar(expectation)), b""))
+            self._send(lambda: _written_out(number, self._grammar(expectation)))
 
     def hear(self, sound: Samples, expectation: Expectation) -> int:
         """Begin to work on a sound; a sound that was asked about before is dropped. Returns a ticket, 0 for none."""
@@ -247,12 +248,15 @@ class SecondRecognizer:
         return helper is not None and helper.send(made)
 
 
-def _written_out(number: int, grammar: Branches) -> pipes.Message:
+def _written_out(number: int, grammar: Branches) -> tuple[pipes.Message, bytes]:
     """The grammar of the moment as a message."""
-    return {
+    words, states, data = pack(grammar.arcs)
+    message = {
         "do": "grammar",
         "number": number,
-        "arcs": grammar.arcs,
+        "words": words,
+        "states": states,
         "start": grammar.start,
         "finals": sorted(grammar.finals),
     }
+    return message, data

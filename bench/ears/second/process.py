@@ -23,9 +23,10 @@ from bench.audio.pipes import Message, own_output, receive, send
 from bench.core.notes import BenchError
 from bench.data.memory import give_back
 from bench.ears.second.network import Network, Pair
+from bench.ears.second.packed_arcs import PackedArcs, pack
 from bench.ears.second.search import Reading, search
 from bench.ears.second.spelling import Spelling, written_ways
-from bench.ears.second.token_graph import Arcs, TokenGraph, graph_of
+from bench.ears.second.token_graph import TokenGraph, graph_of
 from bench.language.nondeterministic import NOTHING
 from bench.language.write import written
 
@@ -43,9 +44,9 @@ class Decoder:
         self._graphs: dict[int, TokenGraph] = {}
         self._sound: list[Pair] = []
 
-    def grammar(self, number: int, arcs: Arcs, start: int, finals: Sequence[int]) -> None:
+    def grammar(self, number: int, arcs: PackedArcs, start: int, finals: Sequence[int]) -> None:
         """Sentences that can be said: an automaton over words, with branches."""
-        words = dict.fromkeys(word for out in arcs for word, _ in out if word != NOTHING)
+        words = (word for word in arcs.words if word != NOTHING)
         spelled = [text for word in words for before in _BEFORE for text in written_ways(before, word)]
         self._network.list_tokens([token for text in spelled for token in self._spelling.tokens(text)])
         self._graphs[number] = TokenGraph(arcs, start, frozenset(finals), self._spelling)
@@ -66,7 +67,7 @@ def main() -> None:
     pipe = own_output()
     try:
         decoder = Decoder(Path(sys.argv[1]))
-        decoder.grammar(0, [[("ready", 1)], []], 0, [1])
+        decoder.grammar(0, PackedArcs(*pack([[("ready", 1)], []])), 0, [1])
         decoder.hear(np.zeros(16_000, np.int16), 0)
     except BenchError as error:
         send(pipe, {"event": "failed", "message": written(error.message), "remedy": written(error.remedy)})
@@ -83,7 +84,8 @@ def _serve(decoder: Decoder, pipe: IO[bytes]) -> None:
     while (request := waiting.get()) is not None:
         message, data = request
         if message["do"] == "grammar":
-            decoder.grammar(message["number"], message["arcs"], message["start"], message["finals"])
+            arcs = PackedArcs(message["words"], message["states"], data)
+            decoder.grammar(message["number"], arcs, message["start"], message["finals"])
             give_back()
         elif message["ticket"] >= newest[0]:
             send(pipe, _answer(decoder, message, data))

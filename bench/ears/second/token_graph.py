@@ -10,11 +10,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from bench.ears.second.packed_arcs import PackedArcs, pack
 from bench.ears.second.spelling import STOP, Spelling, written_ways
 from bench.language.nondeterministic import NOTHING
-
-Arcs: TypeAlias = Sequence[Sequence[tuple[str, int]]]
-"""For each state of an automaton the words that may follow, and where each may lead: `NOTHING` leads on unsaid."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +34,7 @@ Node: TypeAlias = frozenset[_Place]
 class TokenGraph:
     """The sentences of an automaton that begins in `start` and may end in `finals`."""
 
-    def __init__(self, arcs: Arcs, start: int, finals: frozenset[int], spelling: Spelling) -> None:
+    def __init__(self, arcs: PackedArcs, start: int, finals: frozenset[int], spelling: Spelling) -> None:
         self._arcs = arcs
         self._finals = finals
         self._spelling = spelling
@@ -62,7 +60,7 @@ class TokenGraph:
             for at in self._silently(place.state):
                 if at in self._finals and place.before:
                     found.setdefault(self.stop, set())
-                for word, state in self._arcs[at]:
+                for word, state in self._arcs.of(at):
                     for text in written_ways(place.before, word) if word else ():
                         first, *rest = self._spelling.tokens(text)
                         found.setdefault(first, set()).add(_Place(state, word, tuple(rest)))
@@ -72,7 +70,7 @@ class TokenGraph:
         """The state and all that is reached from it without a word."""
         found = [state]
         for one in found:
-            found += [to for word, to in self._arcs[one] if word == NOTHING and to not in found]
+            found += [to for word, to in self._arcs.of(one) if word == NOTHING and to not in found]
         return found
 
 
@@ -88,4 +86,5 @@ def graph_of(readings: Sequence[Sequence[str]], spelling: Spelling) -> TokenGrap
                 ways.append({})
             state = ways[state][word]
         finals.add(state)
-    return TokenGraph([list(out.items()) for out in ways], 0, frozenset(finals), spelling)
+    arcs = PackedArcs(*pack([tuple(out.items()) for out in ways]))
+    return TokenGraph(arcs, 0, frozenset(finals), spelling)
