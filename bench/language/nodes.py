@@ -38,7 +38,7 @@ class Sample(NamedTuple):
 class Node:
     """What every building block can do. `starts` are its first words; `empty` if it may be left out."""
 
-    __slots__ = ()
+    __slots__ = ("empty", "starts")
     starts: frozenset[str]
     empty: bool
 
@@ -67,7 +67,7 @@ def _derive(node: Node, starts: frozenset[str], empty: bool) -> None:
     object.__setattr__(node, "empty", empty)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, slots=True)
 class Word(Node):
     """One word, with the values it stands for."""
 
@@ -85,7 +85,7 @@ class Word(Node):
         return (self.text,), self.values
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, slots=True)
 class Seq(Node):
     """One thing after the other."""
 
@@ -118,7 +118,7 @@ class Seq(Node):
         return words, values
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, slots=True)
 class Alt(Node):
     """One of several. Readings come in the order of the options."""
 
@@ -143,7 +143,7 @@ class Alt(Node):
         return rng.choice(self.options).pick(rng)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, slots=True)
 class Opt(Node):
     """May be left out. `often` is how often a sample has it."""
 
@@ -162,7 +162,7 @@ class Opt(Node):
         return self.part.pick(rng) if rng.random() < self.often else ((), ())
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, slots=True)
 class Tail(Node):
     """What rounds off an answer complete without it: nobody needs to wait for it."""
 
@@ -178,7 +178,7 @@ class Tail(Node):
         return self.part.pick(rng)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, slots=True)
 class Corrected(Node):
     """The part, said once or corrected in the same breath: `part (marker part)*`. The last one counts."""
 
@@ -202,7 +202,7 @@ class Corrected(Node):
         return words, values
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, slots=True)
 class Loop(Node):
     """The part, again and again, something between two of them perhaps: `part (between? part)*`.
 
@@ -233,7 +233,7 @@ class Loop(Node):
         return words, values
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, slots=True)
 class Wide(Node):
     """Accepts all of `part`; samples are of `likely`, which is within it."""
 
@@ -250,7 +250,7 @@ class Wide(Node):
         return self.likely.pick(rng)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, slots=True)
 class Act(Node):
     """Makes one value of those of its part. `name` is for people who read the JSGF."""
 
@@ -270,7 +270,7 @@ class Act(Node):
         return words, (self.make(*values),)
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, slots=True)
 class Utterance(Node):
     """The root: one whole utterance, in which hesitations may stand anywhere and mean nothing."""
 
