@@ -38,6 +38,7 @@ _EIGHTHS = Fraction(3, 8)
 _USUAL_LENGTH = 27 + _EIGHTHS
 """An example of a length, shown where it is plausible."""
 DONE, NEXT = "done", "next"
+_NAMED = (Kind.CHOICE, Kind.SIZE)
 _RARELY = 0.03
 _SELDOM = 0.1
 """How often samples have what may stand around an answer."""
@@ -135,11 +136,16 @@ def vocabulary(lexicon: Lexicon) -> frozenset[str]:
 
 
 def _answers(expectation: Expectation, lexicon: Lexicon) -> list[Node]:
-    """The answer, corrected perhaps in the same breath; and one that corrects the value given before."""
+    """The answer, corrected perhaps in the same breath; and one that corrects the value given before.
+
+    Of choices beside a number or a yes there is no correction: "no, good" must not be the "good" of what fits.
+    """
     marker = _any(lexicon.corrections)
-    answer = _answer(expectation, lexicon)
+    answer, choices = _answer(expectation, lexicon), _choices(expectation, lexicon)
     yesno = expectation.kind is Kind.YESNO
-    said = [] if answer is None else [answer if yesno else Corrected(answer, marker)]
+    beside = [choices] if choices and expectation.kind not in _NAMED else []
+    answer = answer or (None if beside else choices)
+    said = [*([] if answer is None else [answer if yesno else Corrected(answer, marker)]), *beside]
     previous = None if yesno else answer
     if expectation.corrected is not None:
         previous = _corrected(expectation.corrected, expectation)
@@ -157,30 +163,36 @@ def _corrected(kind: Kind, expectation: Expectation) -> Node:
 
 
 def _answer(expectation: Expectation, lexicon: Lexicon) -> Node | None:
-    options: list[Node] = []
+    """What is asked for, but for choices: a number, or yes and no."""
     if expectation.kind in NUMBERS:
-        number = _number(expectation.kind, expectation.most, expectation.units)
-        options.append(Seq((Opt(_any(lexicon.lead_ins), _SELDOM), number)))
-    elif expectation.kind is Kind.YESNO:
-        options += [
-            _means(Kind.YESNO, True, lexicon.yes, lexicon),
-            _means(Kind.YESNO, False, lexicon.no, lexicon),
-        ]
-        if expectation.instead in NUMBERS:
-            number = _number(expectation.instead, None, expectation.units)
-            options.append(Seq((Opt(_any(lexicon.lead_ins), _SELDOM), number)))
+        return _led(_number(expectation.kind, expectation.most, expectation.units), lexicon)
+    if expectation.kind is not Kind.YESNO:
+        return None
+    options = [
+        _means(Kind.YESNO, value, said, lexicon) for value, said in ((True, lexicon.yes), (False, lexicon.no))
+    ]
+    if expectation.instead in NUMBERS:
+        options.append(_led(_number(expectation.instead, None, expectation.units), lexicon))
+    return Alt(tuple(options))
+
+
+def _led(number: Node, lexicon: Lexicon) -> Node:
+    return Seq((Opt(_any(lexicon.lead_ins), _SELDOM), number))
+
+
+def _choices(expectation: Expectation, lexicon: Lexicon) -> Node | None:
+    """The named answers."""
     phrases = choice_phrases(expectation, lexicon)
     choices: list[Node] = []
     for key in expectation.choices:
         sized = Kind.SIZE in (expectation.kind, expectation.instead)
         kind = Kind.SIZE if sized and key in lexicon.sizes else Kind.CHOICE
         choices.append(_means(kind, key, phrases[key], lexicon))
-    if choices:
-        named = expectation.kind in (Kind.CHOICE, Kind.SIZE)
-        lead = _perhaps(lexicon.naming, _SELDOM) if named else _perhaps(lexicon.asking, _RARELY)
-        choices = [Seq((*lead, Alt(tuple(choices))))]
-    options += choices
-    return Alt(tuple(options)) if options else None
+    if not choices:
+        return None
+    named = expectation.kind in _NAMED
+    lead = _perhaps(lexicon.naming, _SELDOM) if named else _perhaps(lexicon.asking, _RARELY)
+    return Seq((*lead, Alt(tuple(choices))))
 
 
 def choice_phrases(expectation: Expectation, lexicon: Lexicon) -> Phrases:
