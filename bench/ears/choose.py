@@ -89,6 +89,6 @@ def _vosk(model: Path | str | None, grammar: Grammar, store: GrammarStore | None
     directory = model_directory(path)
     damaged = damaged_files(directory)
     if damaged:
-        remedy = "Put a whole copy of the model in its place. The keys work without it."
-        raise BenchError(f"The model {path} is damaged: {', '.join(damaged)}.", remedy, code="model_damaged")
+        remedy = f"Put a whole copy of the model into {directory.path}. The keys work without it."
+        raise BenchError(f"The speech model is damaged: {', '.join(damaged)}.", remedy, code="model_damaged")
     return VoskRecognizer(directory, grammar, store)

@@ -109,7 +109,8 @@ def model_directory(path: Path | str) -> ModelDirectory:
     needed = _NEEDED if static else _NEEDED + _DYNAMIC
     missing = [name for name in needed if not (path / name).is_file()]
     if missing:
-        raise BenchError(f"The model {path} lacks {', '.join(missing)}.", _REMEDY, code="model_damaged")
+        remedy = f"Put a whole copy of the model into {path}."
+        raise BenchError(f"The speech model lacks {', '.join(missing)}.", remedy, code="model_damaged")
     return ModelDirectory(path, _settings(path), grammars=not static)
 
 
