@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from functools import cache, cached_property, lru_cache
 
-from bench.language.nodes import Alt, Node, Opt, Seq, Word, words_of
+from bench.language.nodes import Alt, Node, Opt, Seq, Wide, Word, words_of
 from bench.language.numbers import BELOW_HUNDRED, ORDINAL
 
 Phrases = Mapping[str, tuple[str, ...]]
@@ -16,6 +16,16 @@ Slots = Mapping[str, Node]
 
 _TOKEN = re.compile(r"[\[\]()|]|\{[a-z]+\}|[a-z']+|\S")
 NUMBER: Slots = {"{number}": BELOW_HUNDRED, "{nth}": ORDINAL}
+_AT_LENGTH = {
+    **{f"{word}'s": f"{word} is" for word in ("that", "it", "this", "what", "where", "there", "one", "mine")},
+    "i'm": "i am",
+    "we're": "we are",
+    "they're": "they are",
+    "i've": "i have",
+    "don't": "do not",
+    "doesn't": "does not",
+    "isn't": "is not",
+}
 _EXAMPLES = {
     "{number}": "two",
     "{nth}": "second",
@@ -214,6 +224,15 @@ def _tree(template: str, slots: tuple[tuple[str, Node], ...]) -> Node:
 _word, _seq, _alt, _opt = cache(Word), cache(Seq), cache(Alt), cache(Opt)
 
 
+@cache
+def _said(word: str) -> Node:
+    """A word; a short form also at length: "that is" for "that's"."""
+    if word not in _AT_LENGTH:
+        return _word(word)
+    at_length = _seq(tuple(map(_word, _AT_LENGTH[word].split())))
+    return Wide(_alt((_word(word), at_length)), _word(word))
+
+
 def _alternatives(template: str, tokens: list[str], at: int, slots: Slots) -> tuple[Node, int]:
     first, at = _sequence(template, tokens, at, slots)
     options = [first]
@@ -235,7 +254,7 @@ def _sequence(template: str, tokens: list[str], at: int, slots: Slots) -> tuple[
         elif token in slots:
             parts.append(slots[token])
         elif token.replace("'", "").isalpha():
-            parts.append(_word(token))
+            parts.append(_said(token))
         else:
             raise ValueError(f"unexpected {token!r} in the phrase {template!r}")
         at += 1
