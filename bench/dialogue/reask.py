@@ -132,10 +132,14 @@ def _plausible(meaning: Meaning, expect: Expectation) -> bool:
 
 
 def _next_reading(state: State, aside: Aside, knowledge: Knowledge) -> Turn:
-    """The reading offered was wrong: the next one, or the number in parts."""
+    """The reading offered was wrong: the next one, or the number in parts. After the last possibility comes the
+    question, not the first one again."""
     rest = aside.readings[1:]
     if rest:
         return Turn(replace(state, aside=replace(aside, readings=rest)))
+    possible = _possibilities(prompt_of(state, knowledge).expect, knowledge)
+    if aside.readings == possible[-1:]:
+        return Turn(state.settled())
     return _in_parts(replace(state, aside=None), knowledge)
 
 
@@ -153,7 +157,9 @@ def _in_parts(state: State, knowledge: Knowledge) -> Turn:
 def _possibilities(expect: Expectation, knowledge: Knowledge) -> tuple[Meaning, ...]:
     """Everything that could be meant, when it is few enough to go through."""
     if expect.kind in (Kind.CHOICE, Kind.SIZE):
-        return tuple(Meaning(expect.kind, key) for key in expect.choices)
+        bends = {one.bend for one in expect.bends}.intersection(expect.choices)
+        asked = [key for key in expect.choices if not bends or key in bends]
+        return tuple(Meaning(expect.kind, key) for key in asked)
     least, most = expect.least or Fraction(0), expect.most or Fraction(90)
     if expect.kind is Kind.ANGLE:
         return tuple(

@@ -219,7 +219,7 @@ def _commands(expectation: Expectation, lexicon: Lexicon) -> list[Node]:
         lead, end = _perhaps(lexicon.asking, _RARELY), _perhaps(lexicon.asked, _RARELY, tail=True)
         commands.append(Seq((*lead, Alt(tuple(asked)), *end)))
     if {DONE, NEXT} <= set(reports) and not lexicon.is_plain:
-        both = (_any(lexicon.commands[DONE]), Tail(_any(lexicon.commands[NEXT])))
+        both = (_whole(lexicon.commands[DONE], lexicon), Tail(_any(lexicon.commands[NEXT])))
         commands.append(Act(Seq(both), partial(Meaning, Kind.COMMAND, DONE)))
     answered = expectation.kind is Kind.YESNO or {"skip", "does_not_fit"} & set(expectation.choices)
     if CHANGE in expectation.commands and not answered:

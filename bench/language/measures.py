@@ -9,6 +9,7 @@ from bench.core.lengths import FOOT, MILLIMETER, THIRTY_SECOND, Units
 from bench.language.nodes import Act, Alt, Node, Tail, Word, alt, named, opt, seq, tail
 from bench.language.numbers import (
     _HUNDREDS,
+    _TEEN_HUNDREDS,
     _THOUSANDS,
     BELOW_HUNDRED,
     ONE_TO_NINE,
@@ -169,7 +170,7 @@ def length(most: Fraction | None, units: Units) -> Node:
     top = 240 if most is None else int(most)
     inch_top, mm_top = (999 if top >= 60 else 99), (9999 if top >= 30 else 999)
     if units is Units.METRIC:
-        return alt(metric(mm_top), inches(inch_top, must_say_unit=True))
+        return alt(metric(mm_top), inches(inch_top, must_say_unit=True), feet_and_inches(inch_top))
     number = alt(inches(inch_top), feet_and_inches(inch_top), metric(mm_top, must_say_unit=True))
     return Act(seq(opt(HAIR), number, tail(HAIR), tail(EVEN)), _sum, "length")
 
@@ -181,7 +182,7 @@ def said_number(units: Units) -> Node:
     Fewer ways to say it than alone, none of them digit by digit: nobody could tell where one ends.
     """
     if units is Units.METRIC:
-        number = alt(BELOW_HUNDRED, _HUNDREDS, _THOUSANDS, decimal(99))
+        number = alt(BELOW_HUNDRED, _HUNDREDS, _TEEN_HUNDREDS, _THOUSANDS, decimal(99))
         millimeters = Act(seq(number, tail(MM_WORD)), lambda count: Fraction(count * MILLIMETER))
         centimeters = Act(
             seq(alt(BELOW_HUNDRED, decimal(99)), CM_WORD), lambda count: count * 10 * MILLIMETER

@@ -189,7 +189,7 @@ def _act_label(side: str, templates: Iterable[str], keys: tuple[str, ...]) -> No
 def _bends_of(angles: tuple[str, ...]) -> Node:
     """ "With thirties": an angle by itself, whatever stands around it."""
     said = Act(BENDS_OF, lambda degrees: Given(Kind.LENGTH, Fraction(degrees), measures=angles))
-    return seq(alt("with", "on", "using", "to", "in"), said)
+    return seq(alt("with", "on", "using", "use", "to", "in"), said)
 
 
 def _label(side: str, keys: tuple[str, ...], *_: object) -> tuple[str, tuple[str, ...]]:

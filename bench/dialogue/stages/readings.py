@@ -36,6 +36,10 @@ DEGREES = ("over_bent", "under_bent")
 """Faults that are told in degrees."""
 OF_THIS = {"over": 1, "long": 1, "gap": 1, "under": -1, "short": -1}
 """What is wrong with the measure that is asked for just then, and its sign. They are named only beside an amount."""
+TOO_HIGH, HIGH = "too_high", "high"
+"""What is `HIGH` beside an amount is too high by it, or as high as that."""
+_HEIGHT = "rise"
+"""The check of a height."""
 _FAR = 8
 _NEAR = 2
 """A reading more than `_FAR` tolerances from its own check, and at most `_NEAR` from another of the bend, is taken as
@@ -85,9 +89,13 @@ def found_off(state: State, fault: str, amount: Number, knowledge: Knowledge) ->
     setup = setup_of(place, state.units, knowledge)
     plan = plan_checked(state, knowledge)
     asked = step_now(state, knowledge).check
+    measured = fault == HIGH and asked is not None and _is_height(amount, asked)
+    fault = TOO_HIGH if fault == HIGH else fault
     try:
-        if fault in OF_THIS and asked is not None:
-            found: Mapping[str, Number] = {asked.key: asked.planned + OF_THIS[fault] * amount}
+        if measured and asked is not None:
+            found: Mapping[str, Number] = {asked.key: amount}
+        elif fault in OF_THIS and asked is not None:
+            found = {asked.key: asked.planned + OF_THIS[fault] * amount}
         else:
             found = observe(plan, setup, fault, amount)
     except BenchError as error:
@@ -98,6 +106,17 @@ def found_off(state: State, fault: str, amount: Number, knowledge: Knowledge) ->
     if check is not None and not check.within(scaled):
         return Turn(state, (knowledge.note("off_too_far"),))
     return Turn(state.moved(replace(place, stage=Stage.MEASURED, measured=(key, scaled), fault="")))
+
+
+def _is_height(amount: Number, check: Check) -> bool:
+    """Whether "high" after this amount tells the height that was measured: it is nearer to what that should be than
+    to nothing."""
+    return check.key == _HEIGHT and amount > check.planned / 2
+
+
+def with_amount(wrong: tuple[str, ...]) -> tuple[str, ...]:
+    """What can be said with an amount, where this can be wrong."""
+    return (*wrong, HIGH) if TOO_HIGH in wrong else wrong
 
 
 def measured_prompt(state: State, knowledge: Knowledge) -> Prompt:

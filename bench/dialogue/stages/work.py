@@ -18,7 +18,7 @@ from bench.dialogue.questions import kind_of
 from bench.dialogue.scenes import bending, checked, turning, whole
 from bench.dialogue.stages.pick import further_named
 from bench.dialogue.stages.progress import forward, past_checks
-from bench.dialogue.stages.readings import check_meant, found_value, with_reading
+from bench.dialogue.stages.readings import check_meant, found_value, with_amount, with_reading
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.steps.step import Doing, WorkStep
 from bench.dialogue.wording import lines, place_title
@@ -98,7 +98,7 @@ def _expectation(step: WorkStep, state: State, knowledge: Knowledge) -> Expectat
             choices=("check_it", "no_check", *wrong),
             commands=(*commands, "skip_checks", "skip_check"),
             units=state.units,
-            faults=wrong,
+            faults=with_amount(wrong),
         )
     if step.check is None:
         expect = Expectation(Kind.COMMAND, commands=(*commands, "done"), units=state.units)
@@ -111,7 +111,7 @@ def _expectation(step: WorkStep, state: State, knowledge: Knowledge) -> Expectat
         choices=("fits", "does_not_fit", "all_fit", *faults(plan)),
         commands=(*commands, "skip_check", "skip_checks"),
         units=state.units,
-        faults=(*_of_this(step.check), *faults(plan)),
+        faults=(*_of_this(step.check), *with_amount(faults(plan))),
     )
 
 
