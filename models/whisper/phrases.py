@@ -54,14 +54,14 @@ def phrases(rng: Random) -> Iterator[tuple[str, ...]]:
     """An endless stream of random phrases, with pauses as commas."""
     grammars = conversations(rng)
     kinds: list[tuple[float, Callable[[], str]]] = [
-        (18, lambda: " ".join(next(grammars))),
-        (10, lambda: " ".join(rng.choice(first.fixed()).pick(rng)[0])),
-        (26, lambda: number(rng)),
-        (15, lambda: _filled(rng.choice(texts()["orders"]), rng)),
-        (6, lambda: _filled(rng.choice(texts()["corrections"]), rng)),
-        (10, lambda: _filled(rng.choice(texts()["answers"]), rng)),
-        (3, lambda: " ".join(rng.choice(first.practiced()) for _ in range(rng.randint(1, 3)))),
-        (12, lambda: _filled(rng.choice(texts()["talk"]), rng)),
+        (40, lambda: " ".join(next(grammars))),
+        (8, lambda: " ".join(rng.choice(first.fixed()).pick(rng)[0])),
+        (20, lambda: number(rng)),
+        (12, lambda: _filled(rng.choice(texts()["orders"]), rng)),
+        (5, lambda: _filled(rng.choice(texts()["corrections"]), rng)),
+        (5, lambda: _filled(rng.choice(texts()["answers"]), rng)),
+        (2, lambda: " ".join(rng.choice(first.practiced()) for _ in range(rng.randint(1, 3)))),
+        (8, lambda: _filled(rng.choice(texts()["talk"]), rng)),
     ]
     shares, makers = zip(*kinds, strict=True)
     while True:
