@@ -35,7 +35,7 @@ ORDERS = {
     ),
     "box-offset": ("box offset, three eighths deep", ("box offset", "rise three eighths")),
     "parallel": (
-        "parallel offsets, forty out, six high, four apart, three pipes",
+        "parallel offsets, forty out, six inches high, four apart, three pipes",
         (
             "parallel offsets",
             "distance forty inches",
