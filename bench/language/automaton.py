@@ -8,7 +8,7 @@ from functools import reduce
 
 from bench.language.deterministic import START, deterministic, minimal
 from bench.language.nodes import Node, Utterance
-from bench.language.nondeterministic import NOTHING, Builder
+from bench.language.nondeterministic import Builder, silently
 
 
 @dataclass(frozen=True)
@@ -82,16 +82,13 @@ class Branches:
     def _after(self, words: Iterable[str]) -> frozenset[int]:
         """Every state that can be reached by the words."""
         said = (word for word in words if word not in self.hesitations)
-        return reduce(self._next, said, self._silently(frozenset((self.start,))))
+        return reduce(self._next, said, self._silently((self.start,)))
 
     def _next(self, states: frozenset[int], word: str) -> frozenset[int]:
-        return self._silently(frozenset(to for state in states for by, to in self.arcs[state] if by == word))
+        return self._silently(to for state in states for by, to in self.arcs[state] if by == word)
 
-    def _silently(self, states: frozenset[int]) -> frozenset[int]:
-        found = states
-        while states := frozenset(to for one in states for by, to in self.arcs[one] if by == NOTHING) - found:
-            found |= states
-        return found
+    def _silently(self, states: Iterable[int]) -> frozenset[int]:
+        return frozenset(silently(states, self.arcs.__getitem__))
 
 
 _SHARED_FROM = 40

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from bench.language.nondeterministic import NOTHING, State
+from bench.language.nondeterministic import NOTHING, State, silently
 
 START = 0
 """The number of the first state."""
@@ -44,7 +44,8 @@ Table = tuple[list[dict[str, int]], frozenset[int], frozenset[int]]
 def deterministic(states: Sequence[State], first: int) -> list[Row]:
     """Subset construction. The start comes first."""
     out = [_by_word(state) for state in states]
-    silent = [_silently(states, member) for member in range(len(states))]
+    reached = (silently((member,), lambda at: states[at].arcs) for member in range(len(states)))
+    silent = [_union(1 << one for one in several) for several in reached]
     index: dict[_Set, int] = {}
     queue: list[_Set] = []
 
@@ -96,18 +97,6 @@ def _by_word(state: State) -> _Targets:
         if word != NOTHING:
             found[word] = found.get(word, 0) | 1 << after
     return found
-
-
-def _silently(states: Sequence[State], member: int) -> _Set:
-    """All that is reached from a state without a word."""
-    found: set[int] = set()
-    queue = [member]
-    while queue:
-        for word, after in states[queue.pop()].arcs:
-            if word == NOTHING and after not in found:
-                found.add(after)
-                queue.append(after)
-    return _union(1 << one for one in found)
 
 
 def _members(several: _Set) -> list[int]:

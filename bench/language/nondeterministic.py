@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import inf
 
@@ -20,6 +20,18 @@ class State:
     arcs: _Arcs
     final: bool = False
     unfinished: bool = False
+
+
+def silently(states: Iterable[int], arcs_of: Callable[[int], Iterable[tuple[str, int]]]) -> set[int]:
+    """The states, and all that is reached from them without a word."""
+    found = set(states)
+    queue = list(found)
+    while queue:
+        for word, after in arcs_of(queue.pop()):
+            if word == NOTHING and after not in found:
+                found.add(after)
+                queue.append(after)
+    return found
 
 
 class Builder:

@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from bench.audio.samples import RATE
+from bench.audio.samples import RATE, Samples
 from bench.audio.source import RecordingSource
 from bench.data.phrases import lexicon
 from bench.dialogue.events import Failed, Recovered
@@ -110,25 +110,26 @@ def test_what_passes_for_a_pause_in_noise_is_heard_to_its_end(both: TwoRecognize
     assert both.apart.second[0].words == ("seven",)
 
 
-def test_an_answer_that_both_are_sure_of_ends_at_once(both: TwoRecognizers) -> None:
-    """Between two answers only 0.4 s of quiet, and both are heard: one recognizer alone waits for 0.35 s and longer."""
-    track = np.concatenate([quiet(1), real("yes"), quiet(0.4), real("no"), quiet(1.5)])
-    listener = Listener(RecordingSource(track), both, YESNO)
+def heard_in(track: Samples, both: TwoRecognizers, expectation: Expectation) -> list[str]:
+    """What is heard in a track, from beginning to end."""
+    listener = Listener(RecordingSource(track), both, expectation)
     listener.ears.start()
     listener.wait(lambda event: isinstance(event, events.Ended))
     listener.ears.close()
-    assert texts(listener) == ["yes", "no"]
+    return texts(listener)
+
+
+def test_an_answer_that_both_are_sure_of_ends_at_once(both: TwoRecognizers) -> None:
+    """Between two answers only 0.4 s of quiet, and both are heard: one recognizer alone waits for 0.35 s and longer."""
+    track = np.concatenate([quiet(1), real("yes"), quiet(0.4), real("no"), quiet(1.5)])
+    assert heard_in(track, both, YESNO) == ["yes", "no"]
 
 
 def test_what_could_go_on_ends_sooner_when_both_are_sure(both: TwoRecognizers) -> None:
     """0.8 s between two answers of which the first could go on: where they are not sure they wait for 0.9."""
     assert understand(typed("eight"), COUNT, lexicon()).could_go_on
     track = np.concatenate([quiet(1), real("eight"), quiet(0.8), real("seven"), quiet(1.5)])
-    listener = Listener(RecordingSource(track), both, COUNT)
-    listener.ears.start()
-    listener.wait(lambda event: isinstance(event, events.Ended))
-    listener.ears.close()
-    assert texts(listener) == ["eight", "seven"]
+    assert heard_in(track, both, COUNT) == ["eight", "seven"]
 
 
 def test_grammars_make_room_for_one_another(both: TwoRecognizers, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -89,11 +89,11 @@ def found_off(state: State, fault: str, amount: Number, knowledge: Knowledge) ->
     setup = setup_of(place, state.units, knowledge)
     plan = plan_checked(state, knowledge)
     asked = step_now(state, knowledge).check
-    measured = fault == HIGH and asked is not None and _is_height(amount, asked)
+    told = asked if fault == HIGH and asked is not None and _is_height(amount, asked) else None
     fault = TOO_HIGH if fault == HIGH else fault
     try:
-        if measured and asked is not None:
-            found: Mapping[str, Number] = {asked.key: amount}
+        if told is not None:
+            found: Mapping[str, Number] = {told.key: amount}
         elif fault in OF_THIS and asked is not None:
             found = {asked.key: asked.planned + OF_THIS[fault] * amount}
         else:

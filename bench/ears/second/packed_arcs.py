@@ -9,7 +9,6 @@ from typing import TypeAlias
 
 Arcs: TypeAlias = Sequence[Sequence[tuple[str, int]]]
 """For each state of an automaton the words that may follow, and where each may lead: `NOTHING` leads on unsaid."""
-_Row: TypeAlias = "array[int]"
 _FOUR_BYTES = "i"
 
 

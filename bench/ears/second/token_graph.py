@@ -12,7 +12,7 @@ from typing import TypeAlias
 
 from bench.ears.second.packed_arcs import PackedArcs, pack
 from bench.ears.second.spelling import STOP, Spelling, written_ways
-from bench.language.nondeterministic import NOTHING
+from bench.language.nondeterministic import NOTHING, silently
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,21 +57,14 @@ class TokenGraph:
                 first, *rest = place.left
                 found.setdefault(first, set()).add(_Place(place.state, place.before, tuple(rest)))
                 continue
-            for at in self._silently(place.state):
+            for at in silently((place.state,), self._arcs.of):
                 if at in self._finals and place.before:
                     found.setdefault(self.stop, set())
                 for word, state in self._arcs.of(at):
-                    for text in written_ways(place.before, word) if word else ():
+                    for text in written_ways(place.before, word) if word != NOTHING else ():
                         first, *rest = self._spelling.tokens(text)
                         found.setdefault(first, set()).add(_Place(state, word, tuple(rest)))
         return {token: frozenset(places) for token, places in found.items()}
-
-    def _silently(self, state: int) -> list[int]:
-        """The state and all that is reached from it without a word."""
-        found = [state]
-        for one in found:
-            found += [to for word, to in self._arcs.of(one) if word == NOTHING and to not in found]
-        return found
 
 
 def graph_of(readings: Sequence[Sequence[str]], spelling: Spelling) -> TokenGraph:
