@@ -2,32 +2,25 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import chain, pairwise
+from itertools import chain
 
 from bench.core.bender import Setup
-from bench.core.bends.layout import on_the_tape
 from bench.core.bends.planning import at_another_angle, held_otherwise, neighbor_of
 from bench.core.bends.rack import Spread, outward, shifts
 from bench.core.floor import airborne
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError, Note, Value
-from bench.core.path import TAPE_END, Arc, Frame, Path, bend_on, build_path
+from bench.core.path import Path, build_path
 from bench.core.plan import Mark, Plan
 from bench.core.simulate import arc_of
 from bench.core.simulate import arcs as arcs_of
+from bench.core.stick_limits import OVERLAP, refuse_off_the_stick, refuse_overlaps
 from bench.core.stick_order import NO_ORDER, bending_order
+from bench.core.stick_places import Zero, exactly, moved
 from bench.core.taping import Taped, taped
-from bench.core.vectors import Vector, dot, minus
-
-_A_CORNER = 60.0
-"""A bend that turns the run by this much or more is measured from its back afterwards, as a 90 is."""
-
-_OVERLAP = "bends_overlap"
-"""Code of the error where two bends run into each other."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +118,7 @@ def lay_out(
     `finish` is where the finished stick ends, measured as one more bend would be; without it the last bend's
     own plan says where to cut, if it does. Marks are rounded once, from their exact places. The first `made` bends
     are bent already. Where hook or foot would be on another bend, a bend's other ways are tried: the hook turned
-    round. Raises BenchError when bends overlap or run off the stick, with what would work.
+    around. Raises BenchError when bends overlap or run off the stick, with what would work.
     """
     try:
         return _laid_out(setup, bends, length, finish, made)
@@ -141,7 +134,7 @@ def _with_an_angle(
 ) -> BenchError:
     """The error with the angle of the last bend that works as its remedy, where it finds no room and one does."""
     *before, last = bends
-    if error.code not in (NO_ORDER, _OVERLAP) or made >= len(bends) or last.from_end is not None:
+    if error.code not in (NO_ORDER, OVERLAP) or made >= len(bends) or last.from_end is not None:
         return error
     for plan in at_another_angle(last.plan, setup):
         tried = [*before, replace(last, plan=plan)]
@@ -181,11 +174,11 @@ def _laid_out(
     whole = setup.stick_length if length is None else length
     marks: list[Mark] = []
     whose: list[int] = []
-    zero = _Zero()
+    zero = Zero()
     end: Fraction | None = None
     for index, bend in enumerate(bends):
         start = zero.at if bend.from_end is None else float(bend.from_end)
-        placed = _moved(bend, start, setup)
+        placed = moved(bend.plan, bend.roll, start, setup)
         zero = zero.after(setup, placed)
         end = None if bend.plan.cut is None else bend.plan.cut + Fraction(start)
         marks += placed
@@ -213,11 +206,11 @@ def same_again(
     if not spacing or not stick.bends or spread is Spread.SIDE_BY_SIDE:
         return stick
     bends: list[OnStick] = []
-    zero, moved_zero, along = _Zero(), _Zero(), 0.0
+    zero, moved_zero, along = Zero(), Zero(), 0.0
     side = stick.marks[0].roll + turn
     for bend in stick.bends:
         start = zero.at if bend.from_end is None else float(bend.from_end)
-        placed = [_exactly(mark, start, bend.roll) for mark in bend.plan.marks]
+        placed = [exactly(mark, start, bend.roll) for mark in bend.plan.marks]
         arcs = [(arc.angle, arc.roll - side) for arc in arcs_of(placed, stick.setup.bender)]
         out = outward(float(spacing), arcs[0][1])
         ahead = round(along - (moved_zero.at - zero.at), 9) if bend.from_end is None else 0.0
@@ -225,61 +218,11 @@ def same_again(
         from_end = None if bend.from_end is None else bend.from_end + Fraction(along)
         bends.append(replace(bend, plan=plan, from_end=from_end))
         there = moved_zero.at if from_end is None else float(from_end)
-        own = [_exactly(mark, there, bend.roll) for mark in plan.marks]
+        own = [exactly(mark, there, bend.roll) for mark in plan.marks]
         _, along = shifts(arcs, float(spacing), along)
         zero, moved_zero = zero.after(stick.setup, placed), moved_zero.after(stick.setup, own)
     finish = None if stick.finish is None else stick.finish + Fraction(along - (moved_zero.at - zero.at))
     return lay_out(stick.setup, bends, stick.length, finish, made)
-
-
-@dataclass(frozen=True, slots=True)
-class _Zero:
-    """Where the next bend's measures begin: `at` on the straight conduit, seen from `corner`, the point where the arc
-    of the last 90 starts, with half a diameter `back` of it; inches. `bends` are the arcs of each bend so far and
-    `frame` is where they have got to."""
-
-    at: float = 0.0
-    corner: Vector = TAPE_END.point
-    back: float = 0.0
-    frame: Frame = TAPE_END
-    bends: tuple[tuple[Arc, ...], ...] = ()
-
-    def after(self, setup: Setup, placed: Sequence[Mark]) -> _Zero:
-        """Where they begin once `placed` is bent too."""
-        own = arcs_of(placed, setup.bender)
-        if not own or own[0].start >= self.frame.at:
-            return self._beyond(setup, own)
-        zero = _Zero()
-        for bend in sorted((*self.bends, own), key=lambda arcs: arcs[0].start):
-            zero = zero._beyond(setup, bend)
-        return zero
-
-    def _beyond(self, setup: Setup, own: tuple[Arc, ...]) -> _Zero:
-        """The same for a bend that lies beyond all that there are."""
-        if not own:
-            return self
-        frame, corner, back = self.frame, self.corner, self.back
-        starts = []
-        for arc in own:
-            _, curve, frame = bend_on(frame, arc, setup.bender.radius)
-            starts.append(curve.origin)
-        if dot(self.frame.along, frame.along) <= math.cos(math.radians(_A_CORNER)):
-            corner, back = starts[0], setup.od / 2
-        reach = dot(minus(frame.point, corner), frame.along) + back
-        return _Zero(frame.at - reach, corner, back, frame, (*self.bends, own))
-
-
-def _moved(bend: OnStick, start: float, setup: Setup) -> list[Mark]:
-    """The marks of a bend on the stick, rounded once."""
-    marks = [_exactly(mark, start, bend.roll) for mark in bend.plan.marks]
-    places = on_the_tape(marks, setup, bend.plan.chosen.method)
-    return [replace(mark, at=at) for mark, at in zip(marks, places, strict=True)]
-
-
-def _exactly(mark: Mark, start: float, roll: float) -> Mark:
-    """The mark on the stick before it is rounded."""
-    exact = mark.place + Fraction(start)
-    return replace(mark, at=exact, exact=exact, roll=(mark.roll + roll) % 360)
 
 
 def _checked(
@@ -294,8 +237,8 @@ def _checked(
     along = sorted(range(len(marks)), key=lambda index: marks[index].at)
     owners = tuple(whose[index] for index in along)
     placed = [marks[index] for index in along]
-    _refuse_off_the_stick(setup, placed, length, cut_at)
-    _refuse_overlaps(setup, placed, owners)
+    refuse_off_the_stick(setup, placed, length, cut_at)
+    refuse_overlaps(setup, placed, owners)
     order, warnings = bending_order(setup.bender, placed, owners, made)
     numbered = tuple(
         replace(mark, name=str(number), order=turn)
@@ -303,43 +246,3 @@ def _checked(
     )
     total = sum(mark.bend for mark in numbered)
     return Stick(setup, length, bends, numbered, owners, cut_at, total, warnings)
-
-
-def _refuse_off_the_stick(
-    setup: Setup, marks: Sequence[Mark], length: Fraction, cut_at: Fraction | None
-) -> None:
-    end = length if cut_at is None else cut_at
-    if end > length:
-        values = {"needed": end, "length": length}
-        message = Note("stick_too_short", "This takes {needed} of conduit; the stick is {length}.", values)
-        raise BenchError(message, Note("use_coupling", "Use a longer stick, or end it sooner and couple on."))
-    arcs = arcs_of(marks, setup.bender)
-    last = arcs[-1].end(setup.bender.radius) if arcs else 0.0
-    if last > end:
-        values = {"needed": round_to(last, setup.scale), "length": end}
-        message = Note(
-            "bends_off_stick", "The last bend ends at {needed}; the stick ends at {length}.", values
-        )
-        raise BenchError(message, Note("next_stick", "Put the last bend on the next stick."))
-    if arcs and (arcs[0].start < 0 or marks[0].at < 0):
-        back = round_to(-min(arcs[0].start, float(marks[0].at)) + float(setup.scale) / 2, setup.scale)
-        message = Note("bend_before_end", "The first bend begins {back} before the tape end.", {"back": back})
-        raise BenchError(
-            message, Note("move_bends_on", "Move the bends on by {back} or more.", {"back": back})
-        )
-
-
-def _refuse_overlaps(setup: Setup, marks: Sequence[Mark], owners: Sequence[int]) -> None:
-    """Each bend must end before the next begins: bends that interleave are refused too."""
-    spans: dict[int, tuple[float, float]] = {}
-    for mark, owner in zip(marks, owners, strict=True):
-        arc = arc_of(mark, setup.bender)
-        start, end = spans.get(owner, (math.inf, -math.inf))
-        spans[owner] = (min(start, arc.start), max(end, arc.end(setup.bender.radius)))
-    placed = sorted((*span, owner) for owner, span in spans.items())
-    for (_, end, owner), (start, _, other) in pairwise(placed):
-        if end - start > float(setup.scale):
-            lack = Fraction(math.ceil((end - start) / float(setup.scale))) * setup.scale
-            values: dict[str, Value] = {"first": owner + 1, "second": other + 1, "lack": lack}
-            message = Note(_OVERLAP, "Bends {first} and {second} run into each other by {lack}.", values)
-            raise BenchError(message, Note("move_apart", "Move them {lack} apart or more.", values))

@@ -1,4 +1,4 @@
-"""A test ninety whose measures contradict one another: which is to be measured again."""
+"""A test ninety whose measures contradict one another: which one to measure again."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def test_measures_of_no_bender_are_refused() -> None:
 
 @pytest.mark.parametrize("pipe", tables.benders(), ids=" ".join)
 def test_every_typical_bender_can_be_calibrated(pipe: tuple[str, str]) -> None:
-    """A test ninety on it gives the bender again."""
+    """A test ninety made on it gives the same bender back."""
     typical, conduit = tables.typical_bender(*pipe), tables.conduit(*pipe)
     stub, leg = 20 + typical.take_up, F(60)
     again = calibrated(conduit, mark=F(20), stub=stub, leg=leg, before=stub + leg - typical.gain)

@@ -1,4 +1,4 @@
-"""Small things the laws and worked examples pass by: where one constant or one sign alone decides.
+"""Details that laws and worked examples do not cover: where a single constant or sign decides.
 
 Each test was written for a fault that no other noticed (`tests.benchmarks.mutation`). What is expected follows from
 the geometry or the definition named beside it.
@@ -30,7 +30,7 @@ from tests.strategies import SETUPS
 SETUP = SETUPS[0]
 
 
-def test_the_height_of_the_stub_is_told_only_where_both_nineties_are_new() -> None:
+def test_the_stubs_height_is_given_only_where_both_nineties_are_new() -> None:
     both = work_out("back-to-back", {"distance": Fraction(40), "stub": Fraction(12)}, SETUP, Method.TRUE)
     one = work_out("back-to-back", {"distance": Fraction(40)}, SETUP, Method.TRUE)
     assert both.chosen.finished.rise == pytest.approx(12, abs=1 / 16)
@@ -91,13 +91,13 @@ def test_a_round_obstruction_lies_on_the_wall_unless_it_is_said_to_stand_off() -
     assert not fouls(None, Fraction(1, 16))
 
 
-def test_shots_that_are_mended_against_each_other_lie_a_third_from_the_ends() -> None:
+def test_shots_corrected_against_each_other_lie_a_third_from_the_ends() -> None:
     assert _later(8) == [0, 0, -1, 0, 0, 1, 0, 0]
     assert _later(18) == [0.0] * 6 + [-1.0] + [0.0] * 4 + [1.0] + [0.0] * 6
     assert sum(_later(9)) == 0
 
 
-def test_an_eighth_is_accepted_and_is_what_is_told() -> None:
+def test_an_eighth_is_accepted_and_stated() -> None:
     """An eighth on a stub's height is common practice, no source; beyond it there is something to do."""
     made = work_out("stub", {"height": Fraction(12), "leg": Fraction(30)}, SETUP, Method.TRUE)
     assert Fraction(1, 8) == LENGTH_TOLERANCE
@@ -111,8 +111,8 @@ def test_an_eighth_is_accepted_and_is_what_is_told() -> None:
 
 
 @pytest.mark.parametrize("beyond", [Fraction(0), Fraction(1, 2), Fraction(1)])
-def test_bends_that_overlap_are_told_by_how_much_and_that_much_is_enough(beyond: Fraction) -> None:
-    """What is told is enough: the second moved on by it overlaps no more. A quarter inch less does."""
+def test_overlapping_bends_say_how_much_is_missing_and_that_is_enough(beyond: Fraction) -> None:
+    """Moved on by that much, the second bend no longer overlaps. A quarter inch less does."""
     offset = work_out("offset", {"distance": Fraction(30), "rise": Fraction(4)}, SETUP, Method.TRUE)
     end = max(float(mark.at) for mark in offset.marks)
     first = OnStick(offset)
@@ -165,7 +165,7 @@ def test_four_points_are_offered_where_they_can_be_made() -> None:
     ids=str,
 )
 def test_exact_halves_are_rounded_away_from_zero(value: Fraction, wanted: str) -> None:
-    """Rule "round half away from zero", as a person reads a tape; python's decimal module calls it ROUND_HALF_UP."""
+    """As a person reads a tape; Python's decimal module calls it ROUND_HALF_UP."""
     assert round_to(value) == Fraction(wanted)
     sixteenths = (Decimal(value.numerator) / Decimal(value.denominator) * 16).to_integral_value(ROUND_HALF_UP)
     assert round_to(value) == Fraction(int(sixteenths), 16)

@@ -130,7 +130,7 @@ def test_calibration_that_cannot_be_one_bend() -> None:
 
 
 @pytest.mark.parametrize("measure", ["rise", "roll"])
-def test_a_low_rolling_offset_is_told_in_its_own_measures(measure: str) -> None:
+def test_a_low_rolling_offset_is_refused_in_its_own_measures(measure: str) -> None:
     """Not in the true rise, which nobody measured; either measure makes it high enough (R 4: 2R(1 - cos 45))."""
     given: dict[str, Number] = {"distance": F(60), "rise": F(1), "roll": F(3, 4), "angle": 45.0}
     with pytest.raises(BenchError) as refused:
@@ -164,7 +164,7 @@ def test_every_refusal_names_a_way_out(kind: str, measures: dict[str, Number], s
         assert work_out(kind, {**measures, **changed}, setup)
 
 
-def test_hook_turns_round_when_there_is_nothing_to_stand_on() -> None:
+def test_hook_turns_around_when_there_is_nothing_to_stand_on() -> None:
     near = work_out("offset", {"distance": F(9), "rise": F(3), "angle": 30.0}, HALF)
     far = work_out("offset", {"distance": F(60), "rise": F(3), "angle": 30.0}, HALF)
     assert {mark.hook for mark in far.marks} == {Hook.AWAY}
@@ -184,8 +184,8 @@ def test_springback_and_angles_off_the_shoe() -> None:
 
 
 @pytest.mark.parametrize(("share", "warned"), [(0.90, True), (0.945, True), (0.955, False), (1.0, False)])
-def test_a_radius_under_the_codes_least_is_told(share: float, warned: bool) -> None:
-    """NEC chapter 9 table 2: 4 in. for half inch (as reported). Five in a hundred are let pass: gain is measured
+def test_a_radius_below_the_codes_minimum_is_reported(share: float, warned: bool) -> None:
+    """NEC chapter 9 table 2: 4 in. for half inch (as reported). Five percent less is accepted: gain is measured
     to a sixteenth, and a sixteenth of gain is 0.15 of radius (computed: 1/16 / (2 - pi/2))."""
     radius = share * float(HALF.conduit.least_radius)
     gain = F(radius * (2 - math.pi / 2)) + HALF.conduit.od
@@ -241,8 +241,8 @@ def test_a_little_room_between_two_ends_is_found(
     kind: str, size: str, stick: int, measures: dict[str, Number]
 ) -> None:
     """Too near to one end or to the other, and a few inches between: what is offered is where those begin, as found by
-    trying every sixteenth of the last two inches, and every half inch from the value asked for (every sixteenth where
-    the laws are tried more often)."""
+    trying every sixteenth of the last inch, and every inch from the value asked for (every sixteenth where the laws are
+    tried more often)."""
     setup = replace(tables.setup("emt", size), stick_length=F(stick))
     with pytest.raises(BenchError) as refused:
         work_out(kind, measures, setup)
@@ -250,8 +250,8 @@ def test_a_little_room_between_two_ends_is_found(
     offered = F(refused.value.remedy.values[room])
     step = F(1, 16) if offered > measures[room] else F(-1, 16)
     count = int((offered - measures[room]) / step)
-    apart = 1 if TIMES > 1 else 8
-    numbers = [number for number in range(1, count + 1) if number % apart == 0 or count - number < 32]
+    apart = 1 if TIMES > 1 else 16
+    numbers = [number for number in range(1, count + 1) if number % apart == 0 or count - number < 16]
     tried = [F(measures[room]) + step * number for number in numbers]
     held = [value for value in tried if _made_and_held_well(kind, {**measures, room: value}, setup)]
     assert held == [offered]

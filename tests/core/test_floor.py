@@ -1,4 +1,4 @@
-"""Bends that cannot be made on the floor: an end of the conduit would have to go under it."""
+"""Bends that cannot be made on the floor because an end of the conduit would go below it."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ def airs(plan: Plan) -> dict[int, tuple[F, F]]:
 
 
 def lowest(marks: tuple[Mark, ...], number: int, setup: Setup, length: float) -> float:
-    """How far under the shoe anything is when the bend of that order begins, worked out apart from the product: a
+    """How far under the shoe anything is when the bend of that order begins, worked out independently: a
     hundredth of a degree of it tells which way it turns, and that way is up."""
     numbers = (float(setup.bender.take_up), float(setup.bender.gain), setup.od)
     done = [mark for mark in marks if mark.order < number]
@@ -80,7 +80,7 @@ def test_bends_to_one_side_stay_on_the_floor(kind: str, measures: dict[str, Numb
 
 @settings(max_examples=examples(60), deadline=None)
 @given(st.data(), st.sampled_from(["offset", "rolling", "saddle3", "saddle4"]), st.sampled_from(SETUPS))
-def test_as_worked_out_apart(data: st.DataObject, kind: str, table: Setup) -> None:
+def test_agrees_with_an_independent_simulation(data: st.DataObject, kind: str, table: Setup) -> None:
     setup = replace(table, stick_length=F(240))
     measures = {key: data.draw(value) for key, value in BEND_MEASURES[kind].items()}
     try:
@@ -102,7 +102,7 @@ def test_as_worked_out_apart(data: st.DataObject, kind: str, table: Setup) -> No
 @pytest.mark.parametrize(
     "orders", [(1, 2, 3, 4, 5, 6), (6, 5, 4, 3, 2, 1), (5, 6, 1, 2, 4, 3), (3, 2, 6, 4, 5, 1)]
 )
-def test_of_several_bends_in_any_order_as_worked_out_apart(orders: tuple[int, ...]) -> None:
+def test_several_bends_in_any_order_agree_with_an_independent_simulation(orders: tuple[int, ...]) -> None:
     rolls, hooks = (0.0, 180.0, 90.0, 270.0, 0.0, 90.0), (Hook.AWAY, Hook.TAPE_END)
     marks = tuple(
         Mark(str(number), F(25 * number), Reference.ARROW, hooks[number % 2], 10.0 * number, roll, order, 0.0)
@@ -113,7 +113,7 @@ def test_of_several_bends_in_any_order_as_worked_out_apart(orders: tuple[int, ..
     assert told == pytest.approx({order: by for order, by in below.items() if by > DIP}, abs=0.1)
 
 
-def test_what_the_hook_does_is_said_by_the_book_alone() -> None:
+def test_only_book_plans_say_what_the_hook_does() -> None:
     """Bender-true both ways make the same shape, so nothing is to be said of it."""
     assert "hook_away" in {note.code for note in work_out("offset", OFFSET, HALF, Method.BOOK).advice}
     assert "hook_away" not in {note.code for note in work_out("offset", OFFSET, HALF).advice}

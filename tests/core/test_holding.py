@@ -1,4 +1,4 @@
-"""No plan puts the arrow or the foot on a bend that is made already, nor one arc on another."""
+"""No plan puts the arrow or the foot on a finished bend, or one arc on another."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ LOW = {
 
 
 def most_on_bends(marks: tuple[Mark, ...], setup: Setup, taken: float) -> float:
-    """The most that arrow or foot lie on anything bent before, inches, worked out apart from the product."""
+    """The most that arrow or foot lie on anything bent before, inches, worked out independently."""
     bender = setup.bender
     radius = float(bender.gain - bender.od) / (2 - math.pi / 2)
     lead = float(bender.take_up) - radius - float(bender.od) / 2
@@ -105,7 +105,7 @@ def test_a_low_offset_gets_a_gentler_angle_not_a_bad_plan() -> None:
 
 
 @pytest.mark.parametrize(("distance", "hook"), [(40, Hook.AWAY), (F(21, 2), Hook.TAPE_END)])
-def test_short_back_to_backs_turn_the_hook_round(distance: F, hook: Hook) -> None:
+def test_short_back_to_backs_turn_the_hook_around(distance: F, hook: Hook) -> None:
     """On half-inch EMT two backs 10-1/2 apart leave 10.5 - 2 x 4 - 0.706 = 1.8 of straight (computed): too little
     for a foot of two inches, enough for the hook."""
     (mark,) = work_out("back-to-back", {"distance": F(distance)}, tables.setup("emt", "1/2")).marks
@@ -133,7 +133,7 @@ def test_every_kind_is_tried() -> None:
     st.sampled_from(["1/2", "3/4", "1"]),
 )
 def test_every_stick_that_is_laid_out_can_be_held(bends: list[tuple[str, int]], size: str) -> None:
-    """Several bends on one length: in the order told neither arrow nor foot lies on a finished one."""
+    """Several bends on one length: in the given order neither arrow nor foot lies on a finished one."""
     setup = replace(tables.setup("emt", size), stick_length=F(400))
     single: dict[str, dict[str, Number]] = {
         "offset": {"distance": F(30), "rise": F(4), "angle": 30.0},
@@ -161,9 +161,9 @@ def test_another_order_is_chosen_where_it_holds() -> None:
 
 
 @pytest.mark.parametrize("made", [0, 1])
-def test_the_hook_is_turned_round_where_the_foot_would_stand_on_the_ninety(made: int) -> None:
+def test_the_hook_is_turned_around_where_the_foot_would_stand_on_the_ninety(made: int) -> None:
     """An offset 18 from the back of a 90: with the hook away the foot finds no room before its first bend, whether or
-    not the 90 is bent already. Turned round, hook and foot find theirs, and the shape is the same."""
+    not the 90 is bent already. Turned around, hook and foot find theirs, and the shape is the same."""
     setup = tables.setup("emt", "1/2")
     stub = work_out("stub", {"height": F(12)}, setup)
     offset = work_out("offset", {"distance": F(18), "rise": F(6), "angle": 30.0}, setup)
@@ -191,7 +191,7 @@ def test_what_is_bent_already_comes_first(made: int) -> None:
     assert most_on_bends(stick.marks, setup, -1e6) <= 1 / 8
 
 
-def test_a_bend_that_finds_no_room_on_the_stick_is_told_the_angle_that_does() -> None:
+def test_a_bend_without_room_on_the_stick_is_offered_an_angle_that_fits() -> None:
     """An offset 18 from the back of a 90, no angle asked: at 22 1/2 its first bend would be inside the 90. What is
     named is tried: it can be held."""
     setup = tables.setup("emt", "1/2")

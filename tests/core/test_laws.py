@@ -96,7 +96,7 @@ def test_exact_marks_are_exact_at_any_scale(
 @PLENTY
 @given(lengths(120, 180), lengths(4, 20), st.sampled_from([17.0, 20.0, 25.0, 35.0, 50.0]))
 def test_book_is_true_for_a_bender_of_no_size(distance: F, rise: F, angle: float) -> None:
-    """As R and b go to nothing the two methods meet, at untaught angles where the book's ratios are exact."""
+    """As R and b go to zero the two methods agree, at untaught angles where the book's ratios are exact."""
     tiny = Bender("tiny", F(2, 10**5), F(1, 10**5), F(1, 10**5) / 3, grip=F(0), foot=F(0))
     setup = replace(SETUPS[0], bender=tiny, scale=F(1, 10**6), stick_length=F(400))
     for kind, key in (("offset", "distance"), ("saddle3", "to_center"), ("kick", "distance")):

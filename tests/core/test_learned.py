@@ -1,4 +1,4 @@
-"""Learning a bender and its person: toward the truth, never surer than the evidence, and nothing silently."""
+"""Learning a bender and its person: closer to the truth, never more certain than the evidence, and never silently."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def test_it_comes_to_the_truth() -> None:
     assert np.all(each < 2.0), each
 
 
-def test_more_bends_make_it_surer() -> None:
+def test_more_bends_make_the_estimate_more_certain() -> None:
     dice = random.Random(3)
     who = person(dice)
     _, taught = bend_all(who, who.setup.bender, plans(who.setup, 12, dice), 1.5, dice)
@@ -120,7 +120,7 @@ def test_said_to_fit_teaches_less_than_a_reading() -> None:
     assert told.information[0] < read.information[0]
 
 
-def test_a_mended_bend_tells_of_places_alone() -> None:
+def test_a_corrected_bend_teaches_positions_only() -> None:
     plan = work_out("stub", {"height": F(20)}, SETUP)
     found = evidence_of(("1",), plan, SETUP, {"rise": F(161, 8)}, mended=True)
     assert found is not None
@@ -136,14 +136,14 @@ def test_a_shot_bend_teaches_nothing() -> None:
     assert evidence_of(("1",), plan, SETUP, {"square": 88.0}) is None
 
 
-def test_a_hand_that_goes_on_pulls_less() -> None:
+def test_a_hand_that_overbends_is_asked_for_less() -> None:
     """Hand 2 over and 2 of springback: a right angle is pulled to 90, thirty to 28 2/3 (arithmetic)."""
     bender = replace(SETUP.bender, springback=2.0, hand=2.0)
     assert bender.pull(90) == pytest.approx(90)
     assert bender.pull(30) == pytest.approx(28 + 2 / 3)
 
 
-def test_no_bender_is_made_of_nonsense() -> None:
+def test_impossible_numbers_make_no_bender() -> None:
     wild = estimate(Numbers(6.0, 0.1, 2.0, 0.0), TYPICAL_SPREAD, ())
     with pytest.raises(BenchError):
         learned_bender(wild, SETUP.bender, "learned")

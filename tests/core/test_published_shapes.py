@@ -86,7 +86,7 @@ def test_saddle_spacing_by_the_rule() -> None:
     assert middles == pytest.approx(12.80 + below - gains, abs=0.01)
 
 
-def test_kick_by_the_booklet() -> None:
+def test_kick_from_the_booklet() -> None:
     """K2: kick 2 at thirty degrees, conduit about 1 over: 4 + half the diameter = 4 1/2 from the back of the 90 to
     the center of the bend. IBEW booklet.
 
@@ -171,8 +171,8 @@ def test_concentric_rack(
     assert printed == pytest.approx((spacing, developed), rel=0.005)
 
 
-def test_round_a_tank() -> None:
-    """G4: 3 1/2 in. RMC round a tank, path 1925.625 across, sticks 118 1/4: 51.16 sticks of 7.04 degrees each, best
+def test_around_a_tank() -> None:
+    """G4: 3 1/2 in. RMC around a tank, path 1925.625 across, sticks 118 1/4: 51.16 sticks of 7.04 degrees each, best
     as two bends of 3.5 near a third and two thirds. Common practice, no source. Thirty sticks so bent lie on that
     circle within an inch; the bends' own radius is NEC Chapter 9 Table 2's."""
     stick, across, radius = 118.25, 1925.625, 15.0
@@ -192,7 +192,7 @@ def test_round_a_tank() -> None:
     ("angle", "setback", "travel"),
     [(45.0, 14.42, 20.39), (22.5, 34.81, 37.68)],
 )
-def test_rolling_offset_by_the_plumbers(angle: float, setback: float, travel: float) -> None:
+def test_rolling_offset_from_plumbers_notes(angle: float, setback: float, travel: float) -> None:
     """R2: rise 8, roll 12: true offset 14.42; 45: setback 14.42, travel 20.39; 22 1/2: 34.81, 37.68. Plumbers' exam
     notes, cut off after two places. Corner to corner, so the gain of one bend lies between travel and conduit."""
     measures: dict[str, Number] = {"distance": F(60), "rise": F(8), "roll": F(12), "angle": angle}

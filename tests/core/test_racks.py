@@ -18,7 +18,7 @@ from bench.core.checks import checks
 from bench.core.given import Number
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError
-from bench.core.plan import Method, Plan
+from bench.core.plan import Plan
 from bench.core.stick import OnStick, lay_out, same_again
 from bench.core.taping import Over, Taped
 from bench.data import tables
@@ -102,14 +102,6 @@ def test_a_neighbor_is_the_bend_of_its_own_measures(
         assert arc == pytest.approx(own, abs=1e-5)
 
 
-def test_published_advance_by_the_book_too() -> None:
-    """Centers 2 apart at 30 degrees: tan 15 x 2 = 0.536, 9/16 (IBEW Local 903 booklet)."""
-    given_: dict[str, Number] = {"distance": F(40), "rise": F(6), "angle": 30.0, "spacing": F(2), "count": 2}
-    rack = work_out_rack("offset", given_, HALF, Method.BOOK)
-    for mark, next_one in zip(rack.marks, rack.rack[0].marks, strict=True):
-        assert float(next_one.place - mark.place) == pytest.approx(0.5359, abs=1e-4)
-
-
 def test_a_stub_of_twelve_shifted_by_two_is_a_stub_of_fourteen() -> None:
     """In its mark, its readings and its cut (both legs grow by the distance: plane geometry)."""
     stick = lay_out(HALF, [OnStick(work_out("stub", {"height": F(12), "leg": F(20)}, HALF))])
@@ -180,7 +172,7 @@ def test_marks_after_a_ninety_are_rounded_once() -> None:
             assert abs(mark.at - mark.place) <= F(1, 32)
 
 
-def test_the_second_mark_is_told_from_the_back_of_the_first_ninety() -> None:
+def test_the_second_mark_is_given_from_the_back_of_the_first_ninety() -> None:
     """Backs 40 apart: 40 from the back of the first 90, star on the mark (Modern Residential Wiring 2021
     p. 145). On the straight conduit it is 12 + 40 less the gain."""
     both = work_out("back-to-back", {"stub": F(12), "distance": F(40)}, HALF)
@@ -229,9 +221,9 @@ def test_a_mark_past_a_finished_bend_is_taped_straight(
 @pytest.mark.parametrize("first", [None, "stub"])
 @pytest.mark.parametrize("angle", [10.0, 22.5, 45.0])
 def test_a_mark_behind_a_kick_is_taped_over_its_outside(first: str | None, angle: float) -> None:
-    """A tape along the outside of the pipe, on the simulation of `independent`: straight, round the arc half a diameter
-    beyond the centerline, straight; from the pipe's end or from the back of the 90. On 1/2 in. EMT it reads 0.14 more
-    than the centerline at 22 1/2 degrees: the mark would be as much too near."""
+    """A tape along the outside of the pipe, on the simulation of `independent`: straight, around the arc half a
+    diameter beyond the centerline, straight; from the pipe's end or from the back of the 90. On 1/2 in. EMT it reads
+    0.14 more than the centerline at 22 1/2 degrees: the mark would be as much too near."""
     setup = replace(HALF, stick_length=F(240))
     stub = [OnStick(work_out("stub", {"height": F(12)}, setup))] if first else []
     kick = OnStick(work_out("kick", {"distance": F(60), "rise": F(6), "angle": angle}, setup))
@@ -251,7 +243,8 @@ def test_a_mark_behind_a_kick_is_taped_over_its_outside(first: str | None, angle
 
 
 def test_no_tape_leads_behind_several_bends_that_leave_the_line() -> None:
-    """The conduit goes another way from there, and one bend's outside is the other's inside: it is told along it."""
+    """The conduit goes another way from there, and one bend's outside is the other's inside: the mark is given along
+    the conduit."""
     setup = replace(HALF, stick_length=F(240))
     kicks = [
         OnStick(

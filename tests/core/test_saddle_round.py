@@ -69,12 +69,6 @@ def test_a_notch_off_the_middle_of_its_bend_puts_the_legs_out_of_line() -> None:
     assert known(exact.chosen.finished.legs_out_of_line) < 1 / 16
 
 
-@pytest.mark.parametrize(("side", "least"), [(15, 0.29), (22.5, 0.65), (30, 1.14)])
-def test_steep_saddles_over_low_obstructions_do_not_exist(side: float, least: float) -> None:
-    """2R(1 - cos) on R 4.25: computed."""
-    assert least_rise(side, 4.25) == pytest.approx(least, abs=0.006)
-
-
 def test_the_hook_decides_whether_a_book_offset_has_arrived() -> None:
     """Away from the tape end the arc lies before its mark: level in time. The other way it still climbs."""
     setup = tables.setup("emt", "1/2")

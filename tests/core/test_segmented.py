@@ -1,4 +1,4 @@
-"""Segmented 90s: both legs as long as asked for, cut included, and a stub that its check brings back."""
+"""Segmented 90s: both legs as long as requested, including the cut, and a stub that its check corrects."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ def random_plans(method: Method, count: int) -> list[tuple[Plan, Setup]]:
 
 
 def legs(plan: Plan, setup: Setup, moved: F = F(0)) -> tuple[float, float]:
-    """Stub and leg to the backs, of the marks moved and the conduit cut, worked out apart from the product."""
+    """Stub and leg to the backs, of the marks moved and the conduit cut, worked out independently."""
     bender, cut = setup.bender, float(known(plan.cut))
     marks: list[Mark] = [replace(mark, at=mark.at + moved) for mark in plan.marks]
     end = shape(marks, float(bender.take_up), float(bender.gain), float(bender.od), cut).straights[-1]
@@ -62,7 +62,7 @@ def test_both_legs_come_out_to_a_sixteenth() -> None:
         assert leg == pytest.approx(float(plan.inputs["leg"]), abs=1 / 16)
 
 
-def test_taught_marks_say_how_far_off_they_sit() -> None:
+def test_taught_marks_say_how_far_off_they_are() -> None:
     """Marks in the middles of the shots (NJATC Conduit Fabrication Level II, lesson 4) are for a shoe that bends about
     its mark; a hand bender bends beyond its arrow. Moved as the warning says, both legs come out."""
     for plan, setup in random_plans(Method.BOOK, 100):
@@ -81,7 +81,7 @@ def test_bender_true_marks_need_no_such_warning() -> None:
 
 @pytest.mark.parametrize("shots", [6, 15, 18])
 @pytest.mark.parametrize("early", [0.25, -0.25])
-def test_a_stub_is_brought_back_and_the_angle_kept(shots: int, early: float) -> None:
+def test_a_stub_is_corrected_and_the_angle_kept(shots: int, early: float) -> None:
     """Shots too strong at one end and too weak at the other: square, and off where it stands. The last shot alone
     would spoil the angle."""
     measures: dict[str, Number] = {"radius": F(36), "angle": 90.0, "shots": shots, "stub": F(60)}

@@ -1,4 +1,4 @@
-"""What is measured on site, against published figures, plane geometry and the second road to the bent shape."""
+"""What is measured on site, against published figures, plane geometry and an independent simulation."""
 
 from __future__ import annotations
 
@@ -132,12 +132,12 @@ def test_match_leads_to_the_offset() -> None:
     assert found.leads_to.bends[0].measures == {"angle": 30.0, "rise": F(6)}
 
 
-def test_a_short_run_is_told() -> None:
+def test_a_short_run_is_pointed_out() -> None:
     found = answer("match", low=F(2), high=F(5, 2), run=F(1))
     assert [note.code for note in found.notes][-1] == "match_short_run"
 
 
-def test_boxes_by_the_course() -> None:
+def test_boxes_from_the_course() -> None:
     """47 1/2 apart, rise 8 1/4 at 22 1/2: 49.047 by the taught shrink, 49.141 exact (course Level I lesson 7, O2) less
     nothing for fittings."""
     found = answer("boxes-offset", span=F(95, 2), distance=F(30), rise=F(33, 4), angle=22.5, take_off=F(0))
@@ -220,7 +220,7 @@ def test_a_straight_piece_and_its_fittings_fill_the_span(eighths: int, take_off:
         ("beyond_box", "boxes-offset", {"span": F(40), "distance": F(41), "rise": F(6)}),
     ],
 )
-def test_what_cannot_be_is_said(code: str, key: str, measures: dict[str, Number]) -> None:
+def test_impossible_measures_are_refused(code: str, key: str, measures: dict[str, Number]) -> None:
     with pytest.raises(BenchError) as caught:
         found_from(key, measures)
     assert caught.value.code == code

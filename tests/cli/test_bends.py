@@ -144,7 +144,9 @@ def test_simulate_goes_up_with_roll_ninety(capsys: Capture, monkeypatch: pytest.
         {"bender": {**BENDER, "gain": 0.1}, "bends": []},
     ],
 )
-def test_simulations_that_cannot_be(capsys: Capture, monkeypatch: pytest.MonkeyPatch, job: object) -> None:
+def test_impossible_simulations_are_refused(
+    capsys: Capture, monkeypatch: pytest.MonkeyPatch, job: object
+) -> None:
     code, out = simulated(capsys, monkeypatch, job)
     assert code == 2
     assert out["error"]["message"]
@@ -167,7 +169,7 @@ def test_own_benders(capsys: Capture, tmp_path: Path) -> None:
     assert code == 2
 
 
-def test_a_damaged_bender_file_is_told(capsys: Capture, tmp_path: Path) -> None:
+def test_a_damaged_bender_file_is_reported(capsys: Capture, tmp_path: Path) -> None:
     (tmp_path / "benders.json").write_text("{", encoding="utf-8")
     code, out = ran(capsys, "bender list", "--data", str(tmp_path))
     assert code == 2
