@@ -235,7 +235,8 @@ class Recording:
     def __init__(self, process: subprocess.Popen[bytes], rate: int) -> None:
         self.rate = rate
         self._process = process
-        self._chunks: list[bytes] = []
+        self._space = np.empty(60 * rate, np.int16)
+        self._count = 0
         self._first = threading.Event()
         self._reader = threading.Thread(target=self._read, daemon=True)
         self._reader.start()
@@ -243,13 +244,12 @@ class Recording:
     @property
     def samples(self) -> Samples:
         """Everything recorded so far, int16 mono at `rate` hertz."""
-        data = b"".join(self._chunks)
-        return np.frombuffer(data[: len(data) // 2 * 2], dtype=np.int16)
+        return self._space[: self._count]
 
     @property
     def seconds(self) -> float:
         """Length recorded so far."""
-        return len(self.samples) / self.rate
+        return self._count / self.rate
 
     def wait_for_start(self, seconds: float = 10.0) -> None:
         """Wait until the first samples have arrived. Raises TimeoutError."""
@@ -288,8 +288,15 @@ class Recording:
 
     def _read(self) -> None:
         assert self._process.stdout is not None
+        half = b""
         while chunk := os.read(self._process.stdout.fileno(), 4096):
-            self._chunks.append(chunk)
+            chunk = half + chunk
+            half = chunk[len(chunk) // 2 * 2 :]
+            new = np.frombuffer(chunk, np.int16, len(chunk) // 2)
+            if self._count + len(new) > len(self._space):
+                self._space = np.concatenate([self._space, np.empty_like(self._space)])
+            self._space[self._count : self._count + len(new)] = new
+            self._count += len(new)
             self._first.set()
 
 

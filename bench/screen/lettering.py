@@ -71,13 +71,20 @@ def lettering(text: str, rows: int) -> Drawing:
     return tuple(lines)
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=8192)
+def extent(text: str, rows: int) -> tuple[int, int]:
+    """Columns and rows of `lettering(text, rows)`."""
+    drawing = lettering(text, rows)
+    return len(drawing[0]) if drawing else 0, len(drawing)
+
+
+@lru_cache(maxsize=4096)
 def fit(text: str, width: int, height: int, least: int = 1, most: int = 99) -> int:
     """The largest size between `least` and `most` at which `text` fits `width` by `height` cells, 0 if none."""
     for rows in reversed(sizes()):
         if least <= rows <= min(most, height) and face(rows).covers(_glyph(_spelled(text))):
-            drawing = lettering(text, rows)
-            if len(drawing) <= height and (not drawing or len(drawing[0]) <= width):
+            columns, used = extent(text, rows)
+            if used <= height and columns <= width:
                 return rows
     return 0
 

@@ -9,7 +9,7 @@ from functools import lru_cache
 from bench.data.glyphs import sizes
 from bench.dialogue.effects import View
 from bench.screen import pipe, shoe, tilt
-from bench.screen.lettering import Drawing, capitals, fit, inline, lettering
+from bench.screen.lettering import Drawing, capitals, extent, fit, inline, lettering
 
 _SENTENCE = re.compile(r"\S.*?[.?!](?=\s|$)|\S.*?$")
 _WORD = re.compile(r"""(?:-?\d+'\ )?(?:-?\d+\ )?\d+[/⁄]\d+\S*|-?\d+'\ \d+\S*|-?\d+\ mm\S*|\S+""")
@@ -152,10 +152,12 @@ def _with_action(view: View, width: int, height: int, room: int, letters: int) -
     the size of the fullest screens, or as much as the sparsest share leaves. None if that is too small.
     """
     wanted = wanted_action(height)
+    number = () if view.action_alone else (capitals(view.number),)
+    action = tuple(capitals(inline(text)) for text in view.action)
     found: Plan | None = None
     for share in shares(letters)[:-1]:
         plain = packed(view.lines, share.lines, width)
-        made = _number_and_action(view, share, plain, width, room - fixed(view, share, len(plain)))
+        made = _number_and_action(number, action, share, plain, width, room - fixed(view, share, len(plain)))
         if made is not None and (found is None or made.action_size > found.action_size):
             found = made
             if made.action_size >= wanted:
@@ -169,11 +171,14 @@ def wanted_action(height: int) -> int:
 
 
 def _number_and_action(
-    view: View, share: Share, plain: tuple[str, ...], width: int, room: int
+    number: tuple[str, ...],
+    texts: tuple[str, ...],
+    share: Share,
+    plain: tuple[str, ...],
+    width: int,
+    room: int,
 ) -> Plan | None:
     """The largest letters of the instruction that are no larger than the number."""
-    number = () if view.action_alone else (capitals(view.number),)
-    texts = tuple(capitals(inline(text)) for text in view.action)
     for size in reversed(sizes()):
         action = large(texts, width, size)
         left = room - lettered_rows(action, size)
@@ -255,11 +260,12 @@ def fit_lines(lines: tuple[str, ...], width: int, height: int, most: int = 99) -
     return min(fit(line, width, each, most=most) for line in lines)
 
 
+@lru_cache(maxsize=4096)
 def lettered_rows(lines: tuple[str, ...], size: int) -> int:
     """Rows used by lines in block letters with a blank row between them, or one row each in plain text."""
     if not size:
         return len(lines)
-    return sum(len(lettering(line, size)) for line in lines) + len(lines) - 1
+    return sum(extent(line, size)[1] for line in lines) + len(lines) - 1
 
 
 @lru_cache(maxsize=4096)
@@ -287,6 +293,7 @@ def _unparted(text: str) -> list[str]:
     return _WORD.findall(text)
 
 
+@lru_cache(maxsize=1024)
 def packed(texts: tuple[str, ...], most: int, width: int) -> tuple[str, ...]:
     """At most `most` lines of plain text with whole sentences and unbroken measures. If there are more, short ones are
     put side by side. What does not fit is omitted, along with everything less important."""

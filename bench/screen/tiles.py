@@ -11,7 +11,7 @@ from bench.data.glyphs import sizes
 from bench.data.screen_words import tile_faces
 from bench.screen.lettering import capitals, inline
 from bench.screen.rows import BLANK, Row, cut
-from bench.screen.sharing import large, letters
+from bench.screen.sharing import large, lettered_rows, letters
 from bench.screen.targets import Own, Target, least_columns, least_rows
 from bench.screen.themes import Role
 
@@ -98,7 +98,8 @@ def _words(phrase: str, width: int, size: int) -> list[str]:
 
 def _rows(phrases: Sequence[str], width: int, size: int) -> int:
     """Rows of the highest phrase."""
-    return max((len(_words(phrase, width, size)) for phrase in phrases), default=1)
+    broken = [_broken(phrase, width, size) if size else () for phrase in phrases]
+    return max((lettered_rows(lines, size) if lines else 1 for lines in broken), default=1)
 
 
 def _widest(phrases: Sequence[str]) -> int:

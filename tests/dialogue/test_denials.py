@@ -10,6 +10,7 @@ import pytest
 from bench.data.phrases import lexicon
 from bench.language.meaning import Expectation, Kind, Meaning
 from bench.language.understand import meant
+from tests.examples import examples
 from tests.language.states import STATES
 
 AWAKE = {name: expectation for name, expectation in STATES.items() if not expectation.paused}
@@ -90,7 +91,7 @@ def test_a_denial_never_confirms(expectation: Expectation) -> None:
     after = ["", *AROUND, *picked((*words.closers, *words.hedges, *words.asked), 2, rng)]
     denials = [*DENIALS, *picked(words.no, 2, rng), *picked(words.choices["does_not_fit"], 2, rng)]
     for denial in denials:
-        for _ in range(6):
+        for _ in range(examples(3)):
             said = f"{rng.choice(before)} {denial} {rng.choice(after)}"
             assert not confirms(means(said, expectation)), said
 
@@ -109,7 +110,7 @@ def test_what_is_not_done_is_not_done(expectation: Expectation) -> None:
 def test_yes_and_no_together_are_no_yes(expectation: Expectation) -> None:
     rng = Random(23)
     yes, no = picked(lexicon().yes, 2, rng), picked(lexicon().no, 2, rng)
-    for _ in range(150):
+    for _ in range(examples(60)):
         one, other = rng.choice(yes), rng.choice(no)
         for said in (f"{one} {other}", f"{other} {one}", f"{other} and {one}", f"{one} and {other}"):
             assert not confirms(means(said, expectation)), said

@@ -19,6 +19,7 @@ from bench.language.orders import values_of
 from bench.language.speak import spoken_value
 from bench.language.understand import understand
 from tests.dialogue.conversation import Conversation, after
+from tests.examples import examples
 from tests.one_breath import PLAUSIBLE, OneBreath, one_breath, orders
 
 SET_UP = ("emt", "three quarter")
@@ -189,7 +190,7 @@ def test_orders_are_understood_as_they_were_made() -> None:
     k = knowledge()
     for units in Units:
         expect = expectation(begun(units, *SET_UP).state, k)
-        for order in orders(Random(11), 60, units):
+        for order in orders(Random(11), examples(30), units):
             meaning = understand(typed(order.words), expect, k.lexicon, over=True).meaning
             assert meaning is not None, order
             assert isinstance(meaning.value, Order), order

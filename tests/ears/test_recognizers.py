@@ -34,7 +34,7 @@ WORDS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight",
 DIGITS = {word: number for number, word in enumerate(WORDS)}
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def ear() -> Recognizer:
     return recognizer("vosk")
 
@@ -47,14 +47,14 @@ def best_is(heard: Heard, expectation: Expectation, value: object) -> bool:
 
 
 def test_digits_by_real_people(ear: Recognizer) -> None:
-    """Speech Commands (Warden 2018), a quarter of the clips, among all counts up to 99 and commands.
+    """Speech Commands (Warden 2018), a sixth of the clips, among all counts up to 99 and commands.
 
     Measured by tests/benchmarks/hearing.py with a margin of about ten points.
     """
     ear.expect(COUNT)
-    clips = list(entries(lambda one: one["source"] == "speech-commands" and one["text"] in DIGITS))[::4]
+    clips = list(entries(lambda one: one["source"] == "speech-commands" and one["text"] in DIGITS))[::6]
     right = [best_is(hear_whole(ear, sound(one)), COUNT, DIGITS[one["text"]]) for one in clips]
-    assert len(right) > 40
+    assert len(right) > 28
     assert np.mean(right) >= 0.85
 
 
@@ -76,37 +76,34 @@ def test_nothing_outside_the_grammar_is_ever_heard(ear: Recognizer) -> None:
             assert grammar.accepts(hypothesis.words)
 
 
-def test_alternatives_are_different_readings_with_falling_confidence() -> None:
-    ear = recognizer("vosk")
+def test_alternatives_are_different_readings_with_falling_confidence(ear: Recognizer) -> None:
     ear.expect(COUNT)
     several = 0
     for entry in list(entries(lambda one: one["source"] == "speech-commands" and one["text"] in DIGITS))[
-        ::10
+        ::20
     ]:
         heard = hear_whole(ear, sound(entry))
         assert len({one.words for one in heard.hypotheses}) == len(heard.hypotheses)
         assert all(0 <= one.confidence <= 1 for one in heard.hypotheses)
         several += len(heard.hypotheses) > 1
-    assert several > 3
+    assert several > 1
 
 
-def test_whole_lengths_by_voices_it_was_not_trained_on() -> None:
+def test_whole_lengths_by_voices_it_was_not_trained_on(ear: Recognizer) -> None:
     """Kokoro-82M's held-out voices; tests/benchmarks/hearing.py takes all four hundred."""
-    ear = recognizer("vosk")
     ear.expect(LENGTH)
-    said = list(voices())[::10]
+    said = list(voices())[::20]
     right = sum(
         understand(hear_whole(ear, samples), LENGTH, lexicon()).meaning
         == understand(typed(words), LENGTH, lexicon()).meaning
         for words, samples in said
     )
-    assert len(said) == 40
-    assert right >= 37
+    assert len(said) == 20
+    assert right >= 18
 
 
-def test_talk_for_somebody_else_is_no_answer() -> None:
+def test_talk_for_somebody_else_is_no_answer(ear: Recognizer) -> None:
     """LibriSpeech and LJ Speech; tests/benchmarks/false_accepts.py takes meetings and calls too."""
-    ear = recognizer("vosk")
     sources = ("librispeech", "ljspeech")
     talk = [sound(entry)[: 5 * RATE] for entry in entries(lambda entry: entry["source"] in sources)]
     assert len(talk) >= 10

@@ -79,12 +79,8 @@ def test_a_saddle_by_voice_with_a_crash_in_the_middle(conversation: Conversation
     talk = conversation
     assert "or skip" in talk.listen().printed.lower(), "a first start teaches"
     talk.ask("skip", "which conduit")
-    talk.ask("e m t", "trade size")
-    talk.ask("half inch", "which bend")
-    talk.ask("three point saddle", "center")
-    talk.ask("thirty four and a half", "thirty-four and a half")
-    talk.ask("three", "three inches")
-    turn = talk.ask("skip", "right?")
+    talk.ask("half inch e m t", "which bend")
+    turn = talk.ask("three point saddle, thirty four and a half to center, three high", "right?")
     assert "thirty-four and a half" in turn.printed.lower()
     assert "height three" in turn.printed.lower()
 
@@ -107,5 +103,3 @@ def test_a_saddle_by_voice_with_a_crash_in_the_middle(conversation: Conversation
     talk.order("next", "check it")
     talk.order("yes", "up by")
     talk.order("it fits", "daylight")
-    talk.order("it fits", "crown height, same side: three inches")
-    talk.order("it fits", "middle of the crown: thirty-four and a half")

@@ -7,11 +7,11 @@ vowels: height, backness, rounding), from memory.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from itertools import accumulate, product
-from math import ceil, inf
+from math import inf
 from pathlib import Path
 
 import pocketsphinx
@@ -55,9 +55,6 @@ _VOWELS = {
 }
 _WEAK = {"AH": 0.6, "IH": 0.7, "HH": 0.6, "T": 0.8, "D": 0.8}
 """Phones that are easily swallowed cost less to leave out."""
-_LONGEST = 1000
-"""Phones: more than any phrase has."""
-_LEAST_GAP = min(_WEAK.values())
 
 
 @cache
@@ -73,7 +70,17 @@ def dictionary() -> dict[str, tuple[tuple[str, ...], ...]]:
 
 def distance(one: str, other: str, extra: Mapping[str, str]) -> float:
     """The cheapest way from any pronunciation of one phrase to any of the other; 1 is about one phone."""
-    return close_pairs((one, other), extra, inf).get((one, other), 0.0)
+    return min(_edits(ours, theirs) for ours in said(one, extra) for theirs in said(other, extra))
+
+
+def _edits(ours: Sequence[str], theirs: Sequence[str]) -> float:
+    """The weighted edit distance (Wagner and Fischer 1974), row by row."""
+    row = list(accumulate(map(_gap, theirs), initial=0.0))
+    for phone in ours:
+        above, row, costs = row, [row[0] + _gap(phone)], _costs(phone)
+        for at, other in enumerate(theirs):
+            row.append(min(above[at + 1] + _gap(phone), row[at] + _gap(other), above[at] + costs[other]))
+    return row[-1]
 
 
 def close_pairs(
@@ -81,22 +88,29 @@ def close_pairs(
 ) -> dict[tuple[str, str], float]:
     """Every two different phrases less than `limit` apart, in their order, with their distance.
 
-    A weighted edit distance (Wagner and Fischer 1974) from each pronunciation to all those before it at once, along
-    the tree of their phones: a branch is left when every way on it costs `limit` or more.
+    The tree of all pronunciations is compared with itself: what begins alike is compared once, and only as far as some
+    way on costs less than `limit`.
     """
+    order = {phrase: at for at, phrase in enumerate(dict.fromkeys(phrases))}
     tree = _Branch()
-    found: dict[tuple[str, str], float] = {}
-    for phrase in dict.fromkeys(phrases):
-        ways = said(phrase, extra)
-        for phones in ways:
-            for other, gap in _near(tree, phones, limit):
-                found[other, phrase] = min(gap, found.get((other, phrase), inf))
-        for phones in ways:
+    for phrase in order:
+        for phones in said(phrase, extra):
             tree.add(phones, phrase)
+    found: dict[tuple[str, str], float] = {}
+    waiting = [(tree, _and_on({tree: 0.0}, limit))]
+    while waiting:
+        branch, near = waiting.pop()
+        for one in branch.ends:
+            for other, gap in ((other, gap) for at, gap in near.items() for other in at.ends):
+                if order[one] < order[other]:
+                    found[one, other] = min(gap, found.get((one, other), inf))
+        for phone, after in branch.next.items():
+            if onward := _after(phone, near, limit):
+                waiting.append((after, onward))
     return found
 
 
-@dataclass
+@dataclass(eq=False)
 class _Branch:
     """What goes on after the same phones, and the phrases that end there."""
 
@@ -110,32 +124,34 @@ class _Branch:
         branch.ends.append(phrase)
 
 
-def _near(tree: _Branch, phones: Sequence[str], limit: float) -> Iterator[tuple[str, float]]:
-    """The phrases of the tree that are less than `limit` from these phones."""
-    gaps = [_gap(phone) for phone in phones]
-    widest = _LONGEST if limit == inf else ceil(limit / _LEAST_GAP) - 1
-    waiting = [(tree, 0, list(accumulate(gaps, initial=0.0)))]
-    while waiting:
-        branch, depth, above = waiting.pop()
-        if branch.ends and above[-1] < limit:
-            yield from ((phrase, above[-1]) for phrase in branch.ends)
-        for phone, after in branch.next.items():
-            row = _row(phone, depth + 1, above, phones, gaps, widest)
-            if min(row) < limit:
-                waiting.append((after, depth + 1, row))
+_Near = dict[_Branch, float]
+"""Branches and how far they are from one, those less than the limit."""
 
 
-def _row(
-    phone: str, depth: int, above: list[float], phones: Sequence[str], gaps: Sequence[float], widest: int
-) -> list[float]:
-    """The next row of the table, as far from its diagonal as phones may be left out."""
+def _after(phone: str, near: _Near, limit: float) -> _Near:
+    """What is near the next branch, which adds this phone: it is left out, or stands for another."""
     gap, costs = _gap(phone), _costs(phone)
-    row = [inf] * len(above)
-    if depth <= widest:
-        row[0] = above[0] + gap
-    for at in range(max(depth - widest, 1), min(depth + widest, len(phones)) + 1):
-        row[at] = min(above[at] + gap, row[at - 1] + gaps[at - 1], above[at - 1] + costs[phones[at - 1]])
-    return row
+    found: _Near = {}
+    for branch, far in near.items():
+        if far + gap < limit:
+            found[branch] = min(far + gap, found.get(branch, inf))
+        for other, after in branch.next.items():
+            if (cost := far + costs[other]) < limit:
+                found[after] = min(cost, found.get(after, inf))
+    return _and_on(found, limit)
+
+
+def _and_on(near: _Near, limit: float) -> _Near:
+    """The same with what is reached by leaving out phones of theirs."""
+    waiting = list(near)
+    while waiting:
+        branch = waiting.pop()
+        for phone, after in branch.next.items():
+            cost = near[branch] + _gap(phone)
+            if cost < limit and cost < near.get(after, inf):
+                near[after] = cost
+                waiting.append(after)
+    return near
 
 
 def said(phrase: str, extra: Mapping[str, str]) -> list[tuple[str, ...]]:

@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from functools import cache
 from random import Random
 
 import pytest
 
 from bench.data.phrases import lexicon
-from bench.language.automaton import Automaton, Branches, automaton, branches
-from bench.language.grammar import can_say, grammar, plain_automaton, samples, vocabulary
+from bench.language.automaton import Automaton, Branches, branches
+from bench.language.grammar import (
+    can_say,
+    grammar,
+    grammar_branches,
+    plain_automaton,
+    said_alike,
+    samples,
+    vocabulary,
+)
 from bench.language.meaning import Expectation, Kind, typed
 from bench.language.nodes import Utterance, readings
 from bench.language.understand import understand
+from tests.examples import examples
 from tests.language.phones import dictionary
 from tests.language.states import STATES
 
@@ -22,37 +31,58 @@ LONGEST = 40
 every_state = pytest.mark.parametrize("expectation", STATES.values(), ids=STATES.keys())
 
 
+def tree(expectation: Expectation, plain: bool = False) -> Utterance:
+    """All that can be said, or what the first recognizer takes of it."""
+    return _tree(said_alike(expectation), plain)
+
+
+@cache
+def _tree(expectation: Expectation, plain: bool) -> Utterance:
+    return grammar(expectation, lexicon().plain if plain else lexicon())
+
+
+@cache
+def first(expectation: Expectation) -> Automaton:
+    """What the first recognizer is given."""
+    return plain_automaton(expectation, lexicon())
+
+
+@cache
+def second(expectation: Expectation) -> Branches:
+    """What the second recognizer is given."""
+    return grammar_branches(expectation, lexicon())
+
+
 @every_state
 def test_every_sample_is_read_back_as_what_it_was_made_from(expectation: Expectation) -> None:
-    tree = grammar(expectation, lexicon())
-    for sample in samples(tree, 400, Random(7)):
+    said = grammar(expectation, lexicon())
+    for sample in samples(said, examples(200), Random(7)):
         if len(sample.words) > LONGEST:
             continue
-        assert sample.value in readings(tree, sample.words), sample
+        assert sample.value in readings(said, sample.words), sample
 
 
 @every_state
-@pytest.mark.parametrize("made", [automaton, branches])
+@pytest.mark.parametrize("branching", [False, True], ids=["automaton", "branches"])
 def test_an_automaton_accepts_every_sample_and_nothing_that_is_not_read(
-    expectation: Expectation, made: Callable[[Utterance], Automaton | Branches]
+    expectation: Expectation, branching: bool
 ) -> None:
-    tree = grammar(expectation, lexicon().plain if made is automaton else lexicon())
-    machine = made(tree)
+    said = tree(expectation, plain=not branching)
+    accepts = (second(expectation) if branching else first(expectation)).accepts
     rng = Random(11)
-    for sample in samples(tree, 300, rng):
-        assert machine.accepts(sample.words), sample
+    for sample in samples(said, examples(100), rng):
+        assert accepts(sample.words), sample
         shuffled = rng.sample(sample.words, len(sample.words))
         shortened = sample.words[: rng.randrange(len(sample.words) + 1)]
         for words in (shuffled, shortened, (*sample.words, sample.words[0])):
-            assert machine.accepts(words) == bool(readings(tree, words)), words
+            assert accepts(words) == bool(readings(said, words)), words
 
 
 @every_state
 def test_both_automata_go_on_after_the_same_words(expectation: Expectation) -> None:
-    tree = grammar(expectation, lexicon().plain)
-    one, other = automaton(tree), branches(tree)
+    one, other = first(expectation), branches(tree(expectation, plain=True))
     rng = Random(12)
-    for sample in samples(tree, 100, rng):
+    for sample in samples(tree(expectation, plain=True), examples(50), rng):
         words = sample.words[: rng.randrange(len(sample.words) + 1)]
         assert one.goes_on(words) == other.goes_on(words), words
     assert not other.goes_on(("nonsense",))
@@ -60,15 +90,13 @@ def test_both_automata_go_on_after_the_same_words(expectation: Expectation) -> N
 
 @every_state
 def test_what_the_first_recognizer_knows_the_second_knows_too(expectation: Expectation) -> None:
-    plain = grammar(expectation, lexicon().plain)
-    wide = branches(grammar(expectation, lexicon()))
-    for sample in samples(plain, 200, Random(13)):
-        assert wide.accepts(sample.words), sample
+    for sample in samples(tree(expectation, plain=True), examples(100), Random(13)):
+        assert second(expectation).accepts(sample.words), sample
 
 
 @every_state
 def test_the_automaton_is_small_and_its_words_are_plain(expectation: Expectation) -> None:
-    machine = plain_automaton(expectation, lexicon())
+    machine = first(expectation)
     assert sum(map(len, machine.arcs)) < 125_000
     assert len(machine.arcs) < 3600
     words = {word for out in machine.arcs for word in out}

@@ -163,7 +163,7 @@ def test_a_player_that_is_stopped_is_replaced(own_rig: AudioRig) -> None:
         with own_rig.recording() as record:
             voice.say("thirty one and a quarter")
             voice.wait_for(Silent)
-            record.wait_for_silence(0.1)
+            record.wait_for_silence(0.4)
             assert recognize(record.samples) == "thirty one and a quarter"
 
 
