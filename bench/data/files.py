@@ -39,11 +39,24 @@ def read_toml(name: str) -> dict[str, Any]:
 
 def read_text(name: str) -> str:
     """The text file `shared/NAME`. Raises BenchError naming the file when it cannot be read."""
+    try:
+        return read_bytes(name).decode("utf-8")
+    except UnicodeDecodeError as error:
+        raise damaged(name, error) from error
+
+
+def read_bytes(name: str) -> bytes:
+    """The file `shared/NAME`. Raises BenchError naming the file when it cannot be read."""
     path = shared() / name
     try:
-        return path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise BenchError(f"{path}: {error}", _REPAIR, code="data_damaged") from error
+        return path.read_bytes()
+    except OSError as error:
+        raise damaged(name, error) from error
+
+
+def damaged(name: str, error: Exception) -> BenchError:
+    """The error of a file `shared/NAME` that cannot be used, for this reason."""
+    return BenchError(f"{shared() / name}: {error}", _REPAIR, code="data_damaged")
 
 
 def structured(name: str, shape: type[T], raw: object) -> T:

@@ -10,9 +10,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
-from xml.etree import ElementTree
 
-from reportlab.graphics import renderPDF, renderSVG
+from reportlab.graphics import renderPDF
 from reportlab.graphics.shapes import Drawing, Group, Shape
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.pdfgen.canvas import Canvas
@@ -22,8 +21,6 @@ from bench.core.notes import BenchError
 from bench.sheet.contents import SheetJob, SheetStick
 from bench.sheet.drawing import (
     BODY,
-    BOLD,
-    REGULAR,
     Block,
     line,
     moved,
@@ -46,8 +43,6 @@ _GAP = 4.0
 _HEAD, _FOOT = 36.0, 17.0
 _WEIGHED = 24
 """Most sticks for which every density is tried. A longer job is set densely from the start."""
-_SVG = "http://www.w3.org/2000/svg"
-_TYPEFACES = "Helvetica, Arial, 'Liberation Sans', sans-serif"
 
 Kept = list[Block]
 """Blocks kept together on one page if they fit."""
@@ -101,6 +96,8 @@ def write_sheet(job: SheetJob, folder: Path) -> Path:
 
 def sheet_svg(job: SheetJob, paper: str = "") -> str:
     """The job sheet as one SVG with its pages stacked. Raises like `sheet_pdf`."""
+    from bench.sheet.svg import svg_text  # loads what outlines need, which the PDF does not
+
     sheet = _paper(paper, job.units)
     all_pages = pages(job, sheet)
     whole = Drawing(sheet.width, sheet.height * len(all_pages))
@@ -108,25 +105,6 @@ def sheet_svg(job: SheetJob, paper: str = "") -> str:
         up = sheet.height * (len(all_pages) - 1 - index)
         whole.add(Group(*page.contents, transform=(1, 0, 0, 1, 0, up)))
     return svg_text(whole)
-
-
-def svg_text(drawing: Drawing) -> str:
-    """A drawing as SVG in a common typeface, with weight, fill and line ends in SVG syntax.
-
-    Every line of type carries its length, so that the layout survives a wider typeface.
-    """
-    drawn = str(renderSVG.drawToString(drawing)).replace("fill: None", "fill: none")
-    drawn = drawn.replace("stroke-linecap: round", "stroke-linecap: butt")
-    ElementTree.register_namespace("", _SVG)
-    root = ElementTree.fromstring(drawn.encode())
-    for element in root.iter(f"{{{_SVG}}}text"):
-        style = element.get("style", "")
-        bold, size = BOLD in style, float(style.split("font-size: ")[1].split("px")[0])
-        face = f"font-weight: bold; font-family: {_TYPEFACES}" if bold else f"font-family: {_TYPEFACES}"
-        element.set("style", style.replace(f"font-family: {BOLD if bold else REGULAR}", face))
-        element.set("lengthAdjust", "spacingAndGlyphs")
-        element.set("textLength", f"{width_of((element.text or '').strip(), size, bold):.2f}")
-    return ElementTree.tostring(root, encoding="unicode")
 
 
 def pages(job: SheetJob, paper: Paper) -> list[Drawing]:
@@ -216,10 +194,10 @@ def _page(
 def _head(job: SheetJob, paper: Paper, number: tuple[int, int]) -> list[Shape]:
     """The head of a page: job, place, date and page number."""
     left, right, top = MARGIN, paper.width - MARGIN, paper.height - MARGIN
-    date = f"Date: {job.date or '________________'}"
+    date = f"Date: {job.date or '_' * 16}"
     page = f"Page {number[0]} of {number[1]}"
     name = shortened(f"Job sheet: {job.name}", paper.inner - width_of(page) - 12, 18, bold=True)
-    place = shortened(f"Place: {job.place or '_' * 40}", paper.inner - width_of(date, 12) - 12, 12)
+    place = shortened(f"Place: {job.place or '_' * 60}", paper.inner - width_of(date, 12) - 12, 12)
     return [
         words(left, top - 16, name, 18, bold=True),
         words(right, top - 16, page, anchor="end"),
@@ -232,8 +210,8 @@ def _signatures(paper: Paper) -> list[Shape]:
     left, right = MARGIN, paper.width - MARGIN
     return [
         line((left, MARGIN + BODY + 3), (right, MARGIN + BODY + 3), 0.6),
-        words(left, MARGIN, "Bent by ______________________________"),
-        words(right, MARGIN, "Checked by ______________________________", anchor="end"),
+        words(left, MARGIN, f"Bent by {'_' * 45}"),
+        words(right, MARGIN, f"Checked by {'_' * 45}", anchor="end"),
     ]
 
 

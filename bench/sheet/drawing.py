@@ -17,11 +17,11 @@ from reportlab.lib.colors import black, white
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from bench.language.write import printable
+from bench.sheet.typeface import face, has
 
 BODY = 10.0
-"""The smallest type on the sheet: capitals of 14 minutes of arc at arm's length (0.6 m)."""
+"""The smallest type on the sheet: capitals of 13.5 minutes of arc at arm's length (0.6 m)."""
 LEADING = 11.0
-REGULAR, BOLD = "Helvetica", "Helvetica-Bold"
 GAP = 2.0
 _HEAD = 5.0
 """Length of an arrow head."""
@@ -42,22 +42,21 @@ class Block:
 
 
 def shown(said: str) -> str:
-    """`said` reduced to printable characters: control characters are removed, and letters that the standard PDF
-    typefaces lack become question marks (PDF 32000-1:2008, annex D.2: Windows code page 1252)."""
-    return printable(said).encode("cp1252", "replace").decode("cp1252")
+    """`said` reduced to printable characters: control characters are removed, and letters that the typeface lacks
+    become question marks."""
+    return "".join(letter if has(letter) else "?" for letter in printable(said))
 
 
 def words(
     x: float, y: float, said: str, size: float = BODY, bold: bool = False, anchor: str = "start"
 ) -> String:
     """One line of type with its baseline at y."""
-    font = BOLD if bold else REGULAR
-    return String(x, y, shown(said), fontName=font, fontSize=size, textAnchor=anchor, fillColor=black)
+    return String(x, y, shown(said), fontName=face(bold), fontSize=size, textAnchor=anchor, fillColor=black)
 
 
 def width_of(said: str, size: float = BODY, bold: bool = False) -> float:
     """Width of a line of type in points."""
-    return float(stringWidth(shown(said), BOLD if bold else REGULAR, size))
+    return float(stringWidth(shown(said), face(bold), size))
 
 
 def shortened(said: str, width: float, size: float = BODY, bold: bool = False) -> str:

@@ -3,26 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from reportlab.graphics.shapes import Shape
 
-from bench.core.lengths import Units, angle_text, text
+from bench.core.lengths import Units
 from bench.core.plan import Hook, Mark, Reference
 from bench.sheet.drawing import (
-    BODY,
-    LEADING,
     Block,
     filled,
     line,
-    spread,
     star,
     triangle,
     tube,
-    width_of,
     words,
 )
+from bench.sheet.mark_labels import joined_labels, labels_of
 
 _PIPE = 8.0
 _SIGNS_HIGH = 13.0
@@ -34,20 +30,6 @@ _MANY = 5
 """Most marks for which the numbers are directly below them."""
 _SIGN_APART, _HOOK_APART = 9.0, 18.0
 """Identical signs and hooks closer than this are drawn once, because they would overlap."""
-_FARTHEST = 70.0
-"""Most points between a label and its mark. If that is not enough, only the numbers of the marks are shown."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Label:
-    """The lines of type below a mark. The second to last is the largest."""
-
-    at: Fraction
-    lines: tuple[tuple[str, float], ...]
-
-    @property
-    def width(self) -> float:
-        return max(width_of(said, size, bold=True) for said, size in self.lines) + 7
 
 
 def marked_stick(
@@ -61,8 +43,8 @@ def marked_stick(
 ) -> Block:
     """The stick `width` points long, tape end at the left, with positions in type of `size` points (0: omitted).
 
-    If the positions do not fit side by side, only the numbers of the marks are shown. The bend table has every
-    position.
+    If the positions do not fit side by side, every second one is a row lower. If they still do not, only the numbers of
+    the marks are shown. The bend table has every position.
     """
     to_points = (width - _END) / float(length)
     middle = -_SIGNS_HIGH - _PIPE / 2
@@ -72,7 +54,7 @@ def marked_stick(
 
     under = middle - _PIPE / 2 - 2
     leader = (under, under - (_LEADER if size or len(marks) > _MANY else _SHORT_LEADER))
-    labels, depth = _labels(_choices(marks, cut_at, units, scale, size), put, leader, width)
+    labels, depth = joined_labels(labels_of(marks, cut_at, units, scale, size), put, leader, width)
     shapes: list[Shape] = [*tube([(_END, middle), (width, middle)], _PIPE), *_tape_end(middle)]
     shapes += [line((put(mark.at), under), (put(mark.at), middle + _PIPE / 2 + 1), 1.4) for mark in marks]
     shapes += [line((x, middle - _PIPE / 2), (x, middle + _PIPE / 2), 0.9) for x in (_END, width)]
@@ -89,60 +71,6 @@ def _tape_end(middle: float) -> list[Shape]:
     ]
 
 
-def _choices(
-    marks: Sequence[Mark], cut_at: Fraction | None, units: Units, scale: Fraction, size: float
-) -> list[list[_Label]]:
-    """The full labels and the labels with numbers only, in order of position. `size` 0 omits the positions."""
-
-    def label(at: Fraction, title: str) -> _Label:
-        place = ((text(at, units, scale), size),) if size else ()
-        return _Label(at, ((title, BODY), *place))
-
-    cut = [] if cut_at is None else [label(cut_at, "CUT")]
-    full = [label(mark.at, f"{mark.name}  {angle_text(mark.bend)}") for mark in marks]
-    short = [_Label(mark.at, ((mark.name, BODY),)) for mark in marks]
-    cut_short = [_Label(label.at, label.lines[:1]) for label in cut]
-    return [sorted(each, key=lambda label: label.at) for each in ([*full, *cut], [*short, *cut_short])]
-
-
-def _labels(
-    choices: Sequence[Sequence[_Label]],
-    put: Callable[[Fraction], float],
-    leader: tuple[float, float],
-    width: float,
-) -> tuple[list[Shape], float]:
-    """The first of the choices that fits near its marks, each label joined to its mark by a line between two
-    heights."""
-    for labels in choices:
-        wanted = [put(label.at) for label in labels]
-        places = spread(wanted, [label.width for label in labels], 0, width)
-        if not labels or places is None:
-            continue
-        off = max(abs(place - want) for place, want in zip(places, wanted, strict=True))
-        if off <= _FARTHEST or labels is choices[-1]:
-            joined = zip(labels, wanted, places, strict=True)
-            shapes = [shape for label, want, place in joined for shape in _label(label, want, place, leader)]
-            return shapes, leader[0] - leader[1] + max(_depth(label) for label in labels)
-    return [], 0.0
-
-
-def _depth(label: _Label) -> float:
-    return sum(_line_height(size) for _, size in label.lines)
-
-
-def _line_height(size: float) -> float:
-    return size * LEADING / BODY
-
-
-def _label(label: _Label, x: float, place: float, leader: tuple[float, float]) -> list[Shape]:
-    top, y = leader
-    shapes = [line((x, top), (place, y + 1), 0.5)]
-    for said, size in label.lines:
-        shapes.append(words(place, y - size * 0.8, said, size, bold=True, anchor="middle"))
-        y -= _line_height(size)
-    return shapes
-
-
 def _seats(marks: Sequence[Mark], put: Callable[[Fraction], float], base: float) -> list[Shape]:
     """The sign of the bender's point above each mark, and an arrow in the direction the hook faces."""
     shapes: list[Shape] = []
@@ -155,13 +83,13 @@ def _seats(marks: Sequence[Mark], put: Callable[[Fraction], float], base: float)
             shapes.append(SIGNS[mark.reference](x, base))
         if mark.hook is not Hook.EITHER and x - hooks.get(mark.hook, -_HOOK_APART) >= _HOOK_APART:
             hooks[mark.hook] = x
-            shapes += hook_arrow(x, base + 10, -1 if mark.hook is Hook.TAPE_END else 1)
+            shapes += hook_arrow(x, base + 10.5, -1 if mark.hook is Hook.TAPE_END else 1)
     return shapes
 
 
 def hook_arrow(x: float, y: float, way: int) -> list[Shape]:
     """An arrow from x to the left (-1) or the right (1)."""
-    return [line((x, y), (x + way * 9, y), 1.2), triangle(x + way * 13, y, 6, 0 if way > 0 else 180)]
+    return [line((x, y), (x + way * 9, y), 1.2), triangle(x + way * 13, y, 5, 0 if way > 0 else 180)]
 
 
 def _arrow(x: float, y: float) -> Shape:

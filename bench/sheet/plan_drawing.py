@@ -13,13 +13,13 @@ from bench.core.floor import airborne
 from bench.core.lengths import Units
 from bench.core.plan import Plan
 from bench.core.simulate import simulate
-from bench.sheet.document import svg_text
 from bench.sheet.drawing import Block, moved, stacked, words
 from bench.sheet.figures import built
 from bench.sheet.finished_shape import finished_shape
 from bench.sheet.legend import legend
 from bench.sheet.marked_stick import marked_stick
 from bench.sheet.seat_drawings import seat_drawings
+from bench.sheet.svg import svg_text
 
 _WIDTH, _HEIGHT, _EDGE = 640.0, 200.0, 16.0
 _PLACE, _SEATS = 16.0, 100.0

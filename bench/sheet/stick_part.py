@@ -43,8 +43,8 @@ DENSITIES = (
     Density(place=14, table=13, shape=66, beside=True),
     Density(place=0, table=12.5, shape=54, beside=True),
 )
-"""From loose to dense. Capitals of 18, 16, 14 and 12.5 points are 26, 23, 20 and 18 minutes of arc at arm's length
-(0.6 m). The minimum for easy reading is 16 (ISO 9241-303:2011, from memory)."""
+"""From loose to dense. Capitals, 0.668 of the size, of 18, 16, 14 and 12.5 points are 24, 21, 19 and 17 minutes of arc
+at arm's length (0.6 m). The minimum for easy reading is 16 (ISO 9241-303:2011, from memory)."""
 
 
 def stick_parts(job: SheetJob, entry: SheetStick, density: Density, width: float) -> list[Block]:

@@ -19,10 +19,9 @@ import string
 import sys
 from pathlib import Path
 
-import fontpkg_atkinson_hyperlegible
 from PIL import Image, ImageDraw, ImageFont
 
-FONT = Path(fontpkg_atkinson_hyperlegible.__file__).parent / "files" / "AtkinsonHyperlegible-Bold.ttf"
+FONT = Path(__file__).parent / "AtkinsonHyperlegible-Bold.ttf"
 EM = 1000
 CAP, X_HEIGHT, OVERSHOOT = 668, 496, 20
 NARROW = 0.88

@@ -101,7 +101,9 @@ class Bench:
 def test_shared_data_is_what_bench_reads_and_no_more(names: list[str]) -> None:
     inside = {name.removeprefix("bench/_shared/") for name in names if name.startswith("bench/_shared/")}
     tables = {path.name for path in shared().glob("*.toml")}
-    glyphs = {f"glyphs/{path.name}" for path in (shared() / "glyphs").glob("*.txt")}
+    glyphs = {
+        f"glyphs/{path.name}" for path in (shared() / "glyphs").iterdir() if path.suffix in (".txt", ".ttf")
+    }
     assert inside == tables | glyphs
 
 

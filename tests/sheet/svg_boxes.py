@@ -1,20 +1,24 @@
 """What a reader of SVG sees: where every shape and every line of type lies, worked out from the file alone.
 
-A second road: nothing here shares code with the drawing. Widths of type are those that the file states
-(`textLength`), heights those of Helvetica: capitals 0.718 and descenders 0.207 of the size (Adobe Font Metrics
-of Helvetica, CapHeight and Descender).
+Nothing here shares code with the drawing. Type is where its outlines are: the fonts of the machine that shows the file
+have no part in it. The words are in the file too, unseen, after their outlines.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import zip_longest
 from xml.etree import ElementTree
 
 SVG = "{http://www.w3.org/2000/svg}"
-_CAPITAL, _DESCENDER = 0.718, 0.207
+_CAPITAL = 700
+"""Height of capitals in outlines 1000 high (`sCapHeight` of the typeface is 668, round letters are higher). Accents
+on them reach into the line above, as they do in print."""
+_HREF = "{http://www.w3.org/1999/xlink}href"
 
+Point = tuple[float, float]
 Matrix = tuple[float, float, float, float, float, float]
 _IDENTITY: Matrix = (1, 0, 0, 1, 0, 0)
 
@@ -54,7 +58,9 @@ def view_box(svg: str) -> Box:
 
 def boxes(svg: str) -> list[Box]:
     """Every shape and every line of type."""
-    return list(_boxes(ElementTree.fromstring(svg), _IDENTITY))
+    root = ElementTree.fromstring(svg)
+    letters = {path.get("id", ""): _corners(path) for path in root.iterfind(f"{SVG}defs/{SVG}path")}
+    return list(_Reader(letters).boxes(root, _IDENTITY))
 
 
 def lines_of_type(svg: str) -> list[Box]:
@@ -62,36 +68,72 @@ def lines_of_type(svg: str) -> list[Box]:
     return [box for box in boxes(svg) if box.text]
 
 
-def _boxes(element: ElementTree.Element, above: Matrix) -> Iterator[Box]:
-    own = _times(above, _matrix(element.get("transform", "")))
-    if element.tag == f"{SVG}text":
-        size = float(re.search(r"font-size: ([\d.]+)px", element.get("style", ""))[1])  # type: ignore[index]
-        x, y, width = (float(element.get(key, "")) for key in ("x", "y", "textLength"))
-        corners = [(x, y + _DESCENDER * size), (x + width, y - _CAPITAL * size)]
-        yield _box([_at(own, *corner) for corner in corners], 0.0, (element.text or "").strip())
-    elif element.tag in {f"{SVG}{tag}" for tag in ("path", "polygon", "polyline", "line", "rect")}:
-        style = element.get("style", "")
-        thick = None if "stroke: none" in style.lower() else re.search(r"stroke-width: ([\d.]+)", style)
-        yield _box([_at(own, *point) for point in _points(element)], float(thick[1]) / 2 if thick else 0.0)
-    if element.tag != f"{SVG}clipPath":
-        for child in element:
-            yield from _boxes(child, own)
+@dataclass(frozen=True)
+class _Reader:
+    letters: Mapping[str, tuple[Point, Point]]
+    """By the names of outlines, two corners of the box about each."""
+
+    def boxes(self, element: ElementTree.Element, above: Matrix) -> Iterator[Box]:
+        if element.tag in (f"{SVG}clipPath", f"{SVG}defs", f"{SVG}text"):
+            return
+        own = _times(above, _matrix(element.get("transform", "")))
+        if element.tag in {f"{SVG}{tag}" for tag in ("path", "polygon", "polyline", "line", "rect")}:
+            yield _box([_at(own, *point) for point in _points(element)], _half_of_line(element))
+        for child, after in zip_longest(element, list(element)[1:]):
+            if child.find(f"{SVG}use") is None:
+                yield from self.boxes(child, own)
+            else:
+                assert after.tag == f"{SVG}text", "the words of these outlines"
+                yield self._line(child, own, (after.text or "").strip())
+
+    def _line(self, outlines: ElementTree.Element, above: Matrix, said: str) -> Box:
+        """A line of type: as large as the ink of its letters, without what stands on capitals."""
+        own = _times(above, _matrix(outlines.get("transform", "")))
+        corners = [
+            _at(own, x + float(letter.get("x", "0")), min(y, _CAPITAL))
+            for letter in outlines
+            for x, y in self.letters[letter.get(_HREF, "").removeprefix("#")]
+        ]
+        return _box(corners, 0.0, said)
 
 
-def _points(element: ElementTree.Element) -> list[tuple[float, float]]:
+def _corners(outline: ElementTree.Element) -> tuple[Point, Point]:
+    box = _box(_points(outline), 0.0)
+    return (box.left, box.top), (box.right, box.bottom)
+
+
+def _half_of_line(element: ElementTree.Element) -> float:
+    style = element.get("style", "")
+    thick = None if "stroke: none" in style.lower() else re.search(r"stroke-width: ([\d.]+)", style)
+    return float(thick[1]) / 2 if thick else 0.0
+
+
+_NUMBER = r"-?(?:\d+\.?\d*|\.\d+)(?:e-?\d+)?"
+
+
+def _points(element: ElementTree.Element) -> list[Point]:
+    """Points between which a shape lies: corners, and for curves those that control them."""
     if element.tag == f"{SVG}rect":
         x, y, width, height = (float(element.get(key, "")) for key in ("x", "y", "width", "height"))
         return [(x, y), (x + width, y + height)]
-    numbers = [
-        float(n)
-        for n in re.findall(
-            r"-?(?:\d+\.?\d*|\.\d+)(?:e-?\d+)?", element.get("points") or element.get("d") or ""
-        )
-    ]
-    return list(zip(numbers[::2], numbers[1::2], strict=True))
+    found: list[Point] = []
+    for command, given in re.findall(
+        r"([A-Za-z]?)([^A-DF-Za-df-z]*)", element.get("points") or element.get("d") or ""
+    ):
+        numbers = [float(number) for number in re.findall(_NUMBER, given)]
+        match command:
+            case "H":
+                found += [(x, found[-1][1]) for x in numbers]
+            case "V":
+                found += [(found[-1][0], y) for y in numbers]
+            case "" | "M" | "L" | "Q" | "C" | "Z" | "z":
+                found += zip(numbers[::2], numbers[1::2], strict=True)
+            case _:
+                raise ValueError(command)
+    return found
 
 
-def _box(points: list[tuple[float, float]], around: float, text: str = "") -> Box:
+def _box(points: list[Point], around: float, text: str = "") -> Box:
     xs, ys = zip(*points, strict=True)
     return Box(min(xs) - around, min(ys) - around, max(xs) + around, max(ys) + around, text)
 
@@ -123,5 +165,5 @@ def _times(a: Matrix, b: Matrix) -> Matrix:
     )
 
 
-def _at(matrix: Matrix, x: float, y: float) -> tuple[float, float]:
+def _at(matrix: Matrix, x: float, y: float) -> Point:
     return matrix[0] * x + matrix[2] * y + matrix[4], matrix[1] * x + matrix[3] * y + matrix[5]
