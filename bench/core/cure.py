@@ -19,7 +19,8 @@ MOST_OPENED, MOST_CLOSED, MOST_TURNED = 5.0, 10.0, 10.0
 _STEP = 0.5
 """Changes are given to half a degree: nobody can hold finer."""
 _TOGETHER = 1.3
-"""Tolerances that may be left when all that belong together are changed alike: a quarter degree on a long slope."""
+"""Tolerances that may be left when all that belong together are changed alike. On a long slope it is what half a step
+moves, if that is more."""
 _CLEARLY = 0.8
 """How much nearer fewer bends must come than all that belong together, which keep the legs parallel."""
 _MANY = 6
@@ -66,6 +67,7 @@ def cure(found: Shape, goals: Sequence[Goal], closing: bool, together: Sequence[
     by_bend = slopes(found, gauges, closing)
     nearest: Cure | None = None
     before = _worst(here, goals)
+    enough = max(_TOGETHER, _half_a_step(by_bend, goals, together) * _CURVED)
     worth = least = (_A_FIFTH if before > _NEAR else _TWO_FIFTHS) * before
     for parts in _ways(len(by_bend), together, closing):
         amounts = _fitted(by_bend, here, goals, parts)
@@ -79,11 +81,19 @@ def cure(found: Shape, goals: Sequence[Goal], closing: bool, together: Sequence[
         if _spoils(here, there, goals):
             continue
         left = _worst(there, goals)
-        if left <= min(_TOGETHER if parts == [together] else 0.5, worth):
+        if left <= min(enough if parts == [together] else 0.5, worth):
             return tried
         if left < least:
             nearest, least = tried, left if parts != [together] else _CLEARLY * left
     return nearest
+
+
+def _half_a_step(by_bend: Sequence[Sequence[float]], goals: Sequence[Goal], parts: Sequence[float]) -> float:
+    """The most that half a step of this way moves a reading, in tolerances: what rounding to steps may leave."""
+    moved = (
+        sum(part * slope[at] for part, slope in zip(parts, by_bend, strict=False)) for at in range(len(goals))
+    )
+    return max(abs(by) / goal.tolerance for by, goal in zip(moved, goals, strict=True)) * _STEP / 2
 
 
 def _ways(count: int, together: Sequence[float], closing: bool) -> Iterator[list[Sequence[float]]]:

@@ -18,7 +18,7 @@ from tests.examples import examples
 @pytest.mark.parametrize("first", range(3))
 def test_the_laws_hold_whatever_happens(first: int) -> None:
     reached = set()
-    for seed in range(100 * first, 100 * first + examples(4)):
+    for seed in range(100 * first, 100 * first + examples(3)):
         reached |= set(converse(seed, 90).stages)
     assert {Stage.ASK, Stage.READ_BACK, Stage.WORK} <= reached, "a walk that gets nowhere shows nothing"
 

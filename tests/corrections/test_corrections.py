@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
@@ -101,9 +101,11 @@ def test_published_sensitivity_of_an_offset() -> None:
     assert written(high.notes[0]) == "Open both bends by 2°."
 
 
+@example(15.0, 161, -2.75)
 @settings(max_examples=examples(40))
 @given(st.sampled_from([15.0, 22.5, 30.0, 45.0]), st.integers(16 * 4, 16 * 12), st.floats(-4, 3))
 def test_offset_rise_comes_back(angle: float, sixteenths: int, over: float) -> None:
+    """A long slope too: once only one bend of 15 degrees was closed, and the far leg leaned by three."""
     rise = Fraction(sixteenths, 16)
     made = plan("offset", distance=Fraction(60), angle=angle, rise=rise)
     found = as_measured(legs_apart(bent(made, [over, over])))

@@ -60,7 +60,7 @@ def test_the_state_outlives_being_written_down() -> None:
 
 def test_undo_comes_back_to_the_very_place() -> None:
     undo = Said(typed("undo"))
-    moves = [(one, (*one.before.past, one.before.now)[-UNDO_DEPTH:]) for one in happenings()[::2]]
+    moves = [(one, (*one.before.past, one.before.now)[-UNDO_DEPTH:]) for one in happenings()[::3]]
     moved = [(one, past) for one, past in moves if one.after.past == past and not one.after.paused]
     assert len(moved) > 100
     for one, past in moved:
