@@ -31,7 +31,7 @@ SETUP = tables.setup("emt", "3/4", stick_length=F(240))
 TYPICAL = Numbers.of(SETUP.bender)
 
 
-def test_it_comes_to_the_truth() -> None:
+def test_estimates_approach_the_true_numbers() -> None:
     """Eight people with thirty bends each: the mean comes within what it says of itself, and close."""
     off = []
     for number in range(8):

@@ -1,4 +1,4 @@
-"""A stick that can no longer be worked out keeps the marks that were spoken; one of unknown conduit is refused."""
+"""A stick that can no longer be calculated keeps the marks that were spoken; one of unknown conduit is refused."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ IMPOSSIBLE = replace(OFFSET, answers=(("distance", F(40)), ("rise", F(600)), ("a
 STICK = JobStick("A", (OFFSET,), tools=Tools("emt", "3/4"))
 
 
-def test_marks_that_were_spoken_stay_where_the_bend_cannot_be_worked_out_any_more() -> None:
+def test_spoken_marks_stay_when_the_bend_can_no_longer_be_calculated() -> None:
     spoken = spoken_now(laid_out(STICK, setup_of(STICK, knowledge())))
     assert spoken is not None
     (laid,) = lay_out_job(Job(1, (replace(STICK, bends=(IMPOSSIBLE,), spoken=spoken),)), knowledge()).sticks

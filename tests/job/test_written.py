@@ -1,4 +1,4 @@
-"""What is written out of a job for other programs: read back it is the same job, and its export lists it all."""
+"""The export of a job for other programs: read back, it is the same job, and it lists everything."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ def test_copies_are_further_conduits_beside_the_one_written() -> None:
 @pytest.mark.parametrize(
     ("angle", "shots", "radius"), [("22 1/2", "6", "24"), (22.5, 6, 24), ("22.5", "6", "2'")]
 )
-def test_measures_are_numbers_or_written_as_people_write_them(
+def test_measures_are_numbers_or_text_as_people_write_it(
     angle: object, shots: object, radius: object
 ) -> None:
     measures = {"radius": radius, "angle": angle, "shots": shots}
@@ -74,7 +74,7 @@ def test_measures_are_numbers_or_written_as_people_write_them(
 
 
 @pytest.mark.parametrize("pipe", [0, -1, 10**9])
-def test_a_conduit_of_no_number_is_refused(pipe: int) -> None:
+def test_an_impossible_number_of_a_conduit_is_refused(pipe: int) -> None:
     raw = job_to_written(Job(1, (replace(STICKS[0], pipe=pipe),)))
     with pytest.raises(BenchError, match="conduit"):
         job_from_written(raw)
@@ -102,7 +102,7 @@ def test_a_job_without_a_name_is_called_by_its_number() -> None:
     assert (Job(7).title, Job(7, name="barn").title) == ("Job 7", "barn")
 
 
-def test_what_cannot_be_bent_is_worked_out_once(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_impossible_bend_is_calculated_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """Looking for what would work instead takes long, and voice, screen and ears all ask at the same step."""
     asked: list[str] = []
 

@@ -22,7 +22,7 @@ from tests.known import known
 @pytest.mark.parametrize("pipe", tables.benders())
 @pytest.mark.parametrize("side", [15.0, 22.5, 30.0])
 @pytest.mark.parametrize("height", [2, 4, 6])
-def test_true_saddles_land_and_are_no_worse_than_the_book(
+def test_true_saddles_come_out_right_and_no_worse_than_by_the_book(
     pipe: tuple[str, str], side: float, height: int
 ) -> None:
     setup = tables.setup(*pipe)
@@ -69,7 +69,7 @@ def test_a_notch_off_the_middle_of_its_bend_puts_the_legs_out_of_line() -> None:
     assert known(exact.chosen.finished.legs_out_of_line) < 1 / 16
 
 
-def test_the_hook_decides_whether_a_book_offset_has_arrived() -> None:
+def test_the_hook_decides_whether_a_book_offset_is_level_at_the_obstruction() -> None:
     """Away from the tape end the arc lies before its mark: level in time. The other way it still climbs."""
     setup = tables.setup("emt", "1/2")
     given = Given({"distance": F(40), "rise": F(4), "angle": 30.0})
