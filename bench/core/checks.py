@@ -9,7 +9,7 @@ from fractions import Fraction
 from bench.core.as_bent import Shape
 from bench.core.bender import Setup
 from bench.core.bends.catalogue import SINGLE
-from bench.core.gauges import ALONG, Gauge
+from bench.core.gauges import Gauge, along, along_text
 from bench.core.given import Number
 from bench.core.lengths import half_degrees, round_to
 from bench.core.notes import BenchError, Note, Value
@@ -77,7 +77,7 @@ def observe(plan: Plan, setup: Setup, fault: str, amount: Number) -> dict[str, N
     if gauge is None:
         raise unknown_check(fault, plan)
     off = (
-        Fraction(ALONG * math.sin(math.radians(amount)))
+        Fraction(along(setup) * math.sin(math.radians(amount)))
         if isinstance(amount, float) and not gauge.degrees
         else amount
     )
@@ -109,7 +109,7 @@ def _check(gauge: Gauge, plan: Plan, setup: Setup, shape: Shape) -> Check:
     least = max(Fraction(0), Fraction(planned) - around)
     return Check(
         key=gauge.key,
-        note=Note(f"check_{gauge.key}", gauge.says, {"planned": planned}),
+        note=Note(f"check_{gauge.key}", gauge.says, _values(gauge, planned, setup)),
         planned=planned,
         tolerance=tolerance_of(gauge),
         quantity=Quantity.ANGLE if gauge.degrees else Quantity.LENGTH,
@@ -117,6 +117,12 @@ def _check(gauge: Gauge, plan: Plan, setup: Setup, shape: Shape) -> Check:
         most=Fraction(planned) + around,
         level=gauge.level,
     )
+
+
+def _values(gauge: Gauge, planned: Number, setup: Setup) -> dict[str, Value]:
+    """What the instruction of a gauge leaves open."""
+    where: dict[str, Value] = {"along": along_text(setup)} if "{along}" in gauge.says else {}
+    return {"planned": planned, **where}
 
 
 def planned_reading(gauge: Gauge, plan: Plan, setup: Setup, shape: Shape) -> Fraction | float:

@@ -91,14 +91,26 @@ def _check(book: Phrasebook, certainty: Certainty, slots: Slots) -> None:
     for template in book.corrections:
         if template.endswith("]"):
             raise _damaged(_PHRASES, f"corrections: {template!r} may not end in an optional part")
-    for one in book.not_at_numbers:
-        if not any(one in phrases and len(phrases) > 1 for phrases in book.commands.values()):
-            raise _damaged(
-                _PHRASES, f"not_at_numbers: {one!r} is not a phrase of a command, or is its only phrase"
-            )
+    _check_left_out(book)
+    for key in book.refused:
+        if key not in book.commands:
+            raise _damaged(_PHRASES, f"refused: no command is called {key!r}")
     for key in certainty.costly:
         if key not in book.commands:
             raise _damaged(_CERTAINTY, f"costly: no command is called {key!r}")
+
+
+def _check_left_out(book: Phrasebook) -> None:
+    """What is not said everywhere must be a phrase of a command or of yes that has others."""
+    several_each = (*book.commands.values(), book.yes)
+    left_out = {"not_at_numbers": book.not_at_numbers}
+    left_out |= {f"yielding: {key}": several for key, several in book.yielding.items()}
+    for where, several in left_out.items():
+        for one in several:
+            if not any(one in phrases and len(phrases) > 1 for phrases in several_each):
+                raise _damaged(
+                    _PHRASES, f"{where}: {one!r} is not a phrase of a command, or is its only phrase"
+                )
 
 
 def _check_templates(

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 QUESTIONS = (
-    "explain",
     "tape_end_question",
+    "explain",
     "hook_question",
     "point_question",
     "turn_question",

@@ -38,6 +38,7 @@ _EIGHTHS = Fraction(3, 8)
 _USUAL_LENGTH = 27 + _EIGHTHS
 """An example of a length, shown where it is plausible."""
 DONE, NEXT = "done", "next"
+YES = "yes"
 _NAMED = (Kind.CHOICE, Kind.SIZE)
 _RARELY = 0.03
 _SELDOM = 0.1
@@ -49,13 +50,12 @@ def grammar(expectation: Expectation, lexicon: Lexicon) -> Utterance:
     """Everything that can be said now. Values are `Meaning`s. Raises KeyError for a key without phrases."""
     if expectation.paused:
         return Utterance(_command(WAKE, lexicon), lexicon.hesitations)
-    answers = _answers(expectation, lexicon)
-    firm = answers if expectation.kind is Kind.YESNO else []
-    rest = [] if firm else answers
-    told = [*rest, *orders(expectation, lexicon), *_commands(expectation, lexicon)]
+    firm, answers = _answers(expectation, lexicon)
+    told = [*answers, *orders(expectation, lexicon), *_commands(expectation, lexicon)]
     if not firm and not told:
         raise ValueError("nothing can be said: the expectation has neither an answer nor commands")
-    hedged = [Seq((Alt(tuple(told)), *_perhaps(lexicon.hedges, _SELDOM, tail=True)))] if told else []
+    agreed = _perhaps(lexicon.agreeing, _RARELY)
+    hedged = [Seq((*agreed, Alt(tuple(told)), *_perhaps(lexicon.hedges, _SELDOM, tail=True)))] if told else []
     around = _one if lexicon.is_plain else _one_or_two
     opener, closer = around(lexicon.openers), around(lexicon.closers)
     return Utterance(Seq((opener, Alt((*firm, *hedged)), closer)), lexicon.hesitations)
@@ -135,8 +135,9 @@ def vocabulary(lexicon: Lexicon) -> frozenset[str]:
     return lexicon.phrase_words.union(*map(words_of, kinds))
 
 
-def _answers(expectation: Expectation, lexicon: Lexicon) -> list[Node]:
-    """The answer, corrected perhaps in the same breath; and one that corrects the value given before.
+def _answers(expectation: Expectation, lexicon: Lexicon) -> tuple[list[Node], list[Node]]:
+    """Yes and no with the choices beside them, in which nothing is hedged; and the other answers: corrected perhaps in
+    the same breath, and one that corrects the value given before.
 
     Of choices beside a number or a yes there is no correction: "no, good" must not be the "good" of what fits.
     """
@@ -145,14 +146,15 @@ def _answers(expectation: Expectation, lexicon: Lexicon) -> list[Node]:
     yesno = expectation.kind is Kind.YESNO
     beside = [choices] if choices and expectation.kind not in _NAMED else []
     answer = answer or (None if beside else choices)
-    said = [*([] if answer is None else [answer if yesno else Corrected(answer, marker)]), *beside]
+    firm = [*([] if answer is None else [answer]), *beside] if yesno else []
+    said = [] if yesno else [*([] if answer is None else [Corrected(answer, marker)]), *beside]
     previous = None if yesno else answer
     if expectation.corrected is not None:
         previous = _corrected(expectation.corrected, expectation)
     if previous is None:
-        return said
+        return firm, said
     correction = Seq((marker, Corrected(previous, marker)))
-    return [*said, Act(correction, partial(replace, corrects=True), "correction")]
+    return firm, [*said, Act(correction, partial(replace, corrects=True), "correction")]
 
 
 def _corrected(kind: Kind, expectation: Expectation) -> Node:
@@ -168,8 +170,10 @@ def _answer(expectation: Expectation, lexicon: Lexicon) -> Node | None:
         return _led(_number(expectation.kind, expectation.most, expectation.units), lexicon)
     if expectation.kind is not Kind.YESNO:
         return None
+    left_out = not_now(YES, expectation, lexicon)
+    agreed = [one for one in lexicon.yes if one not in left_out]
     options = [
-        _means(Kind.YESNO, value, said, lexicon) for value, said in ((True, lexicon.yes), (False, lexicon.no))
+        _means(Kind.YESNO, value, said, lexicon) for value, said in ((True, agreed), (False, lexicon.no))
     ]
     if expectation.instead in NUMBERS:
         options.append(_led(_number(expectation.instead, None, expectation.units), lexicon))
@@ -212,12 +216,15 @@ def _number(kind: Kind, most: Fraction | None, units: Units) -> Node:
 
 
 def _commands(expectation: Expectation, lexicon: Lexicon) -> list[Node]:
-    left_out = lexicon.not_at_numbers if expectation.kind in NUMBERS else ()
-    reports = [key for key in expectation.commands if key in lexicon.reports]
-    commands = [_command(key, lexicon, left_out) for key in reports]
-    if asked := [_command(key, lexicon, left_out) for key in expectation.commands if key not in reports]:
+    said = {key: _command(key, lexicon, not_now(key, expectation, lexicon)) for key in expectation.commands}
+    reports = [key for key in said if key in lexicon.reports]
+    commands = [said[key] for key in reports]
+    if asked := [said[key] for key in said if key not in reports]:
         lead, end = _perhaps(lexicon.asking, _RARELY), _perhaps(lexicon.asked, _RARELY, tail=True)
         commands.append(Seq((*lead, Alt(tuple(asked)), *end)))
+    turning = tuple(said[key] for key in said if key in lexicon.refused)
+    if lexicon.refusing and turning:
+        commands.append(Seq((_any(lexicon.refusing), Alt(turning))))
     if {DONE, NEXT} <= set(reports) and not lexicon.is_plain:
         both = (_whole(lexicon.commands[DONE], lexicon), Tail(_any(lexicon.commands[NEXT])))
         commands.append(Act(Seq(both), partial(Meaning, Kind.COMMAND, DONE)))
@@ -225,6 +232,15 @@ def _commands(expectation: Expectation, lexicon: Lexicon) -> list[Node]:
     if CHANGE in expectation.commands and not answered:
         commands.append(Act(_whole(lexicon.no, lexicon), partial(Meaning, Kind.COMMAND, CHANGE)))
     return commands
+
+
+def not_now(key: str, expectation: Expectation, lexicon: Lexicon) -> tuple[str, ...]:
+    """Phrases of a command, or of `YES`, that cannot be said now, for they sound like something else that can, or mean
+    it."""
+    said = {*expectation.commands, *expectation.choices, *(named.bend for named in expectation.bends)}
+    others = [other for other in lexicon.yielding if other in said and other != key]
+    yielding = [one for other in others for one in lexicon.yielding[other]]
+    return (*(lexicon.not_at_numbers if expectation.kind in NUMBERS else ()), *yielding)
 
 
 @lru_cache(maxsize=1024)

@@ -62,10 +62,13 @@ class Certainty:
 
 @dataclass(frozen=True, slots=True)
 class Labels:
-    """What names a measure beside its number: "rise six" before it, "six high" after it."""
+    """What names a measure beside its number: "rise six" before it, "six high" after it. The first recognizer knows
+    none of `more_before` and `more_after`."""
 
     before: tuple[str, ...] = ()
     after: tuple[str, ...] = ()
+    more_before: tuple[str, ...] = ()
+    more_after: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +77,8 @@ class Plainly:
 
     openers: tuple[str, ...]
     closers: tuple[str, ...]
+    agreeing: tuple[str, ...]
+    corrections: tuple[str, ...]
     naming: tuple[str, ...]
     lead_ins: tuple[str, ...]
     between: tuple[str, ...]
@@ -88,14 +93,15 @@ class Phrasebook:
     `{number}`, `{nth}`, `{term}` of the trade, `{name}` of a place, `{route}` of a run.
 
     `lead_ins` may stand before a number, `naming` before the name of a thing, `sized` after a trade size, `openers`
-    before and `closers` after anything, `hedges` after all but a yes or no, `asking` before and `asked` after a
-    command but those of `reports`, which tell what was done or seen. `articles` stand before a bend; after those of
-    `ninety` their angle can be said as "ninety". In one breath `between` stands between two measures, `mending` before
-    one said anew, `labels` name them, `siding` stands before the side a bend goes to.
-    `amiss` names what is wrong beside an amount, `amount` stands between the two and `found` before both.
-    `corrections` begin a corrected value, `hesitations` mean nothing, `sound_alikes` are pairs of words or word
-    sequences taken for each other, `not_at_numbers` are phrases of commands that cannot be said where a number is
-    asked, `spellings` maps words to the spelling used inside, `pronunciations` are ARPAbet for words that
+    before and `closers` after anything, `agreeing` before and `hedges` after all but a yes or no, `asking` before and
+    `asked` after a command but those of `reports`, which tell what was done or seen, `refusing` before those of
+    `refused`. Phrases of `yielding` are left out where that other command or choice can be said: they sound like it.
+    `articles` stand before a bend; after those of `ninety` their angle can be said as "ninety". In one breath
+    `between` stands between two measures, `mending` before one said anew, `labels` name them, `siding` stands before
+    the side a bend goes to. `amiss` names what is wrong beside an amount, `amount` stands between the two and `found`
+    before both. `corrections` begin a corrected value, `hesitations` mean nothing, `sound_alikes` are pairs of words
+    or word sequences taken for each other, `not_at_numbers` are phrases of commands that cannot be said where a
+    number is asked, `spellings` maps words to the spelling used inside, `pronunciations` are ARPAbet for words that
     dictionaries lack.
     """
 
@@ -109,6 +115,9 @@ class Phrasebook:
     sized: tuple[str, ...]
     openers: tuple[str, ...]
     closers: tuple[str, ...]
+    agreeing: tuple[str, ...]
+    refusing: tuple[str, ...]
+    refused: tuple[str, ...]
     hedges: tuple[str, ...]
     asking: tuple[str, ...]
     asked: tuple[str, ...]
@@ -127,20 +136,21 @@ class Phrasebook:
     plainly: Plainly
     sound_alikes: tuple[tuple[str, str], ...]
     not_at_numbers: tuple[str, ...]
+    yielding: Phrases
     spellings: Mapping[str, str]
     pronunciations: Mapping[str, str]
 
     @cached_property
     def templates(self) -> Mapping[str, tuple[str, ...]]:
         """Every list of phrases, by where it stands in the file."""
-        plain = ("hesitations", "sound_alikes", "not_at_numbers", "reports", "ninety")
+        plain = ("hesitations", "sound_alikes", "not_at_numbers", "reports", "refused", "ninety")
         lists = {name: several for name, several in vars(self).items() if isinstance(several, tuple)}
         found = {f"lists: {name}": several for name, several in lists.items() if name not in plain}
         for table in ("commands", "choices", "sizes", "amiss"):
             found |= {f"{table}: {key}": several for key, several in getattr(self, table).items()}
         found |= {f"plainly: {one.name}": getattr(self.plainly, one.name) for one in fields(Plainly)}
         for key, labels in self.labels.items():
-            sides = {"before": labels.before, "after": labels.after}
+            sides = {one.name: getattr(labels, one.name) for one in fields(Labels)}
             found |= {f"labels: {key}.{side}": several for side, several in sides.items() if several}
         return found
 
@@ -169,6 +179,10 @@ class Lexicon(Phrasebook):
         said = self.plainly
         return replace(
             self,
+            labels={key: Labels(one.before, one.after) for key, one in self.labels.items()},
+            agreeing=said.agreeing,
+            corrections=said.corrections,
+            refusing=(),
             hedges=(),
             asking=(),
             asked=(),
@@ -181,6 +195,11 @@ class Lexicon(Phrasebook):
             found=said.found,
             amount=said.amount,
         )
+
+    def labels_of(self, key: str, side: str) -> tuple[str, ...]:
+        """What names a measure on one side of its number, "before" or "after"."""
+        labels = self.labels.get(key, Labels())
+        return (*getattr(labels, side), *getattr(labels, f"more_{side}"))
 
     @property
     def is_plain(self) -> bool:

@@ -9,7 +9,7 @@ from functools import lru_cache, partial
 from typing import Any
 
 from bench.core.lengths import Units
-from bench.language.lexicon import Labels, Lexicon, phrase
+from bench.language.lexicon import Lexicon, phrase
 from bench.language.meaning import NUMBERS, Expectation, Given, Kind, Meaning, NamedBend, Order, Slot
 from bench.language.measures import BENDS_OF, said_number
 from bench.language.nodes import Act, Alt, Loop, Node, Opt, Seq, Tail, Wide, Word, alt, seq
@@ -42,9 +42,9 @@ def orders(expectation: Expectation, lexicon: Lexicon) -> list[Node]:
 def _alone(key: str, kind: Kind, units: Units, lexicon: Lexicon) -> Node:
     """The one measure that is asked for, with its label."""
     number = Act(said_number(units), partial(Given, Kind.LENGTH))
-    labels = lexicon.labels.get(key, Labels())
-    after = [seq(number, Tail(_act_label("after", labels.after, (key,))))] if labels.after else []
-    before = [seq(_act_label("before", labels.before, (key,)), number)] if labels.before else []
+    named_after, named_before = lexicon.labels_of(key, "after"), lexicon.labels_of(key, "before")
+    after = [seq(number, Tail(_act_label("after", named_after, (key,))))] if named_after else []
+    before = [seq(_act_label("before", named_before, (key,)), number)] if named_before else []
     return seq(Opt(_any(lexicon.lead_ins), 0.1), Alt((number, *after, *before)))
 
 
@@ -53,7 +53,12 @@ def _named(expectation: Expectation, lexicon: Lexicon) -> Node:
     conduit = _of("conduit", expectation.conduits, lexicon.choices)
     size = _of("size", expectation.sizes, lexicon.sizes)
     bender = _of("bender", expectation.benders, lexicon.choices)
-    pipe = Alt((seq(size, conduit), seq(conduit, Opt(size, _FEW))))
+    pipe = Alt(
+        (
+            seq(size, Opt(_any(lexicon.sized), _FEW), conduit),
+            seq(conduit, Opt(seq(Opt(Word("in"), _FEW), size), _FEW)),
+        )
+    )
     tools = seq(pipe, Opt(bender, _FEW))
     sizes = [size for size in expectation.sizes if _of_a_hand_bender(size)]
     bare = _of("size", sizes, lexicon.sizes)
@@ -154,7 +159,7 @@ def _measures(
     every = [key for key, _ in keys]
     angles = tuple(key for key, kind in keys if kind is Kind.ANGLE)
     lengths = [key for key, kind in keys if kind is not Kind.ANGLE]
-    degrees = [_act_label("after", lexicon.labels["angle"].after, angles)] if angles else []
+    degrees = [_act_label("after", lexicon.labels_of("angle", "after"), angles)] if angles else []
     bends_of = [_bends_of(angles)] if angles else []
     after, before = _labels(lengths, "after", lexicon), _labels(every, "before", lexicon)
     between = Alt((_any(lexicon.between), _mark(lexicon.mending)))
@@ -174,7 +179,7 @@ def _labels(keys: Sequence[str], side: str, lexicon: Lexicon) -> list[Node]:
     """The labels, each with the keys it can mean: "high" is a height or a rise, as the bend has it."""
     named: dict[str, tuple[str, ...]] = {}
     for key in keys:
-        for template in getattr(lexicon.labels[key], side):
+        for template in lexicon.labels_of(key, side):
             named[template] = (*named.get(template, ()), key)
     together: dict[tuple[str, ...], list[str]] = {}
     for template, several in named.items():
@@ -189,7 +194,7 @@ def _act_label(side: str, templates: Iterable[str], keys: tuple[str, ...]) -> No
 def _bends_of(angles: tuple[str, ...]) -> Node:
     """ "With thirties": an angle by itself, whatever stands around it."""
     said = Act(BENDS_OF, lambda degrees: Given(Kind.LENGTH, Fraction(degrees), measures=angles))
-    return seq(alt("with", "on", "using", "use", "to", "in"), said)
+    return seq(alt("with", "on", "using", "use", "to", "in", "do", "at"), said)
 
 
 def _label(side: str, keys: tuple[str, ...], *_: object) -> tuple[str, tuple[str, ...]]:

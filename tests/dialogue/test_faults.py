@@ -60,6 +60,10 @@ def found_off(talk: Conversation, fault: str, amount: str) -> None:
     """A fault is seen by that amount: read back, then near enough, to be corrected, or impossible."""
     stick = talk.state.now.stick
     talk.say(spoken_choice(fault))
+    if fault in DEGREES and "that tells which angle" in talk.reply:
+        assert (talk.stage, talk.view.verb) == (Stage.WORK, "CHECK"), "several bends: measured at this check"
+        assert talk.state.now.stick == stick
+        return
     assert talk.stage is Stage.HOW_MUCH, (fault, talk.reply)
     talk.say(amount)
     if talk.stage is Stage.HOW_MUCH:

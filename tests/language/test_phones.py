@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cache
 from itertools import combinations
 from random import Random
@@ -9,7 +10,7 @@ from random import Random
 import pytest
 
 from bench.data.phrases import lexicon
-from bench.language.grammar import grammar, samples
+from bench.language.grammar import grammar, not_now, samples
 from bench.language.meaning import Expectation
 from bench.language.numbers import ONES, TEENS, TENS
 from tests.language.phones import close_pairs, distance
@@ -35,7 +36,7 @@ _CHOICES = (
 )
 
 
-def spoken(templates: tuple[str, ...]) -> set[str]:
+def spoken(templates: Iterable[str]) -> set[str]:
     """What the templates can sound like."""
     rng = Random(1)
     return {
@@ -48,9 +49,15 @@ def spoken(templates: tuple[str, ...]) -> set[str]:
 def phrases(expectation: Expectation) -> list[tuple[str, str]]:
     """Key and words of every command and choice that can be said now."""
     words = lexicon()
-    tables = [(key, words.commands[key]) for key in expectation.commands]
-    tables += [(key, words.choices[key]) for key in expectation.choices]
+    tables = [(key, sayable(key, expectation)) for key in expectation.commands]
+    tables += [(key, list(words.choices[key])) for key in expectation.choices]
     return [(key, said) for key, templates in tables for said in sorted(spoken(templates))]
+
+
+def sayable(command: str, expectation: Expectation) -> list[str]:
+    """The templates of a command without those that give way to something else now."""
+    left_out = not_now(command, expectation, lexicon())
+    return [one for one in lexicon().commands[command] if one not in left_out]
 
 
 @cache

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
-from bench.core.lengths import tape_scale
+from bench.core.bends import BENDS
+from bench.core.bends.rack import Rack
+from bench.core.lengths import MILLIMETER, Units, tape_scale
 from bench.core.notes import BenchError, Note
-from bench.core.plan import Measure, Plan
+from bench.core.plan import Measure, Plan, Quantity
 from bench.core.stick import Stick
 from bench.dialogue.actions import given
 from bench.dialogue.always import ALWAYS
@@ -17,7 +20,7 @@ from bench.dialogue.plans import drawing, setup_of, stick_of, told
 from bench.dialogue.prompt import Prompt, Turn
 from bench.dialogue.questions import as_number, kind_of, value_note, value_text, within
 from bench.dialogue.scenes import whole
-from bench.dialogue.stages.ask import corrected
+from bench.dialogue.stages.ask import corrected, given_together
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.wording import lines, measure_note, place_title
 from bench.job.layout import plan_of, tools_as_they_are
@@ -26,6 +29,9 @@ from bench.job.records import Record, RecordKind
 from bench.language.meaning import Expectation, Kind, Meaning
 
 DECIDING = ("change",)
+_FAR = 3
+"""A number that is more than so many times the last measure given is hardly meant to replace it. Common practice, no
+source."""
 
 
 def read_back_prompt(state: State, knowledge: Knowledge) -> Prompt:
@@ -192,8 +198,23 @@ def _last_kind(bend: JobBend, knowledge: Knowledge) -> Kind | None:
 def _last_corrected(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
     """ "No, three and a half" at the read-back corrects the last value given; the set is read back once more."""
     last = _last_given(state.now.bend, knowledge)
-    return (
-        Turn(state, (knowledge.note("again"),))
-        if last is None
-        else corrected(state, last, meaning, knowledge)
-    )
+    if last is None:
+        return Turn(state, (knowledge.note("again"),))
+    angle = _angle_meant(last, meaning, state, knowledge)
+    if angle is not None:
+        return given_together(state, {"angle": angle}, "", knowledge)
+    return corrected(state, last, meaning, knowledge)
+
+
+def _angle_meant(last: Measure, meaning: Meaning, state: State, knowledge: Knowledge) -> float | None:
+    """ "Make it thirty" where the last value was a height of two and a half: an angle that this bend is often made at,
+    and a length far from the one given, is its angle. It is read back like everything."""
+    bend = state.now.bend
+    keys = [measure.key for measure in measures_of(bend.kind, knowledge)]
+    if "angle" not in keys or last.quantity is not Quantity.LENGTH:
+        return None
+    far = meaning.number > _FAR * Fraction(bend.measures[last.key]) or not within(last, meaning.number)
+    degrees = meaning.number / (MILLIMETER if state.units is Units.METRIC else 1)
+    made = BENDS[bend.kind]
+    often = made.inner.angles if isinstance(made, Rack) else made.angles
+    return float(degrees) if far and float(degrees) in often else None

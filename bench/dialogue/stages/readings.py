@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
-from bench.core.checks import Check, checks, observe
+from bench.core.checks import Check, checks, faults, observe
 from bench.core.corrections import Verdict
 from bench.core.lengths import round_to
 from bench.core.notes import BenchError
@@ -91,6 +91,8 @@ def found_off(state: State, fault: str, amount: Number, knowledge: Knowledge) ->
     asked = step_now(state, knowledge).check
     told = asked if fault == HIGH and asked is not None and _is_height(amount, asked) else None
     fault = TOO_HIGH if fault == HIGH else fault
+    if fault in DEGREES and fault not in faults(plan):
+        return angle_shows(state, knowledge)
     try:
         if told is not None:
             found: Mapping[str, Number] = {told.key: amount}
@@ -106,6 +108,15 @@ def found_off(state: State, fault: str, amount: Number, knowledge: Knowledge) ->
     if check is not None and not check.within(scaled):
         return Turn(state, (knowledge.note("off_too_far"),))
     return Turn(state.moved(replace(place, stage=Stage.MEASURED, measured=(key, scaled), fault="")))
+
+
+def angle_shows(state: State, knowledge: Knowledge) -> Turn:
+    """An angle said to be off where several bends make the shape: what to measure tells which one, and how much."""
+    told = (knowledge.note("angle_shows"),)
+    if step_now(state, knowledge).check is not None:
+        return Turn(state, told)
+    turn = forward(state, knowledge)
+    return replace(turn, lead=(*told, *turn.lead))
 
 
 def _is_height(amount: Number, check: Check) -> bool:

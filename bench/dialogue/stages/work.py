@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from bench.core.checks import Check, faults
 from bench.core.notes import Note
-from bench.core.plan import Quantity
+from bench.core.plan import Plan, Quantity
 from bench.core.stick import Stick as WholeStick
 from bench.dialogue.always import ALWAYS, WORKING
 from bench.dialogue.effects import Stick, View
@@ -18,12 +18,22 @@ from bench.dialogue.questions import kind_of
 from bench.dialogue.scenes import bending, checked, turning, whole
 from bench.dialogue.stages.pick import further_named
 from bench.dialogue.stages.progress import forward, past_checks
-from bench.dialogue.stages.readings import check_meant, found_value, with_amount, with_reading
+from bench.dialogue.stages.readings import (
+    DEGREES,
+    angle_shows,
+    check_meant,
+    found_value,
+    with_amount,
+    with_reading,
+)
 from bench.dialogue.state import Place, Stage, State
 from bench.dialogue.steps.step import Doing, WorkStep
 from bench.dialogue.wording import lines, place_title
-from bench.language.meaning import NUMBERS, Expectation, Kind, Meaning
+from bench.language.meaning import NUMBERS, Expectation, Kind, Meaning, Slot
 from bench.pictures.scene import Scene
+
+_CHECKED = "checked"
+"""The measure asked for at a check, as its labels are called."""
 
 
 def work_prompt(state: State, knowledge: Knowledge) -> Prompt:
@@ -76,6 +86,8 @@ def work_take(state: State, meaning: Meaning, knowledge: Knowledge) -> Turn:
         return forward(replace(state, now=replace(state.now, observed=known)), knowledge)
     if meaning.value == "does_not_fit":
         return Turn(state, (knowledge.note("what_measured"),), ask=False)
+    if meaning.value in DEGREES and meaning.value not in faults(plan_checked(state, knowledge)):
+        return angle_shows(state, knowledge)
     if isinstance(meaning.value, str) or check is None:
         return Turn(state.moved(replace(state.now, stage=Stage.HOW_MUCH, fault=str(meaning.value))))
     found = found_value(meaning, check)
@@ -92,7 +104,7 @@ def _expectation(step: WorkStep, state: State, knowledge: Knowledge) -> Expectat
     further = ("add_bend",) if step.doing in (Doing.MARK, Doing.CUT) else ()
     commands = (*ALWAYS, *WORKING, *further)
     if step.doing is Doing.OFFER:
-        wrong = faults(plan_checked(state, knowledge)) if step.owner is not None else ()
+        wrong = _can_be_wrong(plan_checked(state, knowledge)) if step.owner is not None else ()
         return Expectation(
             Kind.YESNO,
             choices=("check_it", "no_check", *wrong),
@@ -103,16 +115,24 @@ def _expectation(step: WorkStep, state: State, knowledge: Knowledge) -> Expectat
     if step.check is None:
         expect = Expectation(Kind.COMMAND, commands=(*commands, "done"), units=state.units)
         return further_named(expect, state.now, knowledge) if step.doing is Doing.CUT else expect
-    plan = plan_checked(state, knowledge)
+    wrong, check = _can_be_wrong(plan_checked(state, knowledge)), step.check
+    kind = kind_of(check.quantity)
     return Expectation(
-        kind_of(step.check.quantity),
-        least=step.check.least,
-        most=step.check.most,
-        choices=("fits", "does_not_fit", "all_fit", *faults(plan)),
+        kind,
+        least=check.least,
+        most=check.most,
+        choices=("fits", "does_not_fit", "all_fit", *wrong),
         commands=(*commands, "skip_check", "skip_checks"),
         units=state.units,
-        faults=(*_of_this(step.check), *with_amount(faults(plan))),
+        asks=_CHECKED,
+        slots=(Slot(_CHECKED, kind, check.least, check.most),),
+        faults=(*_of_this(check), *with_amount(wrong)),
     )
+
+
+def _can_be_wrong(plan: Plan) -> tuple[str, ...]:
+    """What the person can find wrong. A bend is over or under bent also where another measure has to show it."""
+    return tuple(dict.fromkeys((*faults(plan), *DEGREES)))
 
 
 def _of_this(check: Check) -> tuple[str, ...]:
