@@ -16,6 +16,7 @@ from bench.language.nodes import (
     Act,
     Alt,
     Corrected,
+    Led,
     Loop,
     Node,
     Opt,
@@ -54,8 +55,8 @@ def grammar(expectation: Expectation, lexicon: Lexicon) -> Utterance:
     told = [*answers, *orders(expectation, lexicon), *_commands(expectation, lexicon)]
     if not firm and not told:
         raise ValueError("nothing can be said: the expectation has neither an answer nor commands")
-    agreed = _perhaps(lexicon.agreeing, _RARELY)
-    hedged = [Seq((*agreed, Alt(tuple(told)), *_perhaps(lexicon.hedges, _SELDOM, tail=True)))] if told else []
+    said = Seq((Alt(tuple(told)), *_perhaps(lexicon.hedges, _SELDOM, tail=True)))
+    hedged = [Led(_any(lexicon.agreeing), said, _RARELY)] if told else []
     around = _one if lexicon.is_plain else _one_or_two
     opener, closer = around(lexicon.openers), around(lexicon.closers)
     return Utterance(Seq((opener, Alt((*firm, *hedged)), closer)), lexicon.hesitations)

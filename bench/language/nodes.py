@@ -234,6 +234,31 @@ class Loop(Node):
 
 
 @dataclass(frozen=True, eq=False, slots=True)
+class Led(Node):
+    """The part, something perhaps said before it that can be an answer alone: nobody waits there for the part."""
+
+    lead: Node
+    part: Node
+    often: float = 0.5
+
+    def __post_init__(self) -> None:
+        _derive(self, self.lead.starts | self.part.starts, self.part.empty)
+
+    def build_path(self, words: Said, at: int) -> Steps:
+        starts = (
+            [start for start, _ in self.lead.build_path(words, at)] if self.lead.may_start(words, at) else []
+        )
+        for start in (*starts, at):
+            if self.part.may_start(words, start):
+                yield from self.part.build_path(words, start)
+
+    def pick(self, rng: Random) -> tuple[tuple[str, ...], Values]:
+        lead = self.lead.pick(rng)[0] if rng.random() < self.often else ()
+        words, values = self.part.pick(rng)
+        return lead + words, values
+
+
+@dataclass(frozen=True, eq=False, slots=True)
 class Wide(Node):
     """Accepts all of `part`; samples are of `likely`, which is within it."""
 
@@ -316,6 +341,8 @@ def words_of(node: Node) -> frozenset[str]:
             return words_of(node.part) | words_of(node.marker)
         case Loop():
             return words_of(node.part) | words_of(node.between)
+        case Led():
+            return words_of(node.lead) | words_of(node.part)
         case Utterance():
             return words_of(node.part) | frozenset(node.hesitations)
         case Opt() | Tail() | Act() | Wide():

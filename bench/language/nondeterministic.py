@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import inf
 
-from bench.language.nodes import Act, Alt, Corrected, Loop, Node, Opt, Seq, Tail, Wide, Word
+from bench.language.nodes import Act, Alt, Corrected, Led, Loop, Node, Opt, Seq, Tail, Wide, Word
 
 NOTHING = ""
 """The word of an arc that is followed without one."""
@@ -72,10 +72,19 @@ class Builder:
                 return self._before(node.part, after, True)
             case Act() | Wide():
                 return self._before(node.part, after, tail)
+        return self._said_around(node, after, tail)
+
+    def _said_around(self, node: Node, after: int, tail: bool) -> State:
+        """Parts that are said again, or with something before them."""
+        match node:
             case Corrected():
                 return self._corrected(node, after, tail)
             case Loop():
                 return self._loop(node, after, tail)
+            case Led():
+                start = self._before(node.part, after, tail)
+                led = self._before(node.lead, self._number(replace(start, unfinished=False)), True)
+                return self._merged([start, led])
         raise TypeError(node)
 
     def _corrected(self, node: Corrected, after: int, tail: bool) -> State:
