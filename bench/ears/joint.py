@@ -14,7 +14,7 @@ from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
 
 from bench.ears.second.search import Reading
-from bench.ears.sense import SenseOf, Words
+from bench.ears.sense import Sense, SenseOf, Words
 from bench.language.meaning import Heard, Hypothesis
 
 _MOST_READINGS = 8
@@ -34,13 +34,15 @@ class Weights:
     """Fitted weights, from the `bench.toml` of the second recognizer's model. The fit used held-out people and talk.
 
     `first` is what the log of the first's confidence counts in ranking, `unasked` the log odds against a meaning that
-    does not answer what was asked (a command, an order of several parts). `both` weigh the lead of the best meaning
+    does not answer what was asked (a command, an order of several parts), and `broken` those against words that mean
+    nothing as a whole ("box kick two box" for "box kick to box"). `both` weigh the lead of the best meaning
     over the others, its log probability and the log odds of the first's confidence in it, then a constant; `alone`
     weigh lead and log probability, then a constant.
     """
 
     first: float = 0.15
     unasked: float = 2.0
+    broken: float = 6.0
     both: list[float] = field(default_factory=lambda: [0.644, 1.476, 0.364, 0.94])
     alone: list[float] = field(default_factory=lambda: [0.835, 1.783, 0.226])
 
@@ -94,6 +96,12 @@ class JointConfidence:
         scale = min(best / share, (1 - best) / (1 - share)) if share < 1 else 0.0
         return (Hypothesis(words, best), *(Hypothesis(words, scale * other) for words, other in others))
 
+    def _against(self, meant: Sense) -> float:
+        """The log odds against a reading, by what it means."""
+        if not meant.whole:
+            return self.weights.broken
+        return 0.0 if meant.asked else self.weights.unasked
+
     def _weighed(self, readings: Sequence[Reading], sure: dict[Hashable, float], sense: SenseOf) -> Joint:
         """The meanings of the readings, `sure` being the first recognizer's confidence in each."""
         found: dict[Hashable, list[Reading]] = {}
@@ -101,7 +109,7 @@ class JointConfidence:
         for reading in readings:
             meant = sense(reading.words)
             found.setdefault(meant.meaning, []).append(reading)
-            against[meant.meaning] = 0.0 if meant.asked else self.weights.unasked
+            against[meant.meaning] = self._against(meant)
 
         def rank(meaning: Hashable) -> float:
             told = self.weights.first * math.log(sure.get(meaning, 0.0) + _LEAST)

@@ -14,10 +14,14 @@ from bench.language.understand import meant
 
 @dataclass(frozen=True, slots=True)
 class Sense:
-    """`meaning` is equal for readings with the same meaning. `asked` is true of an answer to the current question."""
+    """`meaning` is equal for readings with the same meaning. `asked` is true of an answer to the current question.
+
+    `whole` is false of words that fit the grammar but mean nothing as a whole, such as three heights in one order.
+    """
 
     meaning: Hashable
     asked: bool = True
+    whole: bool = True
 
 
 Words: TypeAlias = tuple[str, ...]
@@ -39,7 +43,7 @@ def phrases(lexicon: Lexicon) -> Senses:
     def sense(expectation: Expectation, words: Words) -> Sense:
         meaning = meant(words, expectation, lexicon)
         if meaning is None:
-            return Sense(words, False)
+            return Sense(words, asked=False, whole=False)
         if meaning.kind is Kind.ORDER:  # said where a bend is named; where one number is asked for, rarely
             return Sense(meaning, expectation.kind not in NUMBERS)
         return Sense(meaning, expectation.kind in (Kind.COMMAND, meaning.kind))

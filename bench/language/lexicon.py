@@ -100,9 +100,9 @@ class Phrasebook:
     `between` stands between two measures, `mending` before one said anew, `labels` name them, `siding` stands before
     the side a bend goes to. `amiss` names what is wrong beside an amount, `amount` stands between the two and `found`
     before both. `corrections` begin a corrected value, `hesitations` mean nothing, `sound_alikes` are pairs of words
-    or word sequences taken for each other, `not_at_numbers` are phrases of commands that cannot be said where a
-    number is asked, `spellings` maps words to the spelling used inside, `pronunciations` are ARPAbet for words that
-    dictionaries lack.
+    or word sequences taken for each other, `homophones` pairs of words that sound the same, `not_at_numbers` are
+    phrases of commands that cannot be said where a number is asked, `spellings` maps words to the spelling used
+    inside, `pronunciations` are ARPAbet for words that dictionaries lack.
     """
 
     commands: Phrases
@@ -135,6 +135,7 @@ class Phrasebook:
     hesitations: tuple[str, ...]
     plainly: Plainly
     sound_alikes: tuple[tuple[str, str], ...]
+    homophones: tuple[tuple[str, str], ...]
     not_at_numbers: tuple[str, ...]
     yielding: Phrases
     spellings: Mapping[str, str]
@@ -143,7 +144,15 @@ class Phrasebook:
     @cached_property
     def templates(self) -> Mapping[str, tuple[str, ...]]:
         """Every list of phrases, by where it stands in the file."""
-        plain = ("hesitations", "sound_alikes", "not_at_numbers", "reports", "refused", "ninety")
+        plain = (
+            "hesitations",
+            "sound_alikes",
+            "homophones",
+            "not_at_numbers",
+            "reports",
+            "refused",
+            "ninety",
+        )
         lists = {name: several for name, several in vars(self).items() if isinstance(several, tuple)}
         found = {f"lists: {name}": several for name, several in lists.items() if name not in plain}
         for table in ("commands", "choices", "sizes", "amiss"):

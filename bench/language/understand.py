@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from bench.language.grammar import WAKE, grammar, grammar_branches
+from bench.language.homophones import respelled
 from bench.language.lexicon import Certainty, Lexicon
 from bench.language.meaning import (
     NUMBERS,
@@ -62,7 +63,7 @@ def meant(words: tuple[str, ...], expectation: Expectation, lexicon: Lexicon) ->
     plain = tidy(words, lexicon.spelled)
     if not plain or len(plain) > _LONGEST:
         return None
-    found, _ = _likeliest(readings(grammar(expectation, lexicon), plain), expectation)
+    found, _ = _meanings(plain, grammar(expectation, lexicon), expectation, lexicon)
     return found[0] if found else None
 
 
@@ -76,7 +77,7 @@ def _candidates(
         words = tidy(hypothesis.words, lexicon.spelled)
         if not words or len(words) > _LONGEST:
             continue
-        heard_now, other_splits = _likeliest(readings(tree, words), expectation)
+        heard_now, other_splits = _meanings(words, tree, expectation, lexicon)
         alike += [_Candidate(one, _less(hypothesis, lexicon), False) for one in other_splits]
         for meaning in heard_now:
             plain = " ".join(word for word in words if word not in lexicon.hesitations)
@@ -92,6 +93,19 @@ def _candidates(
 def _less(hypothesis: Hypothesis, lexicon: Lexicon) -> float:
     """The confidence of what these words could mean besides."""
     return hypothesis.confidence * lexicon.certainty.sound_alike
+
+
+def _meanings(
+    words: tuple[str, ...], tree: Utterance, expectation: Expectation, lexicon: Lexicon
+) -> tuple[list[Meaning], list[Meaning]]:
+    """As `_likeliest`; words that mean nothing are read as others that sound the same, as few as possible."""
+    found = _likeliest(readings(tree, words), expectation)
+    if found[0]:
+        return found
+    spelled = (
+        _likeliest(readings(tree, other), expectation) for other in respelled(words, lexicon.homophones)
+    )
+    return next((one for one in spelled if one[0]), found)
 
 
 def _likeliest(meanings: list[Meaning], expectation: Expectation) -> tuple[list[Meaning], list[Meaning]]:

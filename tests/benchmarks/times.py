@@ -4,7 +4,7 @@
 
 Started up: a real `bench` on a terminal of its own, with a virtual microphone and loudspeaker, from the
 command to the first screenful, to the first words, and to ears that listen; the very first start compiles the
-grammar that the others find stored. Answered: the demonstration
+modules and the grammar that the others find stored. Answered: the demonstration
 through the real ears with a virtual loudspeaker, from the last sound said to the screen and to the first
 sound of the reply.
 """
@@ -108,6 +108,7 @@ def start_up(rig: AudioRig, ear: str, model: str | None, cache: Path) -> tuple[d
     folder = Path(tempfile.mkdtemp(prefix="bench-times-"))
     environment = rig.environment() | {"TERM": "xterm-256color", "XDG_CACHE_HOME": str(cache)}
     environment |= dict.fromkeys(("XDG_STATE_HOME", "XDG_DATA_HOME"), str(folder))
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)  # an installed copy is compiled
     command = [sys.executable, "-m", "bench", "--ear", ear]
     command += ["--model", model] if model else []
     ours, theirs = pty.openpty()

@@ -181,3 +181,17 @@ def test_is_may_be_short_after_any_word_of_a_phrase() -> None:
     assert long is not None
     assert understand(typed("the height's three"), state, lexicon()).meaning == long
     assert understand(typed("that's right"), state, lexicon()).meaning == Meaning(Kind.YESNO, True)
+
+
+@pytest.mark.parametrize(
+    ("heard", "meant"),
+    [
+        ("box kick two box three by one inch", "box kick to box three by one inch"),
+        ("a box offset four box one inch", "a box offset for box one inch"),
+        ("ninety width a kick six inches high", "ninety with a kick six inches high"),
+    ],
+)
+def test_words_that_mean_nothing_are_read_as_what_sounds_the_same(heard: str, meant: str) -> None:
+    ask = Expectation(Kind.CHOICE, choices=tuple(lexicon().choices))
+    said, wanted = (understand(typed(text), ask, lexicon()).meaning for text in (heard, meant))
+    assert said == wanted
