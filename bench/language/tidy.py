@@ -79,6 +79,7 @@ def _plain_marks(text: str) -> str:
         text = text.replace(mark, plain)
     for mark, plain in _FRACTIONS.items():
         text = text.replace(mark, f" {plain}")
+    text = re.sub(r"\b([a-z]+in)'(?![a-z])", r"\1g", text)  # "runnin'" is said as "running" is
     text = re.sub(r"(?<=\d),(?=\d{3}\b)", "", text)
     return re.sub(r"(?<=\d),(?=\d)", ".", text)
 

@@ -29,6 +29,8 @@ def test_every_phrase_of_the_own_table_is_understood() -> None:
         ("fifth", 0.92),
         ("sixth", 0.97),
         ("seventh", 0.96),
+        ("eighth", 0.96),
+        ("ninth", 0.94),
     ],
 )
 def test_a_collection_is_understood_no_worse_than_it_was(name: str, share: float) -> None:
