@@ -109,7 +109,9 @@ def _check(gauge: Gauge, plan: Plan, setup: Setup, shape: Shape) -> Check:
     least = max(Fraction(0), Fraction(planned) - around)
     return Check(
         key=gauge.key,
-        note=Note(f"check_{gauge.key}", gauge.says, _values(gauge, planned, setup)),
+        note=Note(
+            f"check_{gauge.key}", gauge.says.replace("{along}", along_text(setup)), {"planned": planned}
+        ),
         planned=planned,
         tolerance=tolerance_of(gauge),
         quantity=Quantity.ANGLE if gauge.degrees else Quantity.LENGTH,
@@ -117,12 +119,6 @@ def _check(gauge: Gauge, plan: Plan, setup: Setup, shape: Shape) -> Check:
         most=Fraction(planned) + around,
         level=gauge.level,
     )
-
-
-def _values(gauge: Gauge, planned: Number, setup: Setup) -> dict[str, Value]:
-    """What the instruction of a gauge leaves open."""
-    where: dict[str, Value] = {"along": along_text(setup)} if "{along}" in gauge.says else {}
-    return {"planned": planned, **where}
 
 
 def planned_reading(gauge: Gauge, plan: Plan, setup: Setup, shape: Shape) -> Fraction | float:

@@ -76,7 +76,7 @@ def test_what_leaves_the_loudspeaker_is_what_was_said(voice: Voice, record: Reco
     voice.say(words)
     assert voice.wait_for(Speaking) == Speaking(words)
     voice.wait_for(Silent)
-    record.wait_for_silence(0.1)
+    record.wait_for_silence(0.4)
     assert recognize(record.samples) == words
 
 
@@ -121,7 +121,7 @@ def test_softer_is_softer_by_the_step_stated(voice: Voice, audio_rig: AudioRig) 
         with audio_rig.recording() as record:
             voice.say("twenty")
             voice.wait_for(Silent)
-            record.wait_for_silence(0.1)
+            record.wait_for_silence(0.4)
         peaks.append(float(np.abs(record.samples.astype(np.int32)).max()))
     assert 20 * np.log10(peaks[1] / peaks[0]) == pytest.approx(-8.0, abs=1.0)
     assert peaks[2] == pytest.approx(peaks[0], rel=0.1)
@@ -233,7 +233,7 @@ def test_the_wheel_of_espeak_steps_in_when_the_system_has_none(
         told = len(record.samples)
         voice.say("forty five degrees")
         voice.wait_for(Silent)
-        record.wait_for_silence(0.1)
+        record.wait_for_silence(0.4)
     assert recognize(record.samples[told:]) == "forty five degrees"
 
 
