@@ -28,7 +28,7 @@ class Places:
 
 
 def name_node(places: Places) -> Node:
-    """ "Boiler room two", "second floor east", "panel A"; the value is the name as it is written."""
+    """ "Boiler room two", "second floor east", "panel A", "job twelve"; the value is the name as it is written."""
     kind = Alt(tuple(_as_said(phrase(one)) for one in places.kinds))
     letter = Alt(tuple(Word(said, (written,)) for said, written in places.letters.items()))
     number = Act(whole(_MOST), str)
@@ -36,7 +36,8 @@ def name_node(places: Places) -> Node:
     floor = Alt(tuple(Word(one, (one,)) for one in places.floors))
     before = Opt(Alt((direction, floor)), 0.3)
     part = Seq((opt("the"), before, kind, Opt(Alt((number, letter))), Opt(direction, 0.2)))
-    return Act(Seq((part, Opt(part, 0.2))), _joined)
+    numbered = Seq((Word("job", ("job",)), number))  # "job" alone begins no name: "this job boiler room two"
+    return Act(Alt((Seq((part, Opt(part, 0.2))), numbered)), _joined)
 
 
 def route_node(name: Node) -> Node:
