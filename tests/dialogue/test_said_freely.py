@@ -6,19 +6,10 @@ import pytest
 
 from bench.data.screen_words import tile_faces
 from bench.dialogue.state import Stage
-from tests.dialogue.conversation import SADDLE, Conversation
+from tests.dialogue.conversation import SADDLE, after
 
 SET_UP = ("emt", "three quarter", "typical")
 TO_CHECK = ("next",) * 7
-
-
-def after(*words: str) -> Conversation:
-    """The conversation after these answers."""
-    talk = Conversation()
-    talk.start()
-    for said in words:
-        talk.say(said)
-    return talk
 
 
 @pytest.mark.parametrize("words", ["make it thirty", "sure but make it thirty", "yes but make it thirty"])
