@@ -23,7 +23,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--speaker", metavar="NAME", help="the loudspeaker, or part of its name")
     parser.add_argument("--voice", metavar="NAME", help="the assistant's voice")
     parser.add_argument("--theme", choices=THEMES, help="colors of the screen")
-    parser.add_argument("--data", type=Path, metavar="DIR", help="keep the job in this folder")
+    parser.add_argument(
+        "--data", type=Path, metavar="DIR", help="keep the job in this folder, which must have none"
+    )
     parser.add_argument(
         "--svg", type=Path, metavar="DIR", help="write every screen as SVG instead, without sound"
     )
@@ -35,12 +37,16 @@ def configure(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     from bench.assistant.assembly import Options
     from bench.assistant.fronts import quiet_terminal
+    from bench.core.notes import BenchError
     from bench.data.bundle import knowledge
     from bench.data.temporary import temporary_folder
     from bench.demo.showing import Demo
+    from bench.memory.schema import JOB_FILE
 
     if args.svg:
         return _pictures(args)
+    if args.data and (args.data / JOB_FILE).exists():
+        raise BenchError(f"{args.data} has jobs already.", "The demonstration needs a new folder.", "not_new")
     given = {name: getattr(args, name) for name in ("ear", "speaker", "voice", "theme")}
     quiet_terminal()
     with ExitStack() as stack:

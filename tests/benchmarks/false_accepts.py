@@ -23,6 +23,7 @@ import numpy as np
 from bench.audio.samples import RATE, Samples
 from bench.audio.source import RecordingSource
 from bench.data.phrases import lexicon
+from bench.dialogue.events import Failed
 from bench.ears.choose import EARS, recognizer
 from bench.ears.ear_events import EarEvent, Ended, Utterance
 from bench.ears.ears import Ears
@@ -88,6 +89,8 @@ def overheard(ear: Recognizer, expectation: Expectation, track: Samples) -> list
     ears.start()
     found = []
     while not isinstance(event := told.get(), Ended):
+        if isinstance(event, Failed):
+            raise SystemExit(f"The ears failed, so this study tells nothing: {event.message}")
         if isinstance(event, Overheard):
             found.append(event)
     ears.close()

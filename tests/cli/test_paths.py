@@ -178,6 +178,14 @@ def test_relative_data_is_the_folder_here(at_home: Path) -> None:
     assert (at_home / "mine" / "jobs.db").is_file()
 
 
+def test_the_demonstration_does_not_begin_in_another_job(
+    at_home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["--typed", "--data", "mine"]) == 0
+    assert main(["demo", "--headless", "--data", "mine"]) == 2
+    assert "new folder" in capsys.readouterr().err
+
+
 def test_data_holds_everything(at_home: Path) -> None:
     """Jobs, lock, logs, benders and models: all in the folder named, none elsewhere."""
 
