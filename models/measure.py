@@ -27,7 +27,8 @@ from bench.ears.vosk_ear import VoskRecognizer
 from bench.language.automaton import automaton
 from bench.language.meaning import Expectation, Heard, Kind
 from bench.language.measures import angle, count, length
-from bench.language.nodes import Act, Alt, Node, Utterance, readings, seq
+from bench.language.nodes import Act, Alt, Node, Utterance, seq
+from bench.language.sentences import readings
 from models.corpus import HERE, RECORDINGS
 from models.speak import read_speech
 

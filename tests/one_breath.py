@@ -19,7 +19,7 @@ from bench.dialogue.measures import measures_of
 from bench.job.model import Number
 from bench.language.lexicon import offered, phrase
 from bench.language.measures import said_number
-from bench.language.nodes import samples
+from bench.language.sentences import samples
 from bench.language.speak import spoken_count
 
 PLAUSIBLE: dict[str, dict[str, tuple[int, int]]] = {

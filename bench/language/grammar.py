@@ -12,22 +12,9 @@ from bench.language.automaton import Automaton, Branches, automaton, branches
 from bench.language.lexicon import Lexicon, Phrases, offered, phrase
 from bench.language.meaning import NUMBERS, Expectation, Kind, Meaning, Slot
 from bench.language.measures import BENDS_OF, angle, count, length, said_number
-from bench.language.nodes import (
-    Act,
-    Alt,
-    Corrected,
-    Led,
-    Loop,
-    Node,
-    Opt,
-    Seq,
-    Tail,
-    Utterance,
-    Word,
-    samples,
-    words_of,
-)
+from bench.language.nodes import Act, Alt, Corrected, Led, Loop, Node, Opt, Seq, Tail, Utterance, Word
 from bench.language.order_grammar import orders
+from bench.language.sentences import samples, words_of
 from bench.language.speak import spoken_angle, spoken_count, spoken_length
 
 __all__ = ["can_say", "grammar", "grammar_branches", "plain_automaton", "said_alike", "samples", "vocabulary"]

@@ -7,8 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from functools import cache, cached_property, lru_cache
 
-from bench.language.nodes import Alt, Node, Opt, Seq, Wide, Word, words_of
+from bench.language.nodes import Alt, Node, Opt, Seq, Wide, Word
 from bench.language.numbers import BELOW_HUNDRED, ORDINAL
+from bench.language.sentences import words_of
 
 Phrases = Mapping[str, tuple[str, ...]]
 Slots = Mapping[str, Node]

@@ -1,6 +1,6 @@
 """The grammar's building blocks: what can be said, and what it comes to.
 
-One tree serves parsing, sampling, and the recognizer's automaton. Every node yields values: a word
+One tree serves parsing, sampling (`sentences.py`), and the recognizer's automaton. Every node yields values: a word
 those it was given, a sequence those of its parts, an `Act` one value made of its part's values.
 """
 
@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from random import Random
-from typing import Any, NamedTuple
+from typing import Any
 
 Values = tuple[Any, ...]
 Steps = Iterator[tuple[int, Values]]
@@ -26,13 +26,6 @@ class Said(tuple[str, ...]):
         made = super().__new__(cls, words)
         made.found = {}
         return made
-
-
-class Sample(NamedTuple):
-    """Words that can be said, and the value they were made from."""
-
-    words: tuple[str, ...]
-    value: Any
 
 
 class Node:
@@ -311,43 +304,6 @@ class Utterance(Node):
             at = rng.randrange(len(words) + 1)
             words = (*words[:at], rng.choice(self.hesitations), *words[at:])
         return words, values
-
-
-def readings(node: Utterance, words: Sequence[str]) -> list[Any]:
-    """Every value the whole of `words` can have, each once, likeliest reading first."""
-    plain = Said([word for word in words if word not in node.hesitations])
-    found: list[Any] = []
-    for end, values in node.part.build_path(plain, 0):
-        if end == len(plain) and values[0] not in found:
-            found.append(values[0])
-    return found
-
-
-def samples(node: Node, count: int, rng: Random) -> tuple[Sample, ...]:
-    """`count` things that can be said, at random, each with its value."""
-    return tuple(Sample(words, values[0]) for words, values in (node.pick(rng) for _ in range(count)))
-
-
-def words_of(node: Node) -> frozenset[str]:
-    """Every word that can occur."""
-    match node:
-        case Word():
-            return frozenset((node.text,))
-        case Seq():
-            return frozenset().union(*map(words_of, node.parts))
-        case Alt():
-            return frozenset().union(*map(words_of, node.options))
-        case Corrected():
-            return words_of(node.part) | words_of(node.marker)
-        case Loop():
-            return words_of(node.part) | words_of(node.between)
-        case Led():
-            return words_of(node.lead) | words_of(node.part)
-        case Utterance():
-            return words_of(node.part) | frozenset(node.hesitations)
-        case Opt() | Tail() | Act() | Wide():
-            return words_of(node.part)
-    raise TypeError(node)
 
 
 def seq(*parts: Node | str) -> Node:

@@ -18,8 +18,9 @@ from bench.language.meaning import (
     Trouble,
     Understanding,
 )
-from bench.language.nodes import Utterance, readings
+from bench.language.nodes import Utterance
 from bench.language.orders import out_of_range, values_of
+from bench.language.sentences import readings
 from bench.language.tidy import tidy
 
 _LONGEST = 40

@@ -55,7 +55,7 @@ from bench.job.learning import Learning, is_learned
 from bench.job.model import JobBend, JobStick, Profile, Tools
 from bench.language.grammar import grammar, vocabulary
 from bench.language.meaning import Expectation, Heard, Hypothesis, Kind, Meaning, typed
-from bench.language.nodes import samples
+from bench.language.sentences import samples
 from bench.language.understand import understand
 
 UNSPEAKABLE = re.compile(r'[0-9/"°½¼¾]')

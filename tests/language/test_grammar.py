@@ -19,7 +19,8 @@ from bench.language.grammar import (
     vocabulary,
 )
 from bench.language.meaning import Expectation, Kind, typed
-from bench.language.nodes import Utterance, readings
+from bench.language.nodes import Utterance
+from bench.language.sentences import readings
 from bench.language.understand import understand
 from tests.examples import examples
 from tests.language.phones import dictionary

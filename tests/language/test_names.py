@@ -10,7 +10,7 @@ from bench.data.phrases import glossary, lexicon
 from bench.dialogue.always import ALWAYS, BETWEEN
 from bench.language.meaning import Expectation, Kind, Meaning, typed
 from bench.language.names import same_name, spoken_name
-from bench.language.nodes import samples
+from bench.language.sentences import samples
 from bench.language.understand import understand
 
 BETWEEN_BENDS = Expectation(Kind.COMMAND, commands=(*ALWAYS, *BETWEEN))

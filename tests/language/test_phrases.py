@@ -11,7 +11,7 @@ from bench.core.notes import BenchError
 from bench.data import phrases
 from bench.data.files import read_toml
 from bench.language.lexicon import offered, phrase
-from bench.language.nodes import words_of
+from bench.language.sentences import words_of
 
 Damage = Callable[[dict[str, Any]], object]
 
