@@ -93,17 +93,18 @@ class Phrasebook:
     """Every phrase by its key, the first one being offered. Templates know `[left out]`, `(a|b)`, and slots:
     `{number}`, `{nth}`, `{term}` of the trade, `{name}` of a place, `{route}` of a run.
 
-    `lead_ins` may stand before a number, `naming` before the name of a thing, `sized` after a trade size, `openers`
-    before and `closers` after anything, `agreeing` before and `hedges` after all but a yes or no, `asking` before and
-    `asked` after a command but those of `reports`, which tell what was done or seen, `refusing` before those of
-    `refused`. Phrases of `yielding` are left out where that other command or choice can be said: they sound like it.
-    `articles` stand before a bend; after those of `ninety` their angle can be said as "ninety". In one breath
-    `between` stands between two measures, `mending` before one said anew, `labels` name them, `siding` stands before
-    the side a bend goes to. `amiss` names what is wrong beside an amount, `amount` stands between the two and `found`
-    before both. `corrections` begin a corrected value, `hesitations` mean nothing, `sound_alikes` are pairs of words
-    or word sequences taken for each other, `homophones` pairs of words that sound the same, `not_at_numbers` are
-    phrases of commands that cannot be said where a number is asked, `spellings` maps words to the spelling used
-    inside, `pronunciations` are ARPAbet for words that dictionaries lack.
+    `lead_ins` may stand before a number, `naming` before the name of a thing, `sized` after a trade size,
+    `openers` before and `closers` after anything, `agreeing` before and `hedges` after all but a yes or no,
+    `asking` before and `asked` after a command but those of `reports`, which tell what was done or seen,
+    `refusing` before those of `refused`. Phrases of `yielding` are left out where that other command or
+    choice can be said: they sound like it. `articles` stand before a bend; after those of `ninety` their
+    angle can be said as "ninety". In one breath `between` stands between two measures, `around` anywhere,
+    `mending` before one said anew, `labels` name them, `siding` stands before the side a bend goes to.
+    `amiss` names what is wrong beside an amount, `amount` stands between the two and `found` before both.
+    `corrections` begin a corrected value, `hesitations` mean nothing, `sound_alikes` are pairs of words or
+    word sequences taken for each other, `homophones` pairs of words that sound the same, `not_at_numbers` are
+    phrases of commands that cannot be said where a number is asked, `spellings` maps words to the spelling
+    used inside, `pronunciations` are ARPAbet for words that dictionaries lack.
     """
 
     commands: Phrases
@@ -127,6 +128,7 @@ class Phrasebook:
     articles: tuple[str, ...]
     mending: tuple[str, ...]
     between: tuple[str, ...]
+    around: tuple[str, ...]
     siding: tuple[str, ...]
     amount: tuple[str, ...]
     found: tuple[str, ...]
@@ -196,6 +198,7 @@ class Lexicon(Phrasebook):
             hedges=(),
             asking=(),
             asked=(),
+            around=(),
             openers=said.openers,
             closers=said.closers,
             naming=said.naming,

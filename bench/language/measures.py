@@ -200,6 +200,22 @@ def said_number(units: Units) -> Node:
     return Act(seq(alt(inches_, feet), tail(HAIR)), _sum)
 
 
+@lru_cache(maxsize=2)
+def freely_said_number(units: Units) -> Node:
+    """As `said_number`, and what is said for a small one: "an inch and a half", "half an inch", "a foot and a half"."""
+    if units is Units.METRIC:
+        return said_number(units)
+    article = opt(alt("an", "a"), opt(alt("full", "whole")))
+    inch = Act(seq(article, Word("inch", (1,)), tail("and", FRACTION)), _sum)
+    foot = Act(
+        seq("a", opt(alt("full", "whole")), "foot", tail("and a", Word("half", (HALF,)))),
+        lambda *half: _feet(1 + sum(half)),
+    )
+    less = Act(seq(BARE_FRACTION, "an inch"), _sum)
+    hundred = Act(seq("a", Word("hundred", (100,)), opt(opt("and"), BELOW_HUNDRED), INCH_WORD), _sum)
+    return Act(seq(alt(said_number(units), inch, foot, less, hundred), tail(EVEN)), _sum)
+
+
 BENDS_OF = alt(
     named({"tens": 10, "fifteens": 15, "thirties": 30, "sixties": 60}),
     seq("twenty", Word("twos", (Fraction(45, 2),))),

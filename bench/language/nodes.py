@@ -6,8 +6,9 @@ those it was given, a sequence those of its parts, an `Act` one value made of it
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from heapq import nsmallest
 from random import Random
 from typing import Any
 
@@ -53,6 +54,19 @@ class Node:
     def may_start(self, words: Sequence[str], at: int) -> bool:
         """Whether it is worth trying here."""
         return self.empty or (at < len(words) and words[at] in self.starts)
+
+
+FEW = 8
+
+
+def _least(steps: Iterable[tuple[int, Values]], cost: Callable[[Values], Any]) -> Steps:
+    """Of the readings that end at the same place the few of least cost."""
+    by_end: dict[int, list[Values]] = {}
+    for end, values in steps:
+        by_end.setdefault(end, []).append(values)
+    for end, several in by_end.items():
+        for values in nsmallest(FEW, several, key=cost):
+            yield end, values
 
 
 def _derive(node: Node, starts: frozenset[str], empty: bool) -> None:
@@ -199,18 +213,28 @@ class Corrected(Node):
 class Loop(Node):
     """The part, again and again, something between two of them perhaps: `part (between? part)*`.
 
-    More of them is never waited for. `often` is how often a sample goes on.
+    More of them is never waited for. `often` is how often a sample goes on. Where `cost` is given, only the `FEW`
+    readings of least cost are kept for each place where they end: a long row can be read in thousands of ways.
     """
 
     part: Node
     between: Node
     often: float = 0.5
+    cost: Callable[[Values], Any] | None = None
 
     def __post_init__(self) -> None:
         _derive(self, self.part.starts, False)
 
+    def kept_path(self, words: Said, at: int) -> Steps:
+        if self.cost is None:
+            return Node.kept_path(self, words, at)
+        key = (id(self), at)
+        if key not in words.found:
+            words.found[key] = tuple(_least(dict.fromkeys(self.build_path(words, at)), self.cost))
+        return iter(words.found[key])
+
     def build_path(self, words: Said, at: int) -> Steps:
-        for end, values in self.part.build_path(words, at):
+        for end, values in self.part.kept_path(words, at):
             yield end, values
             for start, marks in (*self.between.build_path(words, end), (end, ())):
                 if self.part.may_start(words, start):

@@ -11,11 +11,14 @@ from typing import Any
 from bench.core.lengths import Units
 from bench.language.lexicon import Lexicon, phrase
 from bench.language.meaning import NUMBERS, Expectation, Given, Kind, Meaning, NamedBend, Order, Slot
-from bench.language.measures import BENDS_OF, said_number
+from bench.language.measures import BENDS_OF, freely_said_number, said_number
 from bench.language.nodes import Act, Alt, Loop, Node, Opt, Seq, Tail, Wide, Word, alt, seq
-from bench.language.orders import ADJECTIVE, NONSENSE, typed_value
+from bench.language.orders import ADJECTIVE, NEITHER, NONSENSE, typed_value
 
 _CORRECTS = "corrects"
+_BARE = "bare"
+"""A size before the bend, without its conduit."""
+_FIELDS = {_BARE: "size"}
 _FEW = 0.3
 
 
@@ -61,20 +64,70 @@ def _named(expectation: Expectation, lexicon: Lexicon) -> Node:
     )
     tools = seq(pipe, Opt(bender, _FEW))
     sizes = [size for size in expectation.sizes if _of_a_hand_bender(size)]
-    bare = _of("size", sizes, lexicon.sizes)
+    bare = _of(_BARE, sizes, lexicon.sizes)
     alone = seq(_of("size", sizes, _with_unit(lexicon.sizes)), Opt(_any(lexicon.sized), 0.1))
     naming = Opt(_any(lexicon.naming), 0.1)
     if not expectation.bends:
         return seq(naming, Alt((tools, alone)))
     bend = _bend(expectation, lexicon)
-    if not expectation.conduits:
-        return seq(naming, bend)
-    again = Opt(seq(naming, bend))
-    ways = [seq(tools, again), seq(bare, bend), alone, bend]
-    if not lexicon.is_plain:
-        inside = seq(alt("in", "on", "using", "with"), Opt(_any(lexicon.articles), _FEW), tools)
-        ways.append(seq(bend, inside, Opt(_measures_of_all(expectation, lexicon))))
-    return seq(naming, Alt(tuple(ways)))
+    set_up = (tools, bare, alone) if expectation.conduits else ()
+    said = seq(naming, bend)
+    if set_up:
+        said = seq(naming, Alt((seq(tools, Opt(said)), seq(bare, bend), alone, bend)))
+    return said if lexicon.is_plain else Wide(_freely(set_up, expectation, lexicon), said)
+
+
+def _freely(set_up: tuple[Node, ...], expectation: Expectation, lexicon: Lexicon) -> Node:
+    """The bend's name, its measures and the set-up in any order, with anything of `around` before, between and after
+    them: "there's a duct in the way, six high, so an offset, forty to it".
+
+    `set_up`: conduit and size, a size before the bend, a size alone.
+    """
+    keys = _keys_of_all(expectation)
+    names = [named.bend for named in expectation.bends]
+    angles = tuple(key for key, kind in keys if kind is Kind.ANGLE)
+    lengths = [key for key, kind in keys if kind is not Kind.ANGLE]
+    around = Loop(_any((*lexicon.around, *lexicon.between)), Word("and"))
+    number = Act(freely_said_number(expectation.units), partial(Given, Kind.LENGTH))
+    degrees = _act_label("after", lexicon.labels_of("angle", "after"), angles)
+    after = Opt(Alt((*_labels(lengths, "after", lexicon), degrees)))
+    before = Opt(seq(Alt(tuple(_labels([key for key, _ in keys], "before", lexicon))), Opt(around)))
+    measures = (Act(seq(before, number, after), _labeled), *_bends_of_any(angles))
+    sides = (_side(expectation.sides, False, lexicon),) if expectation.sides else ()
+    naming = Opt(_any(lexicon.naming))
+    name = seq(naming, Opt(_adjective(angles, expectation)), _name_of(names, angles, lexicon))
+    sized = [seq(set_up[1], _any(lexicon.sized))] if set_up else []
+    part = Alt((*measures, name, *set_up[:1], *sized, *sides, _mark(lexicon.mending)))
+    free = seq(Opt(around), Loop(part, around, cost=_cost), Opt(Tail(around)))
+    if not set_up:
+        return free
+    _, bare, alone = set_up
+    return seq(naming, Alt((free, seq(bare, free), alone)))
+
+
+def _labeled(*parts: Any) -> Given:
+    """A number with what its labels have in common."""
+    (given,) = (part for part in parts if isinstance(part, Given))
+    keys = [part[1] for part in parts if not isinstance(part, Given)]
+    if not keys:
+        return given
+    both = tuple(key for key in keys[0] if all(key in others for others in keys))
+    return replace(given, measures=both or (NEITHER,))
+
+
+def _cost(parts: Sequence[Any]) -> tuple[int, ...]:
+    """How unlikely it is that a row means these parts: numbers whose labels contradict each other or are of one
+    measure, numbers without a label, numbers, fractions alone."""
+    given = [part for part in parts if isinstance(part, Given)]
+    named = [one.measures for one in given if len(one.measures) == 1]
+    contrary = len(named) - len(set(named)) + named.count((NEITHER,))
+    return contrary, sum(not one.measures for one in given), len(given), sum(one.value < 1 for one in given)
+
+
+def _bends_of_any(angles: tuple[str, ...]) -> list[Node]:
+    """An angle by itself: "thirties", "use thirties"."""
+    said = Act(BENDS_OF, lambda degrees: Given(Kind.LENGTH, Fraction(degrees), measures=angles))
+    return [said, _bends_of(angles)] if angles else []
 
 
 def _bend(expectation: Expectation, lexicon: Lexicon) -> Node:
@@ -89,10 +142,6 @@ def _keys_of_all(expectation: Expectation) -> tuple[tuple[str, Kind], ...]:
     return tuple({slot.key: slot.kind for named in expectation.bends for slot in named.slots}.items())
 
 
-def _measures_of_all(expectation: Expectation, lexicon: Lexicon) -> Node:
-    return _measures(_keys_of_all(expectation), False, expectation.sides, expectation.units, lexicon)
-
-
 def _one_bend(named: NamedBend, expectation: Expectation, lexicon: Lexicon) -> Node:
     keys = tuple((slot.key, slot.kind) for slot in named.slots)
     return _bend_of([named.bend], keys, expectation, lexicon)
@@ -101,20 +150,21 @@ def _one_bend(named: NamedBend, expectation: Expectation, lexicon: Lexicon) -> N
 def _bend_of(
     names: Sequence[str], keys: tuple[tuple[str, Kind], ...], expectation: Expectation, lexicon: Lexicon
 ) -> Node:
-    """The bend after what it is called by ("three parallel", "six inch thirty degree"), before its measures; some
-    measures may be said first ("forty out, six up, offset")."""
+    """The bend after what it is called by ("three parallel", "six inch thirty degree"), before its measures."""
     loop = _measures(keys, False, expectation.sides, expectation.units, lexicon)
-    number = Act(said_number(expectation.units), partial(Given, Kind.LENGTH, measures=(ADJECTIVE,)))
     angles = tuple(key for key, kind in keys if kind is Kind.ANGLE)
-    degree = Act(seq("degree"), partial(_label, "adjective", angles))
-    called = Loop(seq(number, Opt(degree)), Word("and"))
-    likely = Alt((number, seq(number, degree), seq(number, number, degree)))
-    adjective = Opt(Wide(called, likely), 0.1)
+    adjective = Opt(_adjective(angles, expectation), 0.1)
     name = _name_of(names, angles, lexicon)
     measures = Opt(Seq((Opt(_any(lexicon.between), _FEW), Tail(loop))), 0.8)
-    article = Opt(_any(lexicon.articles), _FEW)
-    said = seq(article, adjective, name, measures)
-    return said if lexicon.is_plain else Alt((said, seq(loop, article, name, measures)))
+    return seq(Opt(_any(lexicon.articles), _FEW), adjective, name, measures)
+
+
+def _adjective(angles: tuple[str, ...], expectation: Expectation) -> Node:
+    """What a bend is called by: "six inch", "six inch thirty degree", "three"."""
+    number = Act(said_number(expectation.units), partial(Given, Kind.LENGTH, measures=(ADJECTIVE,)))
+    degree = Act(seq("degree"), partial(_label, "adjective", angles))
+    called = Loop(seq(number, Opt(degree)), Word("and"))
+    return Wide(called, Alt((number, seq(number, degree), seq(number, number, degree))))
 
 
 def _name_of(names: Sequence[str], angles: tuple[str, ...], lexicon: Lexicon) -> Node:
@@ -272,7 +322,7 @@ def _order(parts: Sequence[Any]) -> Order:
             given[-1] = replace(given[-1], measures=part[1])
         elif part[0] == "before" and not named:
             named = part[1]
-        elif part[0] in ("after", "before") or part == _CORRECTS or part[0] in fields:
+        elif part[0] in ("after", "before") or part == _CORRECTS or fields.get(part[0], part[1]) != part[1]:
             return NONSENSE
         else:
             fields[part[0]] = part[1]
@@ -280,7 +330,14 @@ def _order(parts: Sequence[Any]) -> Order:
             corrects = corrects and part[0] != "side"
     if named or corrects:
         return NONSENSE
-    return Order(given=tuple(given), **fields)
+    return _sized(
+        Order(given=tuple(given), **{_FIELDS.get(key, key): value for key, value in fields.items()}), fields
+    )
+
+
+def _sized(order: Order, fields: Mapping[str, str]) -> Order:
+    """Nonsense where a size stands before the bend and the conduit elsewhere: that size was a number."""
+    return NONSENSE if _BARE in fields and fields.keys() & {"conduit", "size"} else order
 
 
 def _plain(order: Order, expectation: Expectation) -> Meaning | None:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from bench.core.lengths import MILLIMETER, Units
+from bench.core.lengths import MILLIMETER, THIRTY_SECOND, Units
 from bench.language.meaning import Expectation, Given, Kind, Order, Slot
 
 ADJECTIVE = "adjective"
@@ -14,6 +14,12 @@ ADJECTIVE = "adjective"
 
 COUNT = "count"
 """How many pipes lie side by side."""
+
+NEITHER = "neither"
+"""What a number measures whose labels contradict each other: nothing."""
+
+ALONG = ("distance", "to_center", "to_edge")
+"""Measures along the conduit: the longest of a bend's, as the others are across it."""
 
 NONSENSE = Order(fault="nonsense")
 """What no measure can be made of, such as a label without its number."""
@@ -56,6 +62,32 @@ def out_of_range(order: Order, expectation: Expectation) -> tuple[Slot, Value] |
     return None
 
 
+def unlikely(order: Order, expectation: Expectation) -> tuple[float, ...]:
+    """How unlikely it is that words which can mean this order do: of two readings the lesser is meant.
+
+    One that is implausible, or that neither tape nor bender shows ("three point sixty" is no number); one in which a
+    measure is missing or a number has no label; one of more numbers ("thirty-one and a quarter two and a half" is
+    two); a conduit without its size; numbers without a label ("at forty rise six": the rise is six); one whose
+    measure along the conduit is not its longest; a fraction alone ("at fifty two and a half up" is fifty).
+    """
+    values = values_of(order, expectation) or {}
+    bare = sum(not one.measures for one in order.given)
+    needed = {slot.key for slot in _slots(order, expectation)[0] if slot.asked and not slot.optional}
+    lengths = [one for one in values.values() if isinstance(one, Fraction)]
+    along = [one for key, one in values.items() if key in ALONG]
+    inches = expectation.units is Units.INCH
+    odd = inches and any(Fraction(one).limit_denominator(1000) % THIRTY_SECOND for one in values.values())
+    return (
+        odd or out_of_range(order, expectation) is not None,
+        bool(bare or not needed <= set(values)),
+        len(order.given),
+        bool(order.conduit and not order.size),
+        bare,
+        bool(along) and max(lengths) > max(along),
+        sum(one < 1 for one in lengths),
+    )
+
+
 def _slots(order: Order, expectation: Expectation) -> tuple[Sequence[Slot], str]:
     if not order.bend:
         return expectation.slots, ""
@@ -71,16 +103,20 @@ def _labeled(given: Sequence[Given], slots: Sequence[Slot]) -> list[str] | None:
     """The measure that each label names, "" without one; None for a label of no measure of this bend, and for one of a
     measure that has its number already.
 
-    Labels that can name one measure alone come first: "between" is the spacing where the distance is said.
+    Labels that can name one measure alone come first: "between" is the spacing where the distance is said. Of several
+    that can be along the conduit or across it, only the longest is along it.
     """
     fits = [[slot.key for slot in slots if slot.key in one.measures] for one in given]
     found = [""] * len(given)
+    longest = max(one.value for one in given) if given else 0
     for at in sorted(range(len(given)), key=lambda at: len(fits[at])):
         if not given[at].measures:
             continue
         unsaid = [key for key in fits[at] if key not in found] or fits[at] * given[at].corrects
         if not unsaid:
             return None
+        if len(unsaid) > 1 and given[at].value < longest:
+            unsaid = [key for key in unsaid if key not in ALONG]
         found[at] = unsaid[0]
     return found
 

@@ -19,12 +19,16 @@ from bench.language.meaning import (
     Understanding,
 )
 from bench.language.nodes import Utterance
-from bench.language.orders import out_of_range, values_of
+from bench.language.orders import out_of_range, unlikely, values_of
 from bench.language.sentences import readings
 from bench.language.tidy import tidy
 
 _LONGEST = 40
 """Words; more in one breath is talk, not an answer."""
+
+
+_MANY = 12
+"""Words; of more it is not asked what sounds alike: every number of it would have another, and all are read back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +88,7 @@ def _candidates(
             plain = " ".join(word for word in words if word not in lexicon.hesitations)
             casual = plain in lexicon.certainty.casual
             found[meaning] = _more_sure(found.get(meaning), meaning, hypothesis.confidence, casual)
-        if heard_now and not _has_digits(hypothesis.words):
+        if heard_now and len(words) <= _MANY and not _has_digits(hypothesis.words):
             alike += _sound_alikes(words, hypothesis.confidence, tree, expectation, lexicon)
     for candidate in sorted(alike, key=lambda one: -one.confidence):
         found.setdefault(candidate.meaning, candidate)
@@ -110,23 +114,17 @@ def _meanings(
 
 
 def _likeliest(meanings: list[Meaning], expectation: Expectation) -> tuple[list[Meaning], list[Meaning]]:
-    """Readings of the same words, likeliest first, and those that only split its numbers otherwise.
-
-    The likeliest are those whose numbers all have a place, are plausible, and are few: "thirty-one and a quarter
-    two and a half" is two numbers, not thirty, one and a quarter, and two and a half. Then those that say of the most
-    numbers what they are: in "at forty rise six" the rise is six.
-    """
+    """Readings of the same words, likeliest first, and those that only split its numbers otherwise."""
     if not any(meaning.kind is Kind.ORDER for meaning in meanings):
         return meanings, []
-    ranked = []
+    ranked: list[tuple[tuple[float, ...], Meaning]] = []
     for meaning in meanings:
         order = meaning.value
         if not isinstance(order, Order):
-            ranked.append((not _in_range(meaning, expectation), 0, 0, meaning))
+            ranked.append(((not _in_range(meaning, expectation),), meaning))
         elif values_of(order, expectation) is not None:
-            bare = sum(not given.measures for given in order.given)
-            ranked.append((out_of_range(order, expectation) is not None, len(order.given), bare, meaning))
-    likely = [meaning for *_, meaning in sorted(ranked, key=lambda one: one[:3])]
+            ranked.append((unlikely(order, expectation), meaning))
+    likely = [meaning for _, meaning in sorted(ranked, key=lambda one: one[0])]
     heard = [one for at, one in enumerate(likely) if at == 0 or one.kind is not Kind.ORDER]
     return heard, [one for one in likely if one not in heard]
 
