@@ -56,7 +56,7 @@ class Node:
         return self.empty or (at < len(words) and words[at] in self.starts)
 
 
-FEW = 8
+FEW = 14
 
 
 def _least(steps: Iterable[tuple[int, Values]], cost: Callable[[Values], Any]) -> Steps:

@@ -15,6 +15,9 @@ ADJECTIVE = "adjective"
 COUNT = "count"
 """How many pipes lie side by side."""
 
+USUAL = 7.5
+"""Degrees: the usual angles are its multiples (15, 22.5, 30, 45, 60, 90; common practice, no source)."""
+
 NEITHER = "neither"
 """What a number measures whose labels contradict each other: nothing."""
 
@@ -42,6 +45,10 @@ def values_of(order: Order, expectation: Expectation) -> Mapping[str, Value] | N
     labeled = _labeled(given, slots)
     if labeled is None or (expectation.kind is Kind.YESNO and not order.bend and "" in labeled):
         return None
+    labeled = [
+        labeled[at + 1] if not key and at + 1 < len(given) and given[at + 1].corrects else key
+        for at, key in enumerate(labeled)
+    ]
     known = {slot.key for slot in slots if slot.known and not order.bend}
     keys = _all_named(given, labeled, slots, known)
     values: dict[str, Value] = {}
@@ -65,26 +72,32 @@ def out_of_range(order: Order, expectation: Expectation) -> tuple[Slot, Value] |
 def unlikely(order: Order, expectation: Expectation) -> tuple[float, ...]:
     """How unlikely it is that words which can mean this order do: of two readings the lesser is meant.
 
-    One that is implausible, or that neither tape nor bender shows ("three point sixty" is no number); one in which a
+    What neither tape nor bender shows ("three point sixty" is no number); one that is implausible; one in which a
     measure is missing or a number has no label; one of more numbers ("thirty-one and a quarter two and a half" is
     two); a conduit without its size; numbers without a label ("at forty rise six": the rise is six); one whose
-    measure along the conduit is not its longest; a fraction alone ("at fifty two and a half up" is fifty).
+    measure along the conduit is not its longest; a fraction alone ("at fifty two and a half up" is fifty); an angle
+    that is not usual.
     """
     values = values_of(order, expectation) or {}
-    bare = sum(not one.measures for one in order.given)
+    last = [
+        one for at, one in enumerate(order.given) if not any(n.corrects for n in order.given[at + 1 : at + 2])
+    ]
+    bare = sum(not one.measures for one in last)
     needed = {slot.key for slot in _slots(order, expectation)[0] if slot.asked and not slot.optional}
     lengths = [one for one in values.values() if isinstance(one, Fraction)]
     along = [one for key, one in values.items() if key in ALONG]
     inches = expectation.units is Units.INCH
     odd = inches and any(Fraction(one).limit_denominator(1000) % THIRTY_SECOND for one in values.values())
     return (
-        odd or out_of_range(order, expectation) is not None,
+        odd,
+        out_of_range(order, expectation) is not None,
         bool(bare or not needed <= set(values)),
-        len(order.given),
+        len(last),
         bool(order.conduit and not order.size),
         bare,
         bool(along) and max(lengths) > max(along),
         sum(one < 1 for one in lengths),
+        sum(isinstance(one, float) and one % USUAL > 0 for one in values.values()),
     )
 
 
@@ -108,7 +121,10 @@ def _labeled(given: Sequence[Given], slots: Sequence[Slot]) -> list[str] | None:
     """
     fits = [[slot.key for slot in slots if slot.key in one.measures] for one in given]
     found = [""] * len(given)
-    longest = max(one.value for one in given) if given else 0
+    lengths = {slot.key for slot in slots if slot.kind is Kind.LENGTH}
+    longest = max(
+        (one.value for one, keys in zip(given, fits, strict=True) if not keys or lengths & {*keys}), default=0
+    )
     for at in sorted(range(len(given)), key=lambda at: len(fits[at])):
         if not given[at].measures:
             continue

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
 from random import Random
@@ -20,6 +21,7 @@ from bench.language.speak import spoken_value
 from bench.language.understand import understand
 from tests.dialogue.conversation import Conversation, after
 from tests.examples import examples
+from tests.free_orders import Outcome, free_orders, outcome
 from tests.one_breath import PLAUSIBLE, OneBreath, one_breath, orders
 
 SET_UP = ("emt", "three quarter")
@@ -232,3 +234,33 @@ def asked_one_by_one(start: Conversation, kind: str, values: dict[str, Number]) 
         for words in ("change", offered(knowledge().lexicon.choices[key][0]), spoken_value(value, units)):
             talk.say(words)
     return talk
+
+
+def test_orders_in_peoples_own_words() -> None:
+    """All the collections. What is mistaken is read back like everything."""
+    found = Counter(outcome(order) for order in free_orders())
+    assert found[Outcome.EXACT] >= 0.84 * found.total()
+    assert found[Outcome.OTHER] <= 0.01 * found.total()
+
+
+@pytest.mark.parametrize(
+    ("words", "measures"),
+    [
+        ("there's a duct in the way, it's six high, so an offset, forty to it", {"distance": 40, "rise": 6}),
+        ("offset at fifty two and a half up", {"distance": 50, "rise": Fraction(5, 2)}),
+        ("kick, forty one and an eighth, rise seven", {"distance": Fraction(329, 8), "rise": 7}),
+        ("back to back, ninety six, stub eleven", {"distance": 96, "stub": 11}),
+        ("offset, an inch and a half high, a foot and a half out", {"distance": 18, "rise": Fraction(3, 2)}),
+        ("three point, forty eight to center, three high", {"to_center": 48, "height": 3}),
+        ("two pipes parallel, three apart, thirty three out, five up",
+         {"distance": 33, "rise": 5, "spacing": 3, "count": 2}),
+        ("segmented, thirty inch radius, ninety, fifteen shots", {"radius": 30, "angle": 90.0, "shots": 15}),
+    ],
+)  # fmt: skip
+def test_a_number_goes_to_the_measure_that_it_can_be(words: str, measures: dict[str, object]) -> None:
+    assert after(*SET_UP, words).state.now.bend.measures == measures
+
+
+def test_the_set_up_is_said_anywhere() -> None:
+    tools = after(*SET_UP, "offset, six up, forty to the beam, in inch and a quarter rigid").state.now.tools
+    assert (tools.conduit, tools.size) == ("rmc", "1 1/4")
