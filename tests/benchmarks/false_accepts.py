@@ -41,6 +41,7 @@ from tests.ears.corpus import Entry, entries, sound
 STUDY = "false accepts"
 PAUSED = "paused"
 STATES = {
+    "listening for a bend": states.bend,
     "listening for a length": states.length,
     "listening for yes or no": states.yes_or_no,
     "listening for a command": states.command,

@@ -47,6 +47,12 @@ def _after(state: State, answer: str) -> State:
 
 
 @cache
+def bend() -> Expectation:
+    """Where the bend is asked for, or ordered in one breath."""
+    return _asked(lambda asked: bool(asked.bends) and not asked.least)
+
+
+@cache
 def length() -> Expectation:
     """Where the first measure of a saddle is asked for: the distance to its center."""
     return _asked(lambda asked: asked.kind is Kind.LENGTH)
