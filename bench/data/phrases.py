@@ -91,6 +91,9 @@ def _check(book: Phrasebook, certainty: Certainty, slots: Slots) -> None:
     for template in book.corrections:
         if template.endswith("]"):
             raise _damaged(_PHRASES, f"corrections: {template!r} may not end in an optional part")
+    for template in (*book.around, *book.between):
+        if phrase(template).empty:
+            raise _damaged(_PHRASES, f"around, between: of {template!r} something must be said")
     _check_left_out(book)
     for key in book.refused:
         if key not in book.commands:

@@ -18,6 +18,7 @@ Damage = Callable[[dict[str, Any]], object]
 DAMAGES: dict[str, tuple[str, Damage]] = {
     "commands: next": ("phrases.toml", lambda raw: raw["commands"].update(next=["go (on"])),
     "choices: emt has no phrase": ("phrases.toml", lambda raw: raw["choices"].update(emt=[])),
+    "something must be said": ("phrases.toml", lambda raw: raw["around"].append("[so]")),
     "may not end in an optional part": ("phrases.toml", lambda raw: raw["corrections"].append("no [no]")),
     "yes": ("phrases.toml", lambda raw: raw.pop("yes")),
     "extra": ("phrases.toml", lambda raw: raw.update(extra=1)),
