@@ -214,6 +214,19 @@ def test_readings_that_mean_the_same_count_together_and_what_was_asked_counts_mo
     assert leads(Reading(("next",), -0.1), Reading(("six",), -4.0))[0] == ("next",)
 
 
+def test_a_long_reading_is_judged_by_its_words() -> None:
+    confidence = JointConfidence(Weights(), frozenset())
+
+    def likelihood(words: int, score: float) -> float:
+        reading = Reading(("six",) * words, score)
+        return confidence.evidence(Heard(()), (reading,), Sense).features[1]
+
+    assert [likelihood(8, -4.0), likelihood(5, -4.0)] == [-4.0, -4.0], (
+        "what is short, by its likelihood as a whole"
+    )
+    assert likelihood(16, -8.0) == pytest.approx(-4.0)
+
+
 def test_words_of_a_text() -> None:
     assert words_of(" Thirty-one and a quarter.") == ("thirty", "one", "and", "a", "quarter")
     assert words_of(" EMT, what's next?") == words_of(" E M T, what's next?") == ("emt", "what's", "next")
