@@ -31,7 +31,7 @@ Value = Fraction | float | int
 
 
 def values_of(order: Order, expectation: Expectation) -> Mapping[str, Value] | None:
-    """The measures of an order with their values, None when one of its numbers belongs to none.
+    """The measures of an order with their values, None when one of its numbers or its side belongs to none.
 
     Labels first; then each number without one is the first measure that is still missing.
     """
@@ -39,6 +39,8 @@ def values_of(order: Order, expectation: Expectation) -> Mapping[str, Value] | N
         return None
     if order.fault:
         return {}
+    if order.side and expectation.bends and not (order.bend or expectation.slots):
+        return None
     slots, adjective = _slots(order, expectation)
     called = (adjective, *(slot.key for slot in slots if slot.kind is Kind.COUNT and slot.key == COUNT))
     given = [_with_adjective(one, called) for one in order.given]

@@ -15,10 +15,11 @@ from bench.dialogue.machine import expectation, initial
 from bench.dialogue.state import Stage
 from bench.job.model import Number
 from bench.language.lexicon import offered
-from bench.language.meaning import Order, typed
+from bench.language.meaning import Kind, Order, typed
 from bench.language.orders import values_of
 from bench.language.speak import spoken_value
 from bench.language.understand import understand
+from tests.benchmarks.natural import at
 from tests.dialogue.conversation import Conversation, after
 from tests.examples import examples
 from tests.free_orders import Outcome, free_orders, outcome
@@ -259,6 +260,14 @@ def test_orders_in_peoples_own_words() -> None:
 )  # fmt: skip
 def test_a_number_goes_to_the_measure_that_it_can_be(words: str, measures: dict[str, object]) -> None:
     assert after(*SET_UP, words).state.now.bend.measures == measures
+
+
+@pytest.mark.parametrize("words", ["the same", "it's left", "okay the opposite then"])
+def test_a_side_without_a_bend_is_no_order(words: str) -> None:
+    """Where the next bend is asked for; "the same" could be the next pipe of a rack."""
+    talk = at(("emt", "three quarter", "stub", "twelve", "yes", ">NEXT"))
+    meaning = understand(typed(words), expectation(talk.state, knowledge()), knowledge().lexicon).meaning
+    assert meaning is None or meaning.kind is not Kind.ORDER
 
 
 def test_the_set_up_is_said_anywhere() -> None:
