@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from fractions import Fraction
 from functools import partial
 from typing import Any
 
 from bench.language.lexicon import Lexicon
 from bench.language.meaning import Expectation, Given, Kind
-from bench.language.measures import BENDS_OF, freely_said_number
+from bench.language.measures import freely_said_number
 from bench.language.nodes import Act, Alt, Loop, Node, Opt, Tail, Word, seq
 from bench.language.order_parts import (
+    angles_of,
     any_of,
+    bare_angle,
     called_by,
     keys_of_all,
     label_node,
@@ -34,14 +35,17 @@ def freely(set_up: tuple[Node, ...], expectation: Expectation, lexicon: Lexicon)
     """
     keys = keys_of_all(expectation)
     names = [named.bend for named in expectation.bends]
-    angles = tuple(key for key, kind in keys if kind is Kind.ANGLE)
+    angles = angles_of(keys)
     lengths = [key for key, kind in keys if kind is not Kind.ANGLE]
     around = Loop(any_of((*lexicon.around, *lexicon.between)), Word("and"))
     number = Act(freely_said_number(expectation.units), partial(Given, Kind.LENGTH))
     degrees = label_node("after", lexicon.labels_of("angle", "after"), angles)
     after = Opt(Alt((*label_nodes(lengths, "after", lexicon), degrees)))
     before = Opt(seq(Alt(tuple(label_nodes([key for key, _ in keys], "before", lexicon))), Opt(around)))
-    measures = (Act(seq(before, number, after), _labeled), *_bends_of_any(angles))
+    measures = (
+        Act(seq(before, number, after), _labeled),
+        *((bare_angle(angles), named_angle(angles)) if angles else ()),
+    )
     sides = (side_node(expectation.sides, False, lexicon),) if expectation.sides else ()
     naming, article = Opt(any_of(lexicon.naming)), Opt(any_of(lexicon.articles))
     name = seq(naming, article, Opt(called_by(angles, expectation)), name_of(names, angles, lexicon))
@@ -71,9 +75,3 @@ def _cost(parts: Sequence[Any]) -> tuple[int, ...]:
     named = [one.measures for one in given if len(one.measures) == 1]
     contrary = len(named) - len(set(named)) + named.count((NEITHER,))
     return contrary, sum(not one.measures for one in given), len(given), sum(one.value < 1 for one in given)
-
-
-def _bends_of_any(angles: tuple[str, ...]) -> list[Node]:
-    """An angle by itself: "thirties", "use thirties"."""
-    said = Act(BENDS_OF, lambda degrees: Given(Kind.LENGTH, Fraction(degrees), measures=angles))
-    return [said, named_angle(angles)] if angles else []

@@ -16,6 +16,7 @@ from bench.language.order_meaning import meaning_of
 from bench.language.order_parts import (
     BARE,
     SELDOM,
+    angles_of,
     any_of,
     called_by,
     keys_of_all,
@@ -101,7 +102,7 @@ def _bend_of(
 ) -> Node:
     """The bend after what it is called by ("three parallel", "six inch thirty degree"), before its measures."""
     loop = _measures(keys, False, expectation.sides, expectation.units, lexicon)
-    angles = tuple(key for key, kind in keys if kind is Kind.ANGLE)
+    angles = angles_of(keys)
     adjective = Opt(called_by(angles, expectation), 0.1)
     name = name_of(names, angles, lexicon)
     measures = Opt(Seq((Opt(any_of(lexicon.between), SELDOM), Tail(loop))), 0.8)
@@ -134,7 +135,7 @@ def _measures(
     """
     number = Act(said_number(units), partial(Given, Kind.LENGTH))
     every = [key for key, _ in keys]
-    angles = tuple(key for key, kind in keys if kind is Kind.ANGLE)
+    angles = angles_of(keys)
     lengths = [key for key, kind in keys if kind is not Kind.ANGLE]
     degrees = [label_node("after", lexicon.labels_of("angle", "after"), angles)] if angles else []
     bends_of = [named_angle(angles)] if angles else []

@@ -64,10 +64,19 @@ def _label(side: str, keys: tuple[str, ...], *_: object) -> tuple[str, tuple[str
     return side, keys
 
 
+def angles_of(keys: Iterable[tuple[str, Kind]]) -> tuple[str, ...]:
+    """The measures that are angles."""
+    return tuple(key for key, kind in keys if kind is Kind.ANGLE)
+
+
+def bare_angle(angles: tuple[str, ...]) -> Node:
+    """ "Thirties": an angle as its bends are called."""
+    return Act(BENDS_OF, lambda degrees: Given(Kind.LENGTH, Fraction(degrees), measures=angles))
+
+
 def named_angle(angles: tuple[str, ...]) -> Node:
     """ "With thirties": an angle by itself, whatever stands around it."""
-    said = Act(BENDS_OF, lambda degrees: Given(Kind.LENGTH, Fraction(degrees), measures=angles))
-    return seq(alt("with", "on", "using", "use", "to", "in", "do", "at"), said)
+    return seq(alt("with", "on", "using", "use", "to", "in", "do", "at"), bare_angle(angles))
 
 
 def called_by(angles: tuple[str, ...], expectation: Expectation) -> Node:

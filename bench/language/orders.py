@@ -48,8 +48,8 @@ def values_of(order: Order, expectation: Expectation) -> Mapping[str, Value] | N
     if labeled is None or (expectation.kind is Kind.YESNO and not order.bend and "" in labeled):
         return None
     labeled = [
-        labeled[at + 1] if not key and at + 1 < len(given) and given[at + 1].corrects else key
-        for at, key in enumerate(labeled)
+        labeled[at + 1] if put_right and not key else key
+        for at, (key, put_right) in enumerate(zip(labeled, _put_right(given), strict=True))
     ]
     known = {slot.key for slot in slots if slot.known and not order.bend}
     keys = _all_named(given, labeled, slots, known)
@@ -64,15 +64,22 @@ def values_of(order: Order, expectation: Expectation) -> Mapping[str, Value] | N
 
 def out_of_range(order: Order, expectation: Expectation) -> tuple[Slot, Value] | None:
     """The first measure of an order that is not plausible, with its value."""
+    return _outside(values_of(order, expectation) or {}, order, expectation)
+
+
+def _outside(
+    values: Mapping[str, Value], order: Order, expectation: Expectation
+) -> tuple[Slot, Value] | None:
     slots = {slot.key: slot for slot in _slots(order, expectation)[0]}
-    for key, value in (values_of(order, expectation) or {}).items():
+    for key, value in values.items():
         if not slots[key].least <= Fraction(value) <= slots[key].most:
             return slots[key], value
     return None
 
 
-def unlikely(order: Order, expectation: Expectation) -> tuple[float, ...]:
-    """How unlikely it is that words which can mean this order do: of two readings the lesser is meant.
+def unlikely(order: Order, expectation: Expectation) -> tuple[float, ...] | None:
+    """How unlikely it is that words which can mean this order do: of two readings the lesser is meant. None for an
+    order that makes no sense (`values_of`).
 
     What neither tape nor bender shows ("three point sixty" is no number); one that is implausible; one in which a
     measure is missing or a number has no label; one of more numbers ("thirty-one and a quarter two and a half" is
@@ -80,10 +87,10 @@ def unlikely(order: Order, expectation: Expectation) -> tuple[float, ...]:
     measure along the conduit is not its longest; a fraction alone ("at fifty two and a half up" is fifty); an angle
     that is not usual.
     """
-    values = values_of(order, expectation) or {}
-    last = [
-        one for at, one in enumerate(order.given) if not any(n.corrects for n in order.given[at + 1 : at + 2])
-    ]
+    values = values_of(order, expectation)
+    if values is None:
+        return None
+    last = [one for one, again in zip(order.given, _put_right(order.given), strict=True) if not again]
     bare = sum(not one.measures for one in last)
     needed = {slot.key for slot in _slots(order, expectation)[0] if slot.asked and not slot.optional}
     lengths = [one for one in values.values() if isinstance(one, Fraction)]
@@ -92,7 +99,7 @@ def unlikely(order: Order, expectation: Expectation) -> tuple[float, ...]:
     odd = inches and any(Fraction(one).limit_denominator(1000) % THIRTY_SECOND for one in values.values())
     return (
         odd,
-        out_of_range(order, expectation) is not None,
+        _outside(values, order, expectation) is not None,
         bool(bare or not needed <= set(values)),
         len(last),
         bool(order.conduit and not order.size),
@@ -101,6 +108,11 @@ def unlikely(order: Order, expectation: Expectation) -> tuple[float, ...]:
         sum(one < 1 for one in lengths),
         sum(isinstance(one, float) and one % USUAL > 0 for one in values.values()),
     )
+
+
+def _put_right(given: Sequence[Given]) -> list[bool]:
+    """Of each number, whether the next one is said in its place."""
+    return [*(one.corrects for one in given[1:]), False][: len(given)]
 
 
 def _slots(order: Order, expectation: Expectation) -> tuple[Sequence[Slot], str]:

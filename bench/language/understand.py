@@ -19,7 +19,7 @@ from bench.language.meaning import (
     Understanding,
 )
 from bench.language.nodes import Utterance
-from bench.language.orders import out_of_range, unlikely, values_of
+from bench.language.orders import out_of_range, unlikely
 from bench.language.sentences import readings
 from bench.language.tidy import tidy
 
@@ -122,8 +122,8 @@ def _likeliest(meanings: list[Meaning], expectation: Expectation) -> tuple[list[
         order = meaning.value
         if not isinstance(order, Order):
             ranked.append(((not _in_range(meaning, expectation),), meaning))
-        elif values_of(order, expectation) is not None:
-            ranked.append((unlikely(order, expectation), meaning))
+        elif (rank := unlikely(order, expectation)) is not None:
+            ranked.append((rank, meaning))
     likely = [meaning for _, meaning in sorted(ranked, key=lambda one: one[0])]
     heard = [one for at, one in enumerate(likely) if at == 0 or one.kind is not Kind.ORDER]
     return heard, [one for one in likely if one not in heard]
